@@ -1,0 +1,5 @@
+"""`python -m plumbrise`."""
+
+from plumbrise.cli import run
+
+run()

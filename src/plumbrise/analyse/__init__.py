@@ -1,0 +1,1 @@
+"""What readings say by themselves, without a machine model."""

@@ -1,0 +1,1 @@
+"""The axis model: how a screw-raised gantry moves."""

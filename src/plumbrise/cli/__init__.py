@@ -1,0 +1,73 @@
+"""The command line: one file a command."""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+
+import click
+
+from plumbrise import __version__
+from plumbrise.errors import InputError, InputErrors
+
+COMMANDS = {
+    "demo": "The whole job on an invented machine: files, report, answer.",
+    "describe": "Make a machine file, by asking or from options.",
+    "analyse": "What the readings say by themselves.",
+    "explain": "Which links lose how much, why, and what to read next.",
+    "report": "One HTML file and one PDF to keep.",
+    "completion": "How to switch on completion in your shell.",
+}
+"""Command -> its line in the help. The files of the same names are loaded only when called."""
+
+
+class Commands(click.Group):
+    """Loads a command only when it is called; shows what the person can mend, status 2."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """The commands in the order of the work."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command of this name, its file loaded now."""
+        if cmd_name not in COMMANDS:
+            return None
+        found: click.Command = import_module(f"plumbrise.cli.{cmd_name}").command
+        return found
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The list of commands, without loading any."""
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+    def invoke(self, ctx: click.Context) -> object:
+        """Run the command; what the person can mend becomes a message and status 2."""
+        try:
+            return super().invoke(ctx)
+        except (InputError, InputErrors) as problem:
+            click.echo(problem, err=True)
+            ctx.exit(2)
+        except OSError as problem:
+            where = f"{problem.filename}: " if problem.filename else ""
+            click.echo(f"{where}{problem.strerror or problem}.", err=True)
+            ctx.exit(2)
+
+
+@click.command(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="plumbrise")
+def main() -> None:
+    """Find out what a screw-raised axis loses, where, why, and what to do about it.
+
+    \b
+    Example:
+        plumbrise demo
+        plumbrise explain machine.toml readings.csv
+    """
+
+
+def run() -> None:
+    """Entry point: Ctrl-C ends quietly with the usual status."""
+    try:
+        main(prog_name="plumbrise")
+    except KeyboardInterrupt:
+        sys.exit(130)

@@ -1,0 +1,1 @@
+"""The invented scenario: machine, owner, workshop, and readings from an independent simulator."""

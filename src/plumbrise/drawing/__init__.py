@@ -1,0 +1,1 @@
+"""The load path drawing and the charts: values to SVG text."""

@@ -1,0 +1,1 @@
+"""Machine elements as formulas, a module each."""

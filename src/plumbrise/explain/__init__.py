@@ -1,0 +1,1 @@
+"""Causes, sets of causes, evidence, shares of loss, the next test."""

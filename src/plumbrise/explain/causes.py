@@ -1,0 +1,171 @@
+"""The causes that an explanation weighs: one record each, from which answers, documents and
+drawings draw."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """One thing that can be wrong with an axis.
+
+    `link` is the part of the load path it sits in (None where it sits in none), `words` what
+    happens, `remedy` the cheapest thing to do about it.
+    """
+
+    id: str
+    title: str
+    link: str | None
+    words: str
+    remedy: str
+
+
+CAUSES = {
+    cause.id: cause
+    for cause in (
+        Cause(
+            "motor-seat",
+            "Soft motor seat",
+            "seat",
+            "The rotor rests on a wave washer inside the motor and sinks when the load grows.",
+            "Let a thrust bearing take the weight to the frame.",
+        ),
+        Cause(
+            "coupling-stretch",
+            "Coupling stretches",
+            "coupling",
+            "The coupling carries the weight and gives way like a spring.",
+            "Let a thrust bearing take the weight, or fit a coupling that is stiff along its axis.",
+        ),
+        Cause(
+            "coupling-slip",
+            "Coupling slips",
+            "coupling",
+            "A clamp or grub screw creeps along the shaft; the loss does not come back.",
+            "Clean the shaft, tighten the clamp, mark both parts and look again.",
+        ),
+        Cause(
+            "bracket-flex",
+            "Nut bracket bends",
+            "bracket",
+            "The plate between nut and gantry bends under the load.",
+            "Stiffen the bracket or shorten its arm.",
+        ),
+        Cause(
+            "nut-play",
+            "Play in the nut",
+            "nut",
+            "The nut floats between its flanks before it drives the other way.",
+            "Ease the guides so that the weight keeps the nut on one flank; then a new nut.",
+        ),
+        Cause(
+            "guide-drag",
+            "Drag in the guides",
+            "guides",
+            "The guides hold the gantry back; every spring in the load path gives way to that.",
+            "Ease the rollers, clean and align the guides.",
+        ),
+        Cause(
+            "tight-spot",
+            "Tight spot",
+            "guides",
+            "Drag rises over a short stretch of the height, the same on every pass.",
+            "Clean, deburr and look at guide and screw at that height.",
+        ),
+        Cause(
+            "racking",
+            "Gantry racks",
+            "racking",
+            "The side without a screw follows late because beam and carriages tilt.",
+            "Set the far rollers; then a stiffer joint or a second screw.",
+        ),
+        Cause(
+            "screw-bend",
+            "Error once a turn",
+            "screw",
+            "A bow or a wandering thread moves the nut up and down once a turn.",
+            "Free the top of the screw, align it; then another screw.",
+        ),
+        Cause(
+            "lead-error",
+            "Lead error",
+            "screw",
+            "The screw moves more or less than told, in proportion to the height.",
+            "Check lead and steps per mm over 100 mm before you change either.",
+        ),
+        Cause(
+            "thread-misalignment",
+            "Screw out of line",
+            "screw",
+            "Drag rises as the gantry nears the fixed end of the screw.",
+            "Loosen the nut and motor screws, run to that end, tighten there.",
+        ),
+        Cause(
+            "lost-steps",
+            "Lost steps",
+            "motor",
+            "The motor falls back by whole cycles of four full steps and stays there.",
+            "Find what binds; then check current and acceleration.",
+        ),
+        Cause(
+            "microstep-error",
+            "Uneven steps",
+            "motor",
+            "The motor's steps differ within a cycle of four full steps.",
+            "Use layer heights that are whole multiples of four full steps.",
+        ),
+        Cause(
+            "home-scatter",
+            "Home differs",
+            "home",
+            "The place where homing stops differs from one time to the next.",
+            "Home slowly a second time, stiffen the switch's bracket.",
+        ),
+        Cause(
+            "warm-drift",
+            "Drift with warmth",
+            "frame",
+            "Parts grow or creep while nothing is commanded.",
+            "Let the machine soak, measure and print in the same state.",
+        ),
+        Cause(
+            "frame-flex",
+            "Frame gives way",
+            "frame",
+            "An upright or the base bends or shifts in its joints under a side push.",
+            "Tighten and brace the corner joints.",
+        ),
+        Cause(
+            "gauge-stick",
+            "Gauge sticks",
+            "gauge",
+            "The plunger hangs back by the same small amount at every station.",
+            "Clean the plunger, check the gauge on a solid block.",
+        ),
+        Cause(
+            "gauge-tilt",
+            "Gauge stands tilted",
+            "gauge",
+            "A tilted plunger scales every reading alike.",
+            "Set the plunger upright and check it on blocks or feeler leaves.",
+        ),
+    )
+}
+
+LINKS = {
+    "seat": "Motor seat",
+    "coupling": "Coupling",
+    "screw": "Screw",
+    "nut": "Nut",
+    "bracket": "Bracket",
+    "racking": "Racking",
+    "tie": "Tie belt",
+    "guides": "Guides",
+    "motor": "Motor",
+    "home": "Home",
+    "frame": "Frame",
+    "gauge": "Gauge",
+}
+"""The links of the load path by id, with their names for people; from "guides" on they carry no
+loss of their own in the chain."""
