@@ -72,4 +72,7 @@ HAZARDS = {
 MEASURING = (PINCH, FALLING_GANTRY, HOT_PARTS, HUNG_MASS)
 """What to say before anybody reads a gauge on a live machine."""
 
-DEFER = "Local electrical and safety codes and licensed practice come before anything this program says."
+DEFER = (
+    "Local electrical and safety codes and licensed practice come before anything this program "
+    "says."
+)

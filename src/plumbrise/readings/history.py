@@ -53,7 +53,7 @@ def moves(run: Run, *, overrun_mm: float = OVERRUN_MM) -> tuple[Move, ...]:
         ...     Reading(seq=1, target_mm=11, reading_mm=1, approach="up"),
         ...     Reading(seq=2, target_mm=11, reading_mm=1.1, approach="down")))
         >>> [move.target_mm for move in moves(run)]
-        [13, 4.0, 10, 11, 12.0, 11]
+        [13.0, 4.0, 10, 11, 12.0, 11]
     """
     made: list[Move] = []
     previous: Reading | None = None
