@@ -3,6 +3,7 @@
 from plumbrise.readings.columns import COLUMNS, Column
 from plumbrise.readings.history import Move, moves
 from plumbrise.readings.kinds import KINDS, Kind
+from plumbrise.readings.scale import scale_of
 from plumbrise.readings.table import Reading, Readings, Run, Scale
 
 __all__ = [
@@ -16,4 +17,5 @@ __all__ = [
     "Run",
     "Scale",
     "moves",
+    "scale_of",
 ]
