@@ -66,8 +66,12 @@ def main() -> None:
 
 
 def run() -> None:
-    """Entry point: Ctrl-C ends quietly with the usual status."""
+    """Entry point. Ctrl-C ends with the usual status and leaves nothing half-written."""
     try:
-        main(prog_name="plumbrise")
-    except KeyboardInterrupt:
+        sys.exit(main(prog_name="plumbrise", standalone_mode=False))
+    except click.ClickException as problem:
+        problem.show()
+        sys.exit(problem.exit_code)
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("Stopped. No file was left half-written.", err=True)
         sys.exit(130)

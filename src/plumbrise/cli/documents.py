@@ -1,0 +1,56 @@
+"""The files that commands write from a session: drawing, page, PDF."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+from plumbrise import __version__
+
+if TYPE_CHECKING:
+    from plumbrise.analyse import Analysis
+    from plumbrise.cli.session import Session
+    from plumbrise.explain import Explanation
+
+
+def drawing_of(session: Session, analysis: Analysis, explanation: Explanation) -> str:
+    """The load path drawing as SVG that stands alone."""
+    from plumbrise.drawing import load_path, mark
+
+    marking = mark(session.machine, session.readings, explanation, analysis)
+    return load_path(session.machine, marking, theme="print")
+
+
+def html_of(session: Session, analysis: Analysis, explanation: Explanation) -> str:
+    """The report as one HTML file."""
+    from plumbrise.files import write_machine, write_readings
+    from plumbrise.report import html_report
+
+    return html_report(
+        session.machine,
+        session.readings,
+        analysis,
+        explanation,
+        when=date.today().isoformat(),
+        version=__version__,
+        machine_text=write_machine(session.machine),
+        readings_text=write_readings(session.readings),
+    )
+
+
+def pdf_of(session: Session, analysis: Analysis, explanation: Explanation, paper: str) -> bytes:
+    """The report as PDF on A4 or letter paper."""
+    from plumbrise.files import write_machine, write_readings
+    from plumbrise.report import pdf_report
+
+    return pdf_report(
+        session.machine,
+        session.readings,
+        analysis,
+        explanation,
+        when=date.today().isoformat(),
+        version=__version__,
+        machine_text=write_machine(session.machine),
+        readings_text=write_readings(session.readings),
+        paper=paper,
+    )
