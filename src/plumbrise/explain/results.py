@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 
 
@@ -43,13 +43,15 @@ class CauseFinding:
 @dataclass(frozen=True, slots=True)
 class LinkLoss:
     """What one link of the chain loses at each end of the beam. Losses of the links of one
-    side add up to what that side loses. `shared_with` names the links in one dimension."""
+    side add up to what that side loses. `shared_with` names the links in one dimension,
+    `together_mm` what they lose together: a sum is known far better than its shares."""
 
     link: str
     side: str
     loss_mm: Mapping[str, Interval]
     known: HowKnown
     shared_with: tuple[str, ...] = ()
+    together_mm: Mapping[str, Interval] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
