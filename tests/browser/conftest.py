@@ -1,0 +1,139 @@
+"""A page in a real browser, as a laptop and as a phone shows it.
+
+PLUMBRISE_BROWSER says what to do where there is no Chromium:
+    (not set)   as root on a Debian system install Debian's; else pass the tests over, loudly
+    none        never install anything, pass the tests over, loudly
+    required    install if we may; if there is still none, the tests fail
+"""
+
+import os
+import shutil
+import subprocess
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+SIZES = {"laptop": (1366, 850), "phone": (390, 844)}
+NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+FLAGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+WISH = os.environ.get("PLUMBRISE_BROWSER", "")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    for item in items:
+        if "chromium" in getattr(item, "fixturenames", ()):
+            item.add_marker("browser")
+
+
+def _found() -> str | None:
+    return next((path for path in map(shutil.which, NAMES) if path), None)
+
+
+def _may_install() -> bool:
+    root = hasattr(os, "geteuid") and os.geteuid() == 0
+    return WISH != "none" and root and shutil.which("apt-get") is not None
+
+
+def _install() -> str:
+    """Install Debian's Chromium; returns what went wrong, or nothing."""
+    quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+    for command in (
+        ["apt-get", "update", "-qq"],
+        ["apt-get", "install", "-qq", "-y", "--no-install-recommends", "chromium"],
+    ):
+        done = subprocess.run(command, env=quiet, capture_output=True, text=True, check=False)
+    return "" if done.returncode == 0 else done.stderr.strip().splitlines()[-1]
+
+
+def _found_or_installed() -> tuple[str | None, str]:
+    import fcntl  # only where there is apt-get
+
+    with (Path(tempfile.gettempdir()) / "plumbrise-chromium.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)  # two test workers, one installation
+        problem = "" if _found() else _install()
+        return _found(), problem
+
+
+@pytest.fixture(scope="session")
+def chromium() -> str:
+    """Where Chromium is; without one the test is passed over, or fails if one is required."""
+    path, why = _found(), ""
+    if path is None and _may_install():
+        path, why = _found_or_installed()
+    if path is not None:
+        return path
+    reason = f"no Chromium on the search path{f', and apt-get said: {why}' if why else ''}"
+    if WISH == "required":
+        pytest.fail(f"{reason} (PLUMBRISE_BROWSER=required)")
+    pytest.skip(f"{reason}. Install Debian's package chromium, or any Chromium, and run again.")
+
+
+@pytest.fixture(scope="session")
+def browser(chromium: str) -> Iterator:
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(executable_path=chromium, args=list(FLAGS))
+        yield opened
+        opened.close()
+
+
+@pytest.fixture(params=SIZES)
+def size(request: pytest.FixtureRequest) -> tuple[int, int]:
+    return SIZES[request.param]
+
+
+@pytest.fixture(params=("light", "dark"))
+def scheme(request: pytest.FixtureRequest) -> str:
+    return request.param
+
+
+@pytest.fixture
+def page(browser, size: tuple[int, int]) -> Iterator:
+    """A page that may ask nothing of a network and has nothing to complain about."""
+    yield from _page(browser, *size)
+
+
+@pytest.fixture
+def laptop(browser) -> Iterator:
+    """The same, at laptop size only."""
+    yield from _page(browser, *SIZES["laptop"])
+
+
+@pytest.fixture
+def phone(browser) -> Iterator:
+    """The same, at phone size only."""
+    yield from _page(browser, *SIZES["phone"])
+
+
+def _page(browser, width: int, height: int) -> Iterator:
+    context = browser.new_context(viewport={"width": width, "height": height}, locale="en-GB")
+    outside: list[str] = []
+    complaints: list[str] = []
+
+    def answer(route) -> None:
+        address = route.request.url
+        if address.startswith(("file:", "data:", "blob:", "http://127.0.0.1:")):
+            route.continue_()
+        else:
+            outside.append(address)
+            route.abort()
+
+    context.route("**/*", answer)
+    opened = context.new_page()
+    opened.on("console", lambda message: complaints.append(f"{message.type}: {message.text}"))
+    opened.on("pageerror", lambda problem: complaints.append(str(problem)))
+    yield opened
+    context.close()
+    assert outside == [], "the page asked for something from elsewhere"
+    assert complaints == [], "the page complained at the console"
