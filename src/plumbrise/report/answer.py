@@ -1,0 +1,303 @@
+"""The explanation as text for a terminal: the answer first, then what it stands on."""
+
+from __future__ import annotations
+
+from plumbrise.analyse.results import Analysis
+from plumbrise.cautions import DEFER, MEASURING
+from plumbrise.explain.causes import CAUSES
+from plumbrise.explain.results import CauseFinding, Explanation, GroupFinding, NextTest, Unexplained
+from plumbrise.machine import Machine
+from plumbrise.quantity import percent
+from plumbrise.readings import Readings
+from plumbrise.report.amounts import (
+    loss_cell,
+    loss_words,
+    micrometres,
+    minutes_words,
+    range_words,
+    settles_words,
+)
+from plumbrise.report.chain import chain
+from plumbrise.report.doubts import assumption_lines, odd_lines, what_stays_unsure
+from plumbrise.report.headline import headline, sides_sentence
+from plumbrise.report.layout import columns, folded
+from plumbrise.report.names import (
+    cause_phrase,
+    cause_title,
+    counted,
+    listed,
+    lowered,
+    side_word,
+    station_name,
+    test_title,
+)
+
+SHOWN_FROM = 0.02
+"""Causes under this are counted, not listed."""
+
+PARAMETERS: dict[str, tuple[str, str]] = {
+    "reach_mm": ("reach of the drag", "mm"),
+    "spot_centre_mm": ("height of the tight spot", "mm"),
+    "spot_width_mm": ("width of the tight spot", "mm"),
+    "misalignment_n": ("drag at the fixed end", "N"),
+    "misalignment_reach_mm": ("reach of that drag", "mm"),
+    "plunger_mm": ("stick of the plunger", "mm"),
+    "racking_n_per_mm": ("racking stiffness", "N/mm"),
+    "tilting_n_per_mm": ("tilting stiffness", "N/mm"),
+}
+"""Parameters whose key does not already say it; the others are read from their key."""
+
+_UNIT_ENDINGS = (
+    ("_n_per_mm", "N/mm"),
+    ("_mm_per_n", "mm/N"),
+    ("_mm", "mm"),
+    ("_n", "N"),
+    ("_s", "s"),
+    ("_ratio", ""),
+)
+
+
+def answer_text(
+    machine: Machine, readings: Readings, analysis: Analysis | None, explanation: Explanation
+) -> str:
+    """The whole answer as text: sides, chain, causes, what is left over, the next test, doubts.
+
+    Lines are at most 88 characters wide apart from names that people gave.
+    """
+    ends = [side.station for side in explanation.sides]
+    blocks = [
+        _first_lines(machine, readings, analysis, explanation),
+        _sides_block(explanation),
+        _chain_block(explanation, ends),
+        _causes_block(explanation, ends),
+        _left_over_block(explanation.unexplained),
+        _next_block(explanation),
+        _block("What stays unsure", what_stays_unsure(explanation)),
+        _block("Odd things found", odd_lines(analysis, explanation)),
+        _block("Taken as", assumption_lines(machine)),
+        _cautions_block(),
+    ]
+    return "\n\n".join(block for block in blocks if block)
+
+
+def left_over_sentence(unexplained: Unexplained) -> str:
+    """What no cause explains, against what reading scatter gives."""
+    left = micrometres(unexplained.rms_mm)
+    expected = micrometres(unexplained.expected_rms_mm)
+    worst = f", worst at {unexplained.worst}" if unexplained.worst else ""
+    if unexplained.verdict == "none":
+        return f"Left over: {left}; reading scatter gives {expected}. Nothing else is going on."
+    if unexplained.verdict == "some":
+        return (
+            f"Left over: {left}; reading scatter gives only {expected}. "
+            f"Something else is going on{worst}."
+        )
+    return (
+        f"Left over: {left}; reading scatter gives {expected}. "
+        "Cannot tell yet whether something else is going on."
+    )
+
+
+def next_test_title(test: NextTest) -> str:
+    """The next test as a heading.
+
+    Example:
+        >>> next_test_title(NextTest("reversal", "screw", 0.8, 6, ""))
+        'Next: reversal, gauge on the end of the screw, 6 min'
+    """
+    place = station_name(test.station)
+    where = "gauge on a" if test.station == "block" else "gauge on the"
+    return f"Next: {lowered(test_title(test.test))}, {where} {place}, {minutes_words(test.minutes)}"
+
+
+def cause_lines(finding: CauseFinding) -> tuple[str, ...]:
+    """What a cause is, what speaks for and against it, what it can be measured by, the remedy."""
+    known = CAUSES.get(finding.cause)
+    lines: list[str] = []
+    if known is not None:
+        lines.append(known.words)
+    lines += [f"For it: {words}" for words in finding.for_it]
+    lines += [f"Against it: {words}" for words in finding.against_it]
+    for key, interval in finding.parameters.items():
+        name, unit = parameter_name(key)
+        lines.append(f"{name[:1].upper()}{name[1:]}: {range_words(interval, unit)}.")
+    if not finding.could_be_seen:
+        lines.append("Nothing read so far could show it.")
+    if known is not None:
+        lines.append(f"First remedy: {lowered(known.remedy)}")
+    return tuple(lines)
+
+
+def parameter_name(key: str) -> tuple[str, str]:
+    """A parameter's name and unit for people.
+
+    Example:
+        >>> parameter_name("seat_stiffness_n_per_mm")
+        ('seat stiffness', 'N/mm')
+    """
+    if key in PARAMETERS:
+        return PARAMETERS[key]
+    for ending, unit in _UNIT_ENDINGS:
+        if key.endswith(ending):
+            return key.removesuffix(ending).replace("_", " "), unit
+    return key.replace("_", " "), ""
+
+
+def group_sentence(group: GroupFinding) -> str:
+    """A group that readings cannot split: how sure, how much, and what would split it."""
+    titles = listed([cause_phrase(cause) for cause in group.causes], "or")
+    together = max(group.loss_mm.values(), key=lambda loss: loss.estimate, default=None)
+    takes = f"; together they take {loss_words(together)}" if together is not None else ""
+    first = (
+        f"Cannot tell yet: {titles} ({percent(group.probability)} that it is among these){takes}."
+    )
+    if group.split_by is None:
+        return f"{first} No test known here splits them."
+    split = group.split_by
+    return (
+        f"{first} A {lowered(test_title(split.test))} at the {station_name(split.station)} "
+        "splits them."
+    )
+
+
+def quiet_causes_sentence(explanation: Explanation) -> str:
+    """The causes too unlikely to list, and those that nothing read could show."""
+    seen = [c for c in explanation.causes if c.probability < SHOWN_FROM and c.could_be_seen]
+    unseen = [c for c in explanation.causes if not c.could_be_seen]
+    parts = []
+    if seen:
+        each = ", under 2 %" if len(seen) == 1 else ", each under 2 %"
+        parts.append(f"{counted(len(seen), 'more cause')}{each}.")
+    if unseen:
+        names = listed([cause_phrase(cause.cause) for cause in unseen], "or")
+        parts.append(f"Nothing read could show {names}.")
+    return " ".join(parts)
+
+
+def shown_causes(explanation: Explanation) -> tuple[CauseFinding, ...]:
+    """The causes worth a line."""
+    return tuple(
+        cause
+        for cause in explanation.causes
+        if cause.probability >= SHOWN_FROM and cause.could_be_seen
+    )
+
+
+def next_test_lines(explanation: Explanation, test: NextTest) -> tuple[str, ...]:
+    """Why this test, how much it settles, and which reading would mean what."""
+    settles = settles_words(test.gain_bits, open_bits(explanation))
+    why = test.why if not test.why or test.why.endswith(".") else f"{test.why}."
+    first = f"{why} It {settles}." if why else f"It {settles}."
+    return (first.strip(), *(f"Said beforehand: {words}" for words in test.meanings))
+
+
+def open_bits(explanation: Explanation) -> float | None:
+    """How much is open: the entropy of the sets of causes, in bits."""
+    from math import log2
+
+    shares = [found.probability for found in explanation.sets if found.probability > 0]
+    if not shares:
+        return None
+    rest = max(0.0, 1 - sum(shares))
+    return -sum(p * log2(p) for p in [*shares, rest] if p > 0)
+
+
+def _first_lines(
+    machine: Machine, readings: Readings, analysis: Analysis | None, explanation: Explanation
+) -> str:
+    name = f"{machine.name}: " if machine.name else ""
+    lines = [f"{name}{headline(machine, readings, analysis, explanation)}."]
+    lines += folded(sides_sentence(machine, explanation))
+    if not explanation.complete:
+        lines.append("First answer; the search goes on.")
+    return "\n".join(lines)
+
+
+def _sides_block(explanation: Explanation) -> str:
+    if not explanation.sides:
+        return ""
+    rows = [
+        (side_word(side.station), loss_words(side.loss_mm), _how(side.measured))
+        for side in explanation.sides
+    ]
+    return _titled("What each side loses", columns(rows))
+
+
+def _how(measured: bool) -> str:
+    return "measured" if measured else "computed"
+
+
+def _chain_block(explanation: Explanation, ends: list[str]) -> str:
+    rows = [
+        (row.title, *(_cell(row.loss_mm, end) for end in ends), row.how)
+        for row in chain(explanation)
+    ]
+    if not rows or not ends:
+        return ""
+    head = ("mm", *(side_word(end) for end in ends), "")
+    title = "Along the load path (± holds 95 %)"
+    return _titled(title, columns([head, *rows], right=range(1, 1 + len(ends))))
+
+
+def _causes_block(explanation: Explanation, ends: list[str]) -> str:
+    shown = shown_causes(explanation)
+    quiet = quiet_causes_sentence(explanation)
+    if not explanation.causes:
+        return ""
+    rows = [
+        (
+            cause_title(cause.cause),
+            percent(cause.probability),
+            *(_cell(cause.loss_mm, end) for end in ends),
+        )
+        for cause in shown
+    ]
+    head = ("", "how likely", *(f"takes {side_word(end)}, mm" for end in ends))
+    lines = columns([head, *rows], right=range(1, 2 + len(ends))) if rows else []
+    for group in explanation.groups:
+        lines += folded(group_sentence(group))
+    if quiet:
+        lines += folded(quiet)
+    for cause in shown:
+        if cause.probability >= 0.5 and cause.cause in CAUSES:
+            known = CAUSES[cause.cause]
+            lines += folded(f"{known.title}: {known.words} First remedy: {lowered(known.remedy)}")
+    return _titled("Causes", lines)
+
+
+def _cell(losses: object, station: str) -> str:
+    from collections.abc import Mapping
+
+    if isinstance(losses, Mapping) and station in losses:
+        return loss_cell(losses[station])
+    return "not told"
+
+
+def _left_over_block(unexplained: Unexplained) -> str:
+    return "\n".join(folded(left_over_sentence(unexplained)))
+
+
+def _next_block(explanation: Explanation) -> str:
+    if not explanation.next_tests:
+        return ""
+    first, *others = explanation.next_tests
+    lines = [line for words in next_test_lines(explanation, first) for line in folded(words)]
+    for test in others[:2]:
+        where = f"{lowered(test_title(test.test))} at the {station_name(test.station)}"
+        settles = settles_words(test.gain_bits, open_bits(explanation))
+        lines += folded(f"Or {where}, {minutes_words(test.minutes)}: {settles}.")
+    return _titled(next_test_title(first), lines)
+
+
+def _block(title: str, sentences: tuple[str, ...]) -> str:
+    return _titled(title, [line for words in sentences for line in folded(words)])
+
+
+def _cautions_block() -> str:
+    names = "; ".join(lowered(hazard.title) for hazard in MEASURING)
+    lines = folded(f"Mind: {names}. The report says how. {DEFER}")
+    return _titled("Before a hand goes near the machine", lines)
+
+
+def _titled(title: str, lines: list[str]) -> str:
+    return "\n".join([title, *(f"  {line}" for line in lines)]) if lines else ""

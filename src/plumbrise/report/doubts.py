@@ -1,0 +1,102 @@
+"""What an answer leaves open: doubts, assumptions with their trust, odd things found."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from plumbrise.analyse.results import Analysis
+from plumbrise.explain.results import Explanation
+from plumbrise.machine import DEFAULTS, Machine, Trust, centre_of_mass_mm, known, lead_mm
+from plumbrise.quantity import percent
+from plumbrise.report.names import as_sentence, cause_phrase, cause_title, listed
+
+
+@dataclass(frozen=True, slots=True)
+class Assumption:
+    """One value that was taken because nobody gave it."""
+
+    words: str
+    value: str
+    trust: Trust
+
+
+_ONLY_WITH_DRIVE = "drive."
+_NEVER_USED_FOR_ANSWERS = ("controller.",)
+
+
+def assumptions(machine: Machine) -> tuple[Assumption, ...]:
+    """Every value of the machine that a default stands in for, weakest trust first."""
+    found: list[Assumption] = []
+    for key, default in DEFAULTS.items():
+        if key.startswith(_NEVER_USED_FOR_ANSWERS):
+            continue
+        if key.startswith(_ONLY_WITH_DRIVE) and machine.drive is None:
+            continue
+        if key == "screw.side" and len(machine.arrangement.sides) > 1:
+            continue
+        if key == "guide.depth_mm" and "back" not in machine.arrangement.ends:
+            continue
+        taken = known(machine, key)
+        if taken.assumed:
+            unit = f" {default.unit}" if default.unit else ""
+            value = f"{taken.value:g}" if isinstance(taken.value, float) else str(taken.value)
+            found.append(Assumption(default.words, f"{value}{unit}", taken.trust))
+    centre = centre_of_mass_mm(machine)
+    if centre.assumed and machine.arrangement.body == "gantry":
+        found.append(
+            Assumption("centre of mass from the left guide", f"{centre.value:g} mm", Trust.GUESS)
+        )
+    order = list(Trust)
+    return tuple(sorted(found, key=lambda each: -order.index(each.trust)))
+
+
+def assumption_lines(machine: Machine) -> tuple[str, ...]:
+    """What was assumed, in a line for each degree of trust."""
+    lines: list[str] = []
+    if lead_mm(machine) is None:
+        lines.append("The lead is not given: what needs it cannot be told yet.")
+    found = assumptions(machine)
+    for trust in reversed(Trust):
+        values = [f"{each.words} {each.value}" for each in found if each.trust is trust]
+        if values:
+            lines.append(f"{str(trust).capitalize()}: {', '.join(values)}.")
+    return tuple(lines)
+
+
+def what_stays_unsure(explanation: Explanation) -> tuple[str, ...]:
+    """What this answer does not know: open causes, unsplit groups, causes not looked for."""
+    lines: list[str] = []
+    for group in explanation.groups:
+        names = listed([cause_phrase(cause) for cause in group.causes], "or")
+        lines.append(f"Whether it is {names}: nothing read so far can split them.")
+    grouped = {cause for group in explanation.groups for cause in group.causes}
+    for cause in explanation.causes:
+        if cause.could_be_seen and 0.1 <= cause.probability <= 0.9 and cause.cause not in grouped:
+            lines.append(f"{cause_title(cause.cause)}: {percent(cause.probability)}.")
+    unseen = [cause_phrase(c.cause) for c in explanation.causes if not c.could_be_seen]
+    if unseen:
+        lines.append(f"Nothing read so far could show {listed(unseen, 'or')}.")
+    if explanation.unexplained.verdict == "some":
+        worst = explanation.unexplained.worst
+        where = f", worst at {worst}" if worst else ""
+        lines.append(f"Something else is going on{where}.")
+    if not explanation.complete:
+        lines.append("This is a first answer: the search had not ended.")
+    lines += [as_sentence(doubt) for doubt in explanation.doubts]
+    return tuple(lines)
+
+
+def odd_lines(analysis: Analysis | None, explanation: Explanation) -> tuple[str, ...]:
+    """Odd things that were found unasked, and what was done about them."""
+    lines: list[str] = []
+    for run in analysis.runs if analysis is not None else ():
+        for oddity in run.oddities:
+            done = " Set aside." if oddity.set_aside else ""
+            lines.append(f"Set-up {run.run.name}: {as_sentence(oddity.words)}{done}")
+    if analysis is not None:
+        lines += [as_sentence(oddity.words) for oddity in analysis.oddities]
+    for slip in explanation.slips:
+        line = f"Set-up {slip.run}, reading {slip.reading + 1}: {as_sentence(slip.words)}"
+        if not any(slip.words.rstrip(".") in known_line for known_line in lines):
+            lines.append(line)
+    return tuple(lines)
