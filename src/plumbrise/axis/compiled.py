@@ -9,7 +9,7 @@ may write. Which folder that is, is settled before numba is imported, at the edg
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 import numba
 
@@ -18,9 +18,13 @@ FunctionT = TypeVar("FunctionT", bound=Callable[..., Any])
 
 def compiled(function: FunctionT) -> FunctionT:
     """Compile when first called; releases the interpreter lock, keeps strict arithmetic."""
-    made: FunctionT
     try:
         made = numba.njit(cache=True, nogil=True, error_model="numpy")(function)
     except RuntimeError:  # no folder to cache in
         made = numba.njit(nogil=True, error_model="numpy")(function)
-    return made
+    return cast(FunctionT, made)
+
+
+def inlined(function: FunctionT) -> FunctionT:
+    """Compile into each caller: for what runs in the innermost loop."""
+    return cast(FunctionT, numba.njit(inline="always", error_model="numpy")(function))

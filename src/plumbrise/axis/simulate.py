@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from itertools import pairwise
 from statistics import NormalDist
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -16,12 +17,22 @@ from plumbrise.axis.parameters import Parameters, sound
 from plumbrise.axis.programs import Programs, history_of, programs_of
 from plumbrise.axis.stations import sight_of
 from plumbrise.axis.vector import Layout, layout_of, vector_of
+from plumbrise.errors import InputError
 from plumbrise.machine import Machine
 from plumbrise.readings import Move, Readings
 from plumbrise.readings.history import OVERRUN_MM
 
 Floats = npt.NDArray[np.float64]
 Whole = npt.NDArray[np.int64]
+
+
+class Inputs(NamedTuple):
+    """What the kernel takes besides a vector."""
+
+    moves: kernel.Moves
+    choices: kernel.Choices
+    gauges: kernel.Gauges
+    shape: kernel.Shape
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -46,7 +57,7 @@ class Session:
     path_mm: Floats
     since_turn_mm: Floats
     rows_of_run: tuple[slice, ...]
-    _inputs: tuple[Any, ...]
+    inputs: Inputs
 
     @property
     def count(self) -> int:
@@ -118,8 +129,8 @@ def prepare(
     for index, run in enumerate(readings.runs):
         try:
             sight = sight_of(run, base)
-        except ValueError as problem:
-            raise _placed(problem, run.name) from None
+        except InputError as problem:
+            raise problem.within(f"run {run.name}") from None
         run_first.append(len(move_row))
         first_row = len(run_of_row)
         travelled, turned, way, before = 0.0, 0.0, 0.0, None
@@ -150,15 +161,15 @@ def prepare(
         codes.append(sight.code)
         lifts.append(sight.which)
         bodies.append(sight.body)
-    reads = (
-        _whole(run_first),
-        _whole(run_last),
-        _whole(run_move),
-        _whole(codes),
-        _whole(lifts),
-        np.array(bodies, dtype=np.float64).reshape(len(bodies), ends),
-        _whole(move_row),
-        np.array(push, dtype=np.float64),
+    gauges = kernel.Gauges(
+        first=_whole(run_first),
+        last=_whole(run_last),
+        move=_whole(run_move),
+        code=_whole(codes),
+        which=_whole(lifts),
+        body=np.array(bodies, dtype=np.float64).reshape(len(bodies), ends),
+        row=_whole(move_row),
+        push_n=np.array(push, dtype=np.float64),
     )
     told = [
         readings.runs[i].readings[j].target_mm
@@ -176,7 +187,12 @@ def prepare(
         path_mm=np.array(path, dtype=np.float64),
         since_turn_mm=np.array(since, dtype=np.float64),
         rows_of_run=tuple(rows_of_run),
-        _inputs=(*_moves_in(base, programs, np.zeros((programs.count, len(base.lifts)))), *reads),
+        inputs=Inputs(
+            _moves_in(programs, np.zeros((programs.count, len(base.lifts)))),
+            _choices(base),
+            gauges,
+            _shape(base),
+        ),
     )
 
 
@@ -186,7 +202,8 @@ def predict(session: Session, theta: Floats) -> Floats:
     Raises:
         ValueError: a vector of the wrong length.
     """
-    return predict_all(session, np.atleast_2d(theta)).reading_mm[0]
+    reading_mm: Floats = predict_all(session, np.atleast_2d(theta)).reading_mm[0]
+    return reading_mm
 
 
 def predict_all(session: Session, thetas: Floats, *, threads: int = 1) -> Prediction:
@@ -204,19 +221,15 @@ def predict_all(session: Session, thetas: Floats, *, threads: int = 1) -> Predic
     if stacked.ndim != 2 or stacked.shape[1] != len(session.layout.names):
         raise ValueError(f"vectors of {len(session.layout.names)} numbers are needed")
     out = np.empty((len(stacked), session.count))
-    sizes = _sizes(session.base)
 
     def some(part: slice) -> tuple[int, int]:
-        found: tuple[int, int] = kernel.predict_rows(
-            stacked[part], *session._inputs, *sizes, out[part]
-        )
-        return found
+        return kernel.predict_rows(stacked[part], *session.inputs, out[part])
 
     if threads <= 1 or len(stacked) < 2 * threads:
         counts = [some(slice(0, len(stacked)))]
     else:
         edges = np.linspace(0, len(stacked), threads + 1).astype(int)
-        parts = [slice(int(a), int(b)) for a, b in zip(edges[:-1], edges[1:], strict=True)]
+        parts = [slice(int(a), int(b)) for a, b in pairwise(edges)]
         with ThreadPoolExecutor(threads) as pool:
             counts = list(pool.map(some, parts))
     return Prediction(out, sum(c[0] for c in counts), sum(c[1] for c in counts))
@@ -243,11 +256,12 @@ def simulate(
 ) -> Prediction:
     """Every reading of a session on this axis, its thread and motor errors included."""
     session = prepare(parameters, readings, overrun_mm=overrun_mm)
-    inputs = list(session._inputs)
-    inputs[11] = thread_mm(parameters, session.programs.told_mm)
+    told = session.programs.told_mm
+    moves = session.inputs.moves._replace(thread=thread_mm(parameters, told))
     out = np.empty((1, session.count))
-    theta = vector_of(parameters)[None, :]
-    missed, took = kernel.predict_rows(theta, *inputs, *_sizes(parameters), out)
+    missed, took = kernel.predict_rows(
+        vector_of(parameters)[None, :], *session.inputs._replace(moves=moves), out
+    )
     return Prediction(out[0], missed, took)
 
 
@@ -261,22 +275,19 @@ def follow_path(parameters: Parameters, moves: Sequence[Move]) -> Path:
         >>> path.unconverged, path.height_mm.shape
         (0, (3, 2))
     """
-    ends, count = len(parameters.ends), len(parameters.lifts)
-    programs, _ = programs_of([tuple(moves)], ends=ends, span_mm=parameters.span_mm)
-    thread = thread_mm(parameters, programs.told_mm)
-    moves_in = _moves_in(parameters, programs, thread)
-    behind = np.empty((programs.count, ends))
-    force, slid, turned = (np.empty((programs.count, count)) for _ in range(3))
-    links = np.empty((programs.count, count, 3))
-    missed, took = kernel.follow_vector(
-        vector_of(parameters), *moves_in, *_sizes(parameters), behind, force, slid, turned, links
+    programs, _ = programs_of([tuple(moves)], ends=len(parameters.ends), span_mm=parameters.span_mm)
+    trail, links, missed, took = kernel.follow_vector(
+        vector_of(parameters),
+        _moves_in(programs, thread_mm(parameters, programs.told_mm)),
+        _choices(parameters),
+        _shape(parameters),
     )
     return Path(
         told_mm=programs.told_mm,
-        height_mm=programs.told_mm[:, None] + behind,
-        behind_mm=-behind,
-        force_n=force,
-        slid_mm=slid,
+        height_mm=programs.told_mm[:, None] + trail.above,
+        behind_mm=-trail.above,
+        force_n=trail.force,
+        slid_mm=trail.slid,
         shaft_mm=links[:, :, 0],
         screw_mm=links[:, :, 1],
         nut_mm=links[:, :, 2],
@@ -302,39 +313,37 @@ def thread_mm(parameters: Parameters, told_mm: Floats) -> Floats:
     return np.ascontiguousarray(np.stack(columns, axis=1))
 
 
-def _moves_in(base: Parameters, programs: Programs, thread: Floats) -> tuple[Any, ...]:
-    levels, factor_at = np.unique(programs.told_mm, return_inverse=True)
-    ends = base.ends
-    elements = len(base.guides[0].weights)
-    normal = NormalDist()
-    z = np.array([normal.inv_cdf((k + 0.5) / elements) for k in range(elements)])
-    return (
-        np.array([lift.held_end == "top" for lift in base.lifts]),
-        base.height_mm,
-        _whole([ends.index(lift.end) for lift in base.lifts]),
-        ends.index(base.tight_spot.end),
-        levels,
-        z,
-        np.array(base.knots_mm, dtype=np.float64),
-        programs.told_mm,
-        programs.start,
-        programs.load_n,
-        programs.load_shares,
-        thread,
-        _whole(factor_at),
+def _moves_in(programs: Programs, thread: Floats) -> kernel.Moves:
+    levels, level_at = np.unique(programs.told_mm, return_inverse=True)
+    return kernel.Moves(
+        told=programs.told_mm,
+        start=programs.start,
+        load_n=programs.load_n,
+        load_shares=programs.load_shares,
+        thread=thread,
+        level_at=_whole(level_at),
+        levels=levels,
     )
 
 
-def _sizes(base: Parameters) -> tuple[tuple[float, ...], ...]:
+def _choices(base: Parameters) -> kernel.Choices:
+    elements = len(base.guides[0].weights)
+    spread = NormalDist()
+    return kernel.Choices(
+        held_top=np.array([lift.held_end == "top" for lift in base.lifts]),
+        height_mm=base.height_mm,
+        lift_end=_whole([base.ends.index(lift.end) for lift in base.lifts]),
+        spot_end=base.ends.index(base.tight_spot.end),
+        z=np.array([spread.inv_cdf((k + 0.5) / elements) for k in range(elements)]),
+        knots_mm=np.array(base.knots_mm, dtype=np.float64),
+    )
+
+
+def _shape(base: Parameters) -> kernel.Shape:
     guide = base.guides[0]
     counts = (len(base.ends), len(base.lifts), len(guide.weights), len(guide.profile))
-    return tuple((0.0,) * count for count in counts)
+    return kernel.Shape(*((0.0,) * count for count in counts))
 
 
 def _whole(values: Any) -> Whole:
     return np.array(values, dtype=np.int64)
-
-
-def _placed(problem: ValueError, run: str) -> ValueError:
-    within = getattr(problem, "within", None)
-    return within(f"run {run}") if within is not None else problem

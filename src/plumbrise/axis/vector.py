@@ -9,7 +9,9 @@ end of the screw is held, on which guide a tight spot is strongest) stays in the
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import Any, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -17,6 +19,7 @@ import numpy.typing as npt
 from plumbrise.axis.parameters import FrameJoint, Guide, Lift, Parameters, TightSpot
 
 Floats = npt.NDArray[np.float64]
+PartT = TypeVar("PartT", Lift, FrameJoint)
 
 WHOLE = (
     "weight_n",
@@ -138,9 +141,7 @@ def parameters_of(base: Parameters, theta: Floats) -> Parameters:
     whole = {name: next(left) for name in WHOLE}
     some = [next(left) for _ in base.ends[:-1]]
     tilting = next(left) if len(base.ends) == 3 else base.tilting_n_per_mm
-    lifts: list[Lift] = [
-        replace(lift, **{name: next(left) for name in OF_LIFT}) for lift in base.lifts
-    ]
+    lifts: list[Lift] = [_renumbered(lift, OF_LIFT, left) for lift in base.lifts]
     guides: list[Guide] = []
     for guide in base.guides:
         drag, reach, spread = (next(left) for _ in OF_GUIDE)
@@ -154,9 +155,7 @@ def parameters_of(base: Parameters, theta: Floats) -> Parameters:
                 profile=tuple(next(left) for _ in guide.profile),
             )
         )
-    frame: list[FrameJoint] = [
-        replace(joint, **{name: next(left) for name in OF_FRAME}) for joint in base.frame
-    ]
+    frame: list[FrameJoint] = [_renumbered(joint, OF_FRAME, left) for joint in base.frame]
     return replace(
         base,
         weight_n=whole["weight_n"],
@@ -176,3 +175,8 @@ def parameters_of(base: Parameters, theta: Floats) -> Parameters:
         frame=tuple(frame),
         plunger_mm=whole["plunger_mm"],
     )
+
+
+def _renumbered(part: PartT, names: tuple[str, ...], left: Iterator[float]) -> PartT:
+    changes: dict[str, Any] = {name: next(left) for name in names}
+    return replace(part, **changes)
