@@ -29,7 +29,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from plumbrise.axis.compiled import compiled, inlined
+from plumbrise.axis.compiled import compiled
 
 Floats = npt.NDArray[np.float64]
 Whole = npt.NDArray[np.int64]
@@ -52,10 +52,10 @@ GOOD_ENOUGH = 0.2
 class Shape(NamedTuple):
     """How many there are of each: the lengths of these tuples."""
 
-    ends: tuple[float, ...]
-    lifts: tuple[float, ...]
-    elements: tuple[float, ...]
-    knots: tuple[float, ...]
+    ends: tuple[None, ...]
+    lifts: tuple[None, ...]
+    elements: tuple[None, ...]
+    knots: tuple[None, ...]
 
 
 class Choices(NamedTuple):
@@ -86,25 +86,28 @@ class Moves(NamedTuple):
     levels: Floats
 
 
-(
-    SOFT,
-    STIFF,
-    BOTTOM_MM,
-    BOTTOM_N,
-    SLACK,
-    HOLD,
-    OFFSET,
-    LAG,
-    PLAY,
-    SEAT,
-    TRAVEL,
-    COUPLING,
-    BRACKET,
-) = range(13)
-"""Columns of a lift's law: stiffness until the seat bottoms out and after, where it does; play
-with end float; holding force of the clamp; offset and lag of the drive; play alone, compliances
-of the links, travel of the seat."""
+# Columns of a lift's law: stiffness until the seat bottoms out and after, where it does; play
+# with end float; holding force of the clamp; offset and lag of the drive; play alone,
+# compliances of the links, travel of the seat.
+SOFT, STIFF, BOTTOM_MM, BOTTOM_N, SLACK, HOLD, OFFSET, LAG = range(8)
+PLAY, SEAT, TRAVEL, COUPLING, BRACKET = range(8, 13)
 LAW = 13
+
+# The desk: what the innermost loop works on lies in one array at fixed places, so that the
+# compiler can tell the numbers apart and nothing is counted or allocated on the way. Room for
+# three ends, three lifts and eight elements a guide.
+ENDS, ELEMENTS = 3, 8
+Y, TRIED, LAST, C, WEIGHT, GRADIENT, SLOPE, STEP = range(0, 8 * ENDS, ENDS)
+"""Of the ends: height above told now, tried, of the last place; less the last place; weight;
+force left over, its slope, Newton's step."""
+U, HOLDS, SLID, THREAD, LIFT_END = range(8 * ENDS, 13 * ENDS, ENDS)
+"""Of the lifts: thread above told, holding force, clamp's slide, where it stands, which end."""
+RACKING = 13 * ENDS
+STRETCH = RACKING + ENDS * ENDS
+LIMIT = STRETCH + ENDS * ELEMENTS
+KAPPA = LIMIT + ENDS * ELEMENTS
+LAWS = KAPPA + ENDS * ELEMENTS
+DESK = LAWS + ENDS * LAW
 
 
 class Laws(NamedTuple):
@@ -146,146 +149,124 @@ class Gauges(NamedTuple):
     push_n: Floats
 
 
-@inlined
-def drive(e: float, law: Floats, i: int, hold_n: float) -> tuple[float, float]:
+@compiled
+def drive(desk: Floats, i: int, e: float) -> tuple[float, float]:
     """Force of lift i elongated by e, and its slope."""
+    law = LAWS + i * LAW
     if e > 0.0:
-        slope = law[i, SOFT]
+        slope = desk[law + SOFT]
         force = slope * e
-        if e > law[i, BOTTOM_MM]:
-            slope = law[i, STIFF]
-            force = law[i, BOTTOM_N] + (e - law[i, BOTTOM_MM]) * slope
-        if force > hold_n:
+        if e > desk[law + BOTTOM_MM]:
+            slope = desk[law + STIFF]
+            force = desk[law + BOTTOM_N] + (e - desk[law + BOTTOM_MM]) * slope
+        hold = desk[HOLDS + i]
+        if force > hold:
             # the clamp slides and holds a trace more for each millimetre it has slid
-            force = hold_n + (force - hold_n) / (slope + FLOAT_N_PER_MM) * FLOAT_N_PER_MM
+            force = hold + (force - hold) / (slope + FLOAT_N_PER_MM) * FLOAT_N_PER_MM
             slope = slope * FLOAT_N_PER_MM / (slope + FLOAT_N_PER_MM)
     else:
         slope = FLOAT_N_PER_MM
         force = slope * e
-        if e <= -law[i, SLACK]:
-            slope = law[i, STIFF]
-            force = (e + law[i, SLACK]) * slope - FLOAT_N_PER_MM * law[i, SLACK]
+        slack = desk[law + SLACK]
+        if e <= -slack:
+            slope = desk[law + STIFF]
+            force = (e + slack) * slope - FLOAT_N_PER_MM * slack
     return force, slope
 
 
-@inlined
-def gradient(
-    y: Floats,
-    c: Floats,
-    s: Floats,
-    limit: Floats,
-    kappa: Floats,
-    racking: Floats,
-    w: Floats,
-    u: Floats,
-    law: Floats,
-    hold: Floats,
-    lift_end: Whole,
-    shape: Shape,
-    g: Floats,
-    h: Floats,
-) -> None:
-    """Force left over at each end (into g), and its slope by that end alone (into h)."""
-    for j in range(len(shape.ends)):
-        total = w[j]
-        for other in range(len(shape.ends)):
-            total += racking[j, other] * y[other]
-        slope = racking[j, j]
-        step = c[j] + y[j]
-        for k in range(len(shape.elements)):
-            x = s[j, k] + step
-            top = limit[j, k]
-            total += kappa[j, k] * min(max(x, -top), top)
-            slope += kappa[j, k] if abs(x) < top else 0.0
-        g[j] = total
-        h[j] = slope
-    for i in range(len(shape.lifts)):
-        force, slope = drive(u[i] - y[lift_end[i]], law, i, hold[i])
-        g[lift_end[i]] -= force
-        h[lift_end[i]] += slope
-
-
 @compiled
-def newton_step(g: Floats, h: Floats, racking: Floats, shape: Shape, d: Floats) -> None:
-    """d = -H⁻¹ g, H the racking matrix with h on its diagonal."""
-    if len(shape.ends) == 2:
-        b = racking[0, 1]
-        det = h[0] * h[1] - b * b
-        d[0] = (b * g[1] - h[1] * g[0]) / det
-        d[1] = (b * g[0] - h[0] * g[1]) / det
-    else:
-        b, c, f = racking[0, 1], racking[0, 2], racking[1, 2]
-        l10, l20 = b / h[0], c / h[0]
-        d1 = h[1] - l10 * b
-        t = f - l20 * b
-        l21 = t / d1
-        d2 = h[2] - l20 * c - l21 * t
-        y0 = -g[0]
-        y1 = -g[1] - l10 * y0
-        d[2] = (-g[2] - l20 * y0 - l21 * y1) / d2
-        d[1] = y1 / d1 - l21 * d[2]
-        d[0] = y0 / h[0] - l10 * d[1] - l20 * d[2]
+def gradient(desk: Floats, at: int, shape: Shape) -> float:
+    """Force left over at each end, and its slope by that end alone, with the heights at `at`.
 
-
-@compiled
-def largest(g: Floats, shape: Shape) -> float:
-    """The largest force left over; nan counts as unsettled."""
+    Returns the largest force left over, inf where it is no number.
+    """
+    ends, lifts, elements = len(shape.ends), len(shape.lifts), len(shape.elements)
+    for j in range(ends):
+        total = desk[WEIGHT + j]
+        for other in range(ends):
+            total += desk[RACKING + ENDS * j + other] * desk[at + other]
+        slope = desk[RACKING + ENDS * j + j]
+        step = desk[C + j] + desk[at + j]
+        for k in range(elements):
+            place = ELEMENTS * j + k
+            x = desk[STRETCH + place] + step
+            top = desk[LIMIT + place]
+            kappa = desk[KAPPA + place]
+            total += kappa * min(max(x, -top), top)
+            slope += kappa if abs(x) < top else 0.0
+        desk[GRADIENT + j] = total
+        desk[SLOPE + j] = slope
+    for i in range(lifts):
+        j = int(desk[LIFT_END + i])
+        force, slope = drive(desk, i, desk[U + i] - desk[at + j])
+        desk[GRADIENT + j] -= force
+        desk[SLOPE + j] += slope
     worst = 0.0
-    for j in range(len(shape.ends)):
-        worst = max(worst, abs(g[j]))
-        if isnan(g[j]):
-            return inf
+    for j in range(ends):
+        left = abs(desk[GRADIENT + j])
+        worst = max(worst, inf if isnan(left) else left)
     return worst
 
 
 @compiled
-def settle(
-    y: Floats,
-    last: Floats,
-    c: Floats,
-    s: Floats,
-    limit: Floats,
-    kappa: Floats,
-    racking: Floats,
-    w: Floats,
-    u: Floats,
-    law: Floats,
-    hold: Floats,
-    lift_end: Whole,
-    shape: Shape,
-    g: Floats,
-    h: Floats,
-    d: Floats,
-    tried: Floats,
-) -> tuple[bool, int]:
-    """Newton from y, whose gradient is known, to the minimum. Was it reached; evaluations."""
+def newton_step(desk: Floats, shape: Shape) -> None:
+    """Minus the gradient over the matrix of slopes."""
+    g, h, d, k = GRADIENT, SLOPE, STEP, RACKING
+    if len(shape.ends) == 2:
+        b = desk[k + 1]
+        det = desk[h] * desk[h + 1] - b * b
+        desk[d] = (b * desk[g + 1] - desk[h + 1] * desk[g]) / det
+        desk[d + 1] = (b * desk[g] - desk[h] * desk[g + 1]) / det
+    else:
+        b, c, f = desk[k + 1], desk[k + 2], desk[k + ENDS + 2]
+        l10, l20 = b / desk[h], c / desk[h]
+        d1 = desk[h + 1] - l10 * b
+        t = f - l20 * b
+        l21 = t / d1
+        d2 = desk[h + 2] - l20 * c - l21 * t
+        y0 = -desk[g]
+        y1 = -desk[g + 1] - l10 * y0
+        desk[d + 2] = (-desk[g + 2] - l20 * y0 - l21 * y1) / d2
+        desk[d + 1] = y1 / d1 - l21 * desk[d + 2]
+        desk[d] = y0 / desk[h] - l10 * desk[d + 1] - l20 * desk[d + 2]
+
+
+@compiled
+def directed(desk: Floats, shape: Shape) -> float:
+    """Slope of the energy along Newton's step."""
+    slope = 0.0
+    for j in range(len(shape.ends)):
+        slope += desk[GRADIENT + j] * desk[STEP + j]
+    return slope
+
+
+@compiled
+def settle(desk: Floats, worst: float, shape: Shape) -> tuple[bool, int]:
+    """Newton from heights whose gradient is known to the minimum. Was it reached; evaluations."""
     ends = len(shape.ends)
     evaluated = 1
     restarted = False
     for _ in range(MOST_STEPS):
-        if largest(g, shape) < SETTLED_N:
+        if worst < SETTLED_N:
             return True, evaluated
         if evaluated >= RESTART_AFTER and not restarted:
             restarted = True
-            y[:] = last
-            gradient(y, c, s, limit, kappa, racking, w, u, law, hold, lift_end, shape, g, h)
+            for j in range(ends):
+                desk[Y + j] = desk[LAST + j]
+            worst = gradient(desk, Y, shape)
             evaluated += 1
             continue
-        newton_step(g, h, racking, shape, d)
-        first = 0.0
-        for j in range(ends):
-            first += g[j] * d[j]
+        newton_step(desk, shape)
+        first = directed(desk, shape)
         low, low_slope, high, high_slope = 0.0, first, inf, 0.0
         t, tries, side = 1.0, 0, 0
         while True:
             for j in range(ends):
-                tried[j] = y[j] + t * d[j]
-            gradient(tried, c, s, limit, kappa, racking, w, u, law, hold, lift_end, shape, g, h)
+                desk[TRIED + j] = desk[Y + j] + t * desk[STEP + j]
+            worst = gradient(desk, TRIED, shape)
             evaluated += 1
             tries += 1
-            slope = 0.0
-            for j in range(ends):
-                slope += g[j] * d[j]
+            slope = directed(desk, shape)
             if abs(slope) <= GOOD_ENOUGH * abs(first) or tries > MOST_TRIES:
                 break
             if slope < 0.0:
@@ -303,8 +284,8 @@ def settle(
             else:
                 t = 0.5 * (low + high)
         for j in range(ends):
-            y[j] = tried[j]
-    return largest(g, shape) < SETTLED_N, evaluated
+            desk[Y + j] = desk[TRIED + j]
+    return worst < SETTLED_N, evaluated
 
 
 @compiled
@@ -315,21 +296,21 @@ def follow(
 
     A history starts at rest: the lifts carry the weight, the slip elements are relaxed.
     """
-    told, start, load_n, thread, level_at = (
-        moves.told,
-        moves.start,
-        moves.load_n,
-        moves.thread,
-        moves.level_at,
-    )
-    law, weight, racking, kappa, delta, factors = laws
-    above, force, turned_mm, slid = trail
     ends, lifts, elements = len(shape.ends), len(shape.lifts), len(shape.elements)
-    y, tried, last = np.zeros(ends), np.zeros(ends), np.zeros(ends)
-    g, h, d = np.zeros(ends), np.zeros(ends), np.zeros(ends)
-    c, w = np.zeros(ends), np.zeros(ends)
-    s, limit = np.zeros((ends, elements)), np.zeros((ends, elements))
-    u, hold, sunk, thread_at = np.zeros(lifts), np.zeros(lifts), np.zeros(lifts), np.zeros(lifts)
+    told, start, load_n, thread = moves.told, moves.start, moves.load_n, moves.thread
+    level_at = moves.level_at
+    weight, delta, factors = laws.weight, laws.delta, laws.factors
+    above, force, turned, slid = trail
+    desk = np.zeros(DESK)
+    for j in range(ends):
+        for other in range(ends):
+            desk[RACKING + ENDS * j + other] = laws.racking[j, other]
+        for k in range(elements):
+            desk[KAPPA + ELEMENTS * j + k] = laws.kappa[j, k]
+    for i in range(lifts):
+        desk[LIFT_END + i] = lift_end[i]
+        for k in range(LAW):
+            desk[LAWS + LAW * i + k] = laws.lift[i, k]
     unsettled, evaluations = 0, 0
     before = 0.0
     for move in range(told.shape[0]):
@@ -337,66 +318,54 @@ def follow(
         fresh = start[move]
         if fresh:
             before = height
-            y[:] = 0.0
-            s[:] = 0.0
-            sunk[:] = 0.0
-            hold[:] = law[:, HOLD]
-            thread_at[:] = height
+            for i in range(lifts):
+                desk[SLID + i] = 0.0
+                desk[HOLDS + i] = desk[LAWS + LAW * i + HOLD]
+                desk[THREAD + i] = height
+            for j in range(ends):
+                desk[Y + j] = 0.0
+                for k in range(elements):
+                    desk[STRETCH + ELEMENTS * j + k] = 0.0
         told_step = height - before
         before = height
         for i in range(lifts):
-            lag = law[i, LAG]
-            thread_at[i] = min(max(thread_at[i], height - lag), height + lag)
-            turned = thread_at[i] - height + thread[move, i] + law[i, OFFSET]
-            turned_mm[move, i] = turned
-            u[i] = turned - sunk[i]
+            lag = desk[LAWS + LAW * i + LAG]
+            stands = min(max(desk[THREAD + i], height - lag), height + lag)
+            desk[THREAD + i] = stands
+            stands += thread[move, i] + desk[LAWS + LAW * i + OFFSET] - height
+            turned[move, i] = stands
+            desk[U + i] = stands - desk[SLID + i]
         level = level_at[move]
         hung = load_n[move]
         for j in range(ends):
-            last[j] = y[j] - told_step
-            c[j] = -last[j]
-            w[j] = weight[j] + hung * load_shares[move, j]
+            last = desk[Y + j] - told_step
+            desk[LAST + j] = last
+            desk[C + j] = -last
+            desk[WEIGHT + j] = weight[j] + hung * load_shares[move, j]
             factor = 0.0 if fresh else factors[level, j]
             for k in range(elements):
-                limit[j, k] = delta[j, k] * factor
-        gradient(y, c, s, limit, kappa, racking, w, u, law, hold, lift_end, shape, g, h)
-        if largest(g, shape) < SETTLED_N:
+                desk[LIMIT + ELEMENTS * j + k] = delta[j, k] * factor
+        worst = gradient(desk, Y, shape)
+        if worst < SETTLED_N:
             evaluations += 1
         else:
-            settled, evaluated = settle(
-                y,
-                last,
-                c,
-                s,
-                limit,
-                kappa,
-                racking,
-                w,
-                u,
-                law,
-                hold,
-                lift_end,
-                shape,
-                g,
-                h,
-                d,
-                tried,
-            )
+            settled, evaluated = settle(desk, worst, shape)
             evaluations += evaluated
             unsettled += not settled
         for j in range(ends):
-            above[move, j] = y[j]
-            step = c[j] + y[j]
+            above[move, j] = desk[Y + j]
+            step = desk[C + j] + desk[Y + j]
             for k in range(elements):
-                top = limit[j, k]
-                s[j, k] = min(max(s[j, k] + step, -top), top)
+                place = ELEMENTS * j + k
+                top = desk[LIMIT + place]
+                desk[STRETCH + place] = min(max(desk[STRETCH + place] + step, -top), top)
         for i in range(lifts):
-            pull, _ = drive(u[i] - y[lift_end[i]], law, i, hold[i])
-            if pull > hold[i]:
-                sunk[i] += (pull - hold[i]) / FLOAT_N_PER_MM
-                hold[i] = pull
+            pull, _ = drive(desk, i, desk[U + i] - desk[Y + int(desk[LIFT_END + i])])
+            if pull > desk[HOLDS + i]:
+                desk[SLID + i] += (pull - desk[HOLDS + i]) / FLOAT_N_PER_MM
+                desk[HOLDS + i] = pull
             force[move, i] = pull
-            slid[move, i] = sunk[i]
+            slid[move, i] = desk[SLID + i]
     return unsettled, evaluations
 
 

@@ -342,7 +342,7 @@ def _choices(base: Parameters) -> kernel.Choices:
 def _shape(base: Parameters) -> kernel.Shape:
     guide = base.guides[0]
     counts = (len(base.ends), len(base.lifts), len(guide.weights), len(guide.profile))
-    return kernel.Shape(*((0.0,) * count for count in counts))
+    return kernel.Shape(*((None,) * count for count in counts))
 
 
 def _whole(values: Any) -> Whole:
