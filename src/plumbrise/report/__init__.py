@@ -1,5 +1,7 @@
 """Results in sentences, tables and documents."""
 
+from plumbrise.report.document import html_report
+from plumbrise.report.pdf import pdf_report
 from plumbrise.report.words import (
     FIGURE_NAMES,
     analysis_text,
@@ -13,5 +15,7 @@ __all__ = [
     "analysis_text",
     "answer_text",
     "headline",
+    "html_report",
+    "pdf_report",
     "summary_paragraph",
 ]

@@ -1,0 +1,120 @@
+"""The report as PDF: the same contents set by typst, tagged for screen readers (PDF/UA-1)."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from importlib.resources import as_file, files
+from typing import Any
+
+from plumbrise.analyse.results import Analysis
+from plumbrise.errors import InputError
+from plumbrise.explain.results import Explanation
+from plumbrise.machine import Machine
+from plumbrise.readings import Readings
+from plumbrise.report.contents import Contents, contents
+from plumbrise.report.pictures import Pictures
+
+PAPERS = {"a4": "a4", "letter": "us-letter"}
+FIGURE_PX = 700.0
+
+
+def pdf_report(
+    machine: Machine,
+    readings: Readings,
+    analysis: Analysis,
+    explanation: Explanation,
+    *,
+    when: str,
+    version: str,
+    machine_text: str,
+    readings_text: str,
+    paper: str = "a4",
+) -> bytes:
+    """The report as PDF, both files attached; the same input gives the same bytes.
+
+    Args:
+        machine: the axis as described.
+        readings: the session.
+        analysis: what the readings say by themselves.
+        explanation: what the axis model makes of them.
+        when: the date of the report, as it shall be printed; no clock is read here.
+        version: the program's version.
+        machine_text: the machine file, attached word for word.
+        readings_text: the readings file, attached word for word.
+        paper: a4 or letter.
+
+    Raises:
+        InputError: another paper.
+    """
+    if paper not in PAPERS:
+        raise InputError(
+            place="paper", value=paper, allowed=" or ".join(PAPERS), remedy="Name one of these."
+        )
+    made = contents(
+        machine,
+        readings,
+        analysis,
+        explanation,
+        pictures=Pictures(theme="print", width_px=FIGURE_PX),
+        when=when,
+        version=version,
+        machine_text=machine_text,
+        readings_text=readings_text,
+    )
+    return _typeset(made, PAPERS[paper])
+
+
+def _typeset(made: Contents, paper: str) -> bytes:
+    import typst
+
+    room = files("plumbrise.report")
+    template = room.joinpath("templates/report.typ").read_bytes()
+    with as_file(room.joinpath("fonts")) as fonts:
+        return bytes(
+            typst.compile(
+                template,
+                root=str(fonts),
+                font_paths=[str(fonts)],
+                ignore_system_fonts=True,
+                sys_inputs={
+                    "report": json.dumps(_printable(asdict(made)), ensure_ascii=False),
+                    "paper": paper,
+                },
+                pdf_standards="ua-1",
+                timestamp=0,
+            )
+        )
+
+
+def _printable(value: Any) -> Any:
+    """All strings without what no shipped font can show: such a sign becomes an open box, since
+    a file for screen readers may hold no sign without a shape."""
+    if isinstance(value, str):
+        return "".join(sign if _has_shape(sign) else "\N{WHITE SQUARE}" for sign in value)
+    if isinstance(value, dict):
+        return {key: _printable(inner) for key, inner in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_printable(inner) for inner in value]
+    return value
+
+
+_SHOWN = (
+    (0x20, 0x7E),
+    (0xA0, 0x17F),
+    (0x391, 0x3A9),
+    (0x3B1, 0x3C9),
+    (0x400, 0x45F),
+    (0x2010, 0x2026),
+    (0x2030, 0x2030),
+    (0x20AC, 0x20AC),
+    (0x2190, 0x2193),
+    (0x2212, 0x2212),
+    (0x2264, 0x2265),
+)
+"""Stretches of signs that the text font or the fallback font has."""
+
+
+def _has_shape(sign: str) -> bool:
+    code = ord(sign)
+    return sign in "\n\t" or any(low <= code <= high for low, high in _SHOWN)

@@ -1,0 +1,160 @@
+"""The figures of a report: drawn in the drawing room, made fit to stand in a page or a PDF."""
+
+from __future__ import annotations
+
+import html
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from plumbrise import drawing
+from plumbrise.analyse.results import Analysis, RunAnalysis
+from plumbrise.drawing.tokens import THEMES
+from plumbrise.explain.results import Explanation, RunFit
+from plumbrise.machine import Machine
+from plumbrise.readings import Readings
+from plumbrise.report.names import lowered, station_name
+from plumbrise.report.tables import Table
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A drawing with its spoken words. `narrow` is the same drawn anew for a phone, or ""."""
+
+    svg: str
+    spoken: str
+    caption: str = ""
+    narrow: str = ""
+
+
+@dataclass(slots=True)
+class Pictures:
+    """Who draws: one theme, a width, and a second width for phones where there is one (px).
+
+    `follows_page` gives drawings the page's colours instead of their own. Ids are made unique
+    over all drawings that one `Pictures` makes.
+    """
+
+    theme: str = "print"
+    width_px: float = 700.0
+    narrow_px: float | None = None
+    follows_page: bool = False
+    made: int = field(default=0)
+
+    def load_path(
+        self, machine: Machine, readings: Readings, analysis: Analysis, explanation: Explanation
+    ) -> Picture:
+        """The load path with what each link loses."""
+        marking = drawing.mark(machine, readings, explanation, analysis)
+        return self._picture(
+            lambda width: drawing.load_path(
+                machine, marking, theme=self._theme, width_px=width, height_px=_height(width)
+            ),
+            "The load path of the axis with what each link loses",
+            "Drawn to scale. Bars show what each link loses, whiskers the give or take (95 %). "
+            "Solid was measured or is there, dashed is computed, dotted is assumed; stripes are "
+            "shared by links that cannot be told apart yet.",
+        )
+
+    def ledger(
+        self, machine: Machine, readings: Readings, analysis: Analysis, explanation: Explanation
+    ) -> Table:
+        """The drawing's figures as a table."""
+        rows = drawing.ledger(drawing.mark(machine, readings, explanation, analysis))
+        return Table(
+            ("On the drawing", "value ± 95 %", "how known"),
+            tuple((row.name, row.value, row.known) for row in rows),
+            "The drawing in figures",
+            words=1,
+            last_is_words=True,
+        )
+
+    def chart(self, run: RunAnalysis, fit: RunFit | None) -> Picture | None:
+        """A set-up's readings and what is drawn from them; None where there is nothing to plot."""
+        if len(run.run.taken) < 2 and run.run.kind.id != "hand-turn":
+            return None
+        place = station_name(run.run.station.id)
+        return self._picture(
+            lambda width: drawing.chart_for(run, fit, theme=self._theme, width_px=width),
+            f"Chart of the {lowered(run.run.kind.title)} at the {place}",
+        )
+
+    def sides(self, analysis: Analysis) -> Picture | None:
+        """Side against side over the height."""
+        return self._picture(
+            lambda width: drawing.sides_chart(analysis, theme=self._theme, width_px=width),
+            "Chart of the two sides against each other",
+        )
+
+    def residuals(self, explanation: Explanation) -> Picture | None:
+        """What is left over at each reading, on the band of reading scatter."""
+        if not explanation.fits:
+            return None
+        return self._picture(
+            lambda width: drawing.residual_strip(explanation, theme=self._theme, width_px=width),
+            "What is left over at each reading, on the band that reading scatter gives",
+        )
+
+    @property
+    def _theme(self) -> str:
+        return "light" if self.follows_page else self.theme
+
+    def _picture(
+        self, draw: Callable[[float], str], otherwise: str, caption: str = ""
+    ) -> Picture | None:
+        wide = draw(self.width_px)
+        if not wide:
+            return None
+        narrow = self._fit(draw(self.narrow_px)) if self.narrow_px else ""
+        return Picture(self._fit(wide), spoken_words(wide, otherwise), caption, narrow)
+
+    def _fit(self, svg: str) -> str:
+        self.made += 1
+        own = with_own_ids(svg, f"d{self.made}")
+        return following_the_page(own) if self.follows_page else own
+
+
+def _height(width_px: float) -> float:
+    return round(width_px * (0.66 if width_px > 500 else 1.1))
+
+
+_TOKENS = ("sheet", "ink", "soft", "rule", "hair", "meas", "lost", "stop", "sel", "wash")
+_LIGHT = THEMES["light"]
+_VARIABLES = {
+    **{getattr(_LIGHT, name): f"var(--{name})" for name in _TOKENS},
+    **{colour: f"var(--l{step})" for step, colour in enumerate(_LIGHT.ramp)},
+}
+_COLOUR = re.compile(r"#[0-9a-fA-F]{6}\b")
+_IDS = re.compile(
+    r'(\bid="|url\(#|href="#|aria-labelledby="|aria-describedby="|aria-controls=")([\w-]+)'
+)
+
+
+def following_the_page(svg: str) -> str:
+    """The light drawing with the page's colours instead of its own, so that one drawing serves
+    light, dark and paper.
+
+    Example:
+        >>> following_the_page('<path stroke="#23282b"/>')
+        '<path stroke="var(--ink)"/>'
+    """
+    return _COLOUR.sub(lambda found: _VARIABLES.get(found[0].lower(), found[0]), svg)
+
+
+def with_own_ids(svg: str, prefix: str) -> str:
+    """The drawing with ids that no other drawing of the page has.
+
+    Example:
+        >>> with_own_ids('<g id="a" fill="url(#b)"/>', "one")
+        '<g id="one-a" fill="url(#one-b)"/>'
+    """
+    return _IDS.sub(lambda found: f"{found[1]}{prefix}-{found[2]}", svg)
+
+
+def spoken_words(svg: str, otherwise: str) -> str:
+    """The words that a drawing says aloud: its label or title, else the words given."""
+    for pattern in (r'^<svg[^>]*aria-label="([^"]+)"', r"<title[^>]*>([^<]+)</title>"):
+        found = re.search(pattern, svg)
+        if found:
+            return html.unescape(found[1])
+    return otherwise
