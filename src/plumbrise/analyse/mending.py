@@ -300,7 +300,9 @@ def _look_at_full_travel(run: Run, scale: Scale, made: Mended) -> None:
         rest = used(run, made.values)
         rest = rest.only(np.array([int(i) not in made.transient for i in rest.index]))
     columns = _cell_columns(rest)
-    candidates = [int(i) for i in places_between(rest.n)]
+    # the rest of the pass that began with a transient is its tail, no bump
+    start = int((legs(rest.up) == 0).sum()) + 1 if made.transient else 0
+    candidates = [int(i) for i in places_between(rest.n) if i >= start]
     jump = find_jump(columns, -rest.lag, candidates=candidates, risk=RISK)
     if jump is not None and abs(jump.size) > STEPS_OF_DISPLAY * made.resolution_mm:
         _bumped(run, scale, made, int(rest.index[jump.first]), jump.size, jump.u)
