@@ -1,0 +1,86 @@
+"""What limits an answer, in sentences, and what speaks for and against a cause."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from plumbrise.explain.causes_seen import Depth
+from plumbrise.explain.results import Interval, Unexplained
+from plumbrise.explain.search import Found
+from plumbrise.machine import Machine
+from plumbrise.readings import Readings
+
+NEEDS = {
+    "motor-seat": "a moving test along the load path",
+    "coupling-stretch": "a moving test at screw, nut or gantry",
+    "bracket-flex": "a moving test at the gantry",
+    "nut-play": "a moving test at nut or gantry",
+    "guide-drag": "a moving test along the load path",
+    "racking": "a test at the side without a screw",
+    "tight-spot": "full travel",
+    "thread-misalignment": "full travel",
+    "gauge-stick": "a gauge check",
+    "frame-flex": "a side push",
+    "lead-error": "full travel",
+    "gauge-tilt": "a gauge check or full travel",
+    "screw-bend": "the lead, and full travel or one turn",
+    "microstep-error": "the lead, and fine steps or one turn",
+    "warm-drift": "a hold or warm-up with times",
+    "home-scatter": "repeated homing",
+    "coupling-slip": "a moving test behind the clamp",
+    "lost-steps": "a longer moving test at nut or gantry",
+}
+"""The test that each cause needs before anything can be said of it."""
+
+
+def doubts_of(
+    machine: Machine, readings: Readings, depth: Depth, found: Found, left: Unexplained
+) -> tuple[str, ...]:
+    """What limits this answer."""
+    said: list[str] = []
+    if not depth.lead:
+        said.append(
+            "The lead is not known: errors once a turn and of the motor's steps cannot be told."
+        )
+    if depth.name == "short":
+        said.append(
+            "A short table gives the loss of each side and little more: take the groups and the "
+            "next test, not a single cause."
+        )
+    elif depth.name == "gantry":
+        said.append(
+            "Only the moving part was read: seat, coupling and bracket act as one spring there."
+        )
+    if depth.long_travel and "gauge-check" not in depth.kinds:
+        said.append("Without a gauge check, lead error and a tilted gauge look the same.")
+    if not depth.timed and depth.name != "short":
+        said.append("No times were written down: drift cannot be taken out.")
+    if any(run.stand_on not in ("frame", "") for run in readings.runs):
+        said.append("Some stands did not rest on the frame; what their base does is not modelled.")
+    if left.verdict == "some":
+        said.append(
+            f"Something else goes on: {left.rms_mm:.3f} mm is left over where "
+            f"{left.expected_rms_mm:.3f} mm was expected ({left.worst})."
+        )
+    if not found.finished:
+        said.append("The search was stopped early.")
+    return tuple(said)
+
+
+def reasons(
+    cause: str, stated: float, loss: Mapping[str, Interval], depth: Depth, could: bool
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What speaks for and against a cause."""
+    if not could:
+        return (), (f"No test here could show it; that takes {NEEDS[cause]}.",)
+    most = max(loss.values(), key=lambda i: i.estimate, default=None)
+    if most is not None and most.estimate >= 0.005:
+        where = next(station for station, i in loss.items() if i is most)
+        words = (
+            f"Put back to sound alone, it returns {most.estimate:.2f} mm at {where} "
+            f"({most.low:.2f} to {most.high:.2f})."
+        )
+        return ((words,), ()) if stated >= 0.3 else ((), (f"It may take little: {words}",))
+    if stated < 0.05:
+        return (), ("The readings leave it no size that matters.",)
+    return (), ()

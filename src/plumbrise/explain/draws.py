@@ -1,0 +1,168 @@
+"""Draws from what is believed after reading, and what each cause takes in them.
+
+A cause is what it takes: put it alone back to sound, simulate the same session, and see how far
+the readings of some run change. In each draw a cause either takes a size that matters or not; the
+probability of a set is the share of draws in which just its causes do.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from plumbrise.explain.evidence import normalised
+from plumbrise.explain.fit import Mode
+from plumbrise.explain.priors import CHANCE
+from plumbrise.explain.search import Found
+
+Vector = NDArray[np.float64]
+Matrix = NDArray[np.float64]
+
+DRAWS_A_SET = 24
+MOST_SETS = 8
+MATTERS_MM = 0.02
+MATTERS_SHARE = 0.15
+LEAST_MM = 0.006
+RESOLUTIONS = 1.2
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Draws:
+    """Axes drawn from the likely sets.
+
+    `thetas` are axis vectors (one a row) of weight `weight`, drawn from set `of_set`; `terms`
+    the linear terms drawn with them; `takes` maps a cause to the draws in which it matters.
+    """
+
+    thetas: Matrix
+    weight: Vector
+    of_set: NDArray[np.int64]
+    terms: Matrix
+    takes: dict[str, NDArray[np.bool_]]
+    modes: tuple[Mode, ...]
+
+    def mean(self, values: Vector) -> float:
+        """Weighted mean over the draws."""
+        return float(np.sum(self.weight * values))
+
+    def quantiles(self, values: Vector, at: tuple[float, ...]) -> tuple[float, ...]:
+        """Weighted quantiles over the draws."""
+        order = np.argsort(values)
+        below = np.cumsum(self.weight[order]) - 0.5 * self.weight[order]
+        return tuple(float(x) for x in np.interp(at, below, values[order]))
+
+
+def draw(found: Found, rng: np.random.Generator, each: int = DRAWS_A_SET) -> Draws:
+    """Draw axes and linear terms from the likely sets, and see what each cause takes."""
+    model = found.model
+    choices = _weighted_choices(found)
+    thetas, terms, weight, of_set = [], [], [], []
+    modes: list[Mode] = []
+    for mode, linear, share in choices:
+        if mode not in modes:
+            modes.append(mode)
+        count = each if share > 0.02 else each // 2
+        u, b = _from_mode(found, mode, linear, rng, count)
+        thetas.append(model.space.thetas(mode.belief, u))
+        terms.append(b)
+        weight += [share / count] * count
+        of_set += [modes.index(mode)] * count
+    stacked, linear_terms = np.concatenate(thetas), np.concatenate(terms)
+    takes = _takes(found, stacked, linear_terms)
+    return Draws(stacked, np.array(weight), np.array(of_set), linear_terms, takes, tuple(modes))
+
+
+def _weighted_choices(found: Found) -> list[tuple[Mode, frozenset[str], float]]:
+    """(mode, linear causes, probability) of the likeliest, every switch tried."""
+    nodes = [n for n in found.nodes if n.score > found.nodes[0].score - 9.0][:MOST_SETS]
+    seen = found.model.witness
+    chance = np.log(CHANCE / (1 - CHANCE))
+    options: list[tuple[Mode, frozenset[str], float]] = []
+    for node in nodes:
+        for linear in _near(node.mode.linear, found.linear_causes):
+            value = node.mode.switch.log_evidence(seen.linear_spread(linear))
+            value += chance * (len(node.mode.causes) + len(linear))
+            options.append((node.mode, linear, value))
+    p = normalised([value for _, _, value in options])
+    keep = np.argsort(-p)[: 3 * MOST_SETS]
+    keep = keep[p[keep] > 0.003]
+    total = p[keep].sum()
+    return [(options[i][0], options[i][1], float(p[i] / total)) for i in keep]
+
+
+def _near(linear: frozenset[str], causes: tuple[str, ...]) -> list[frozenset[str]]:
+    """This choice of linear causes and all that differ in one or two."""
+    flips = [frozenset[str]()]
+    flips += [frozenset(pair) for n in (1, 2) for pair in combinations(causes, n)]
+    return [linear ^ flip for flip in flips]
+
+
+def _from_mode(
+    found: Found, mode: Mode, linear: frozenset[str], rng: np.random.Generator, count: int
+) -> tuple[Matrix, Matrix]:
+    """Draws of u and of the linear terms from the bell at a mode."""
+    spread = found.model.witness.linear_spread(linear)
+    local, n = mode.local, len(mode.v)
+    joint = np.concatenate([local.jacobian, local.columns * spread], axis=1)
+    h = joint.T @ joint
+    h[np.diag_indices_from(h)] += 1.0
+    lower = np.linalg.cholesky(h)
+    pull = joint.T @ local.rest
+    pull[:n] += local.jacobian.T @ (local.jacobian @ mode.v)
+    pull[n:] += (local.columns * spread).T @ (local.jacobian @ mode.v)
+    centre = np.linalg.solve(h, pull)
+    centre[:n] = mode.v + np.clip(centre[:n] - mode.v, -1.0, 1.0)
+    noise = np.linalg.solve(lower.T, rng.standard_normal((joint.shape[1], count))).T
+    drawn = centre + noise
+    u = np.tile(mode.u, (count, 1))
+    active = mode.belief.active
+    u[:, active] = mode.belief.middle[active] + mode.belief.spread[active] * np.clip(
+        drawn[:, :n], -4.5, 4.5
+    )
+    return u, drawn[:, n:] * spread
+
+
+def threshold_mm(found: Found) -> Vector:
+    """What matters in each run: 15 % of its loss and more than the gauge resolves, at most
+    0.02 mm."""
+    seen = found.model.witness
+    out = []
+    for part, bound in enumerate(seen.bounds):
+        run = seen.run(part)
+        told = seen.session.told_mm[seen.rows[bound]]
+        off = seen.read_mm[bound] - (told if run.follows_command else 0.0)
+        least = max(LEAST_MM, RESOLUTIONS * seen.resolution_mm)
+        loss = float(np.ptp(off))
+        out.append(min(MATTERS_MM, max(least, MATTERS_SHARE * loss)))
+    return np.array(out)
+
+
+def peak_to_peak(found: Found, change: Matrix) -> Matrix:
+    """Largest change within each run: (draws, runs) from (draws, readings that count)."""
+    bounds = found.model.witness.bounds
+    return np.stack([np.ptp(change[:, bound], axis=1) for bound in bounds], axis=1)
+
+
+def _takes(found: Found, thetas: Matrix, terms: Matrix) -> dict[str, NDArray[np.bool_]]:
+    model, limit = found.model, threshold_mm(found)
+    model.count.simulated += len(thetas) * (1 + len(found.possible))
+    before = model.simulate(thetas)
+    takes: dict[str, NDArray[np.bool_]] = {}
+    for cause in found.possible:
+        sound = model.space.healthy(cause, thetas)
+        moved = np.flatnonzero(np.any(sound != thetas, axis=1))
+        yes = np.zeros(len(thetas), dtype=bool)
+        if len(moved):
+            change = model.simulate(sound[moved]) - before[moved]
+            yes[moved] = np.any(peak_to_peak(found, change) > limit, axis=1)
+        takes[cause] = yes
+    seen = model.witness
+    names = np.array(seen.causes)
+    for cause in found.linear_causes:
+        here = names == cause
+        change = terms[:, here] @ seen.columns[:, here].T
+        takes[cause] = np.any(peak_to_peak(found, change) > limit, axis=1)
+    return takes

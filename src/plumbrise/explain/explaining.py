@@ -1,0 +1,320 @@
+"""From machine and readings to an explanation."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from plumbrise.axis import Session, prepare
+from plumbrise.explain.calibration import calibrated, likeliest, of_any
+from plumbrise.explain.causes import CAUSES
+from plumbrise.explain.causes_seen import Depth, Group, depth_of, groups_of, seen_causes
+from plumbrise.explain.chain import (
+    Bench,
+    bench_of,
+    ends_of,
+    interval,
+    links_and_sides,
+    loss_by_cause,
+)
+from plumbrise.explain.doubts import doubts_of, reasons
+from plumbrise.explain.draws import Draws, draw
+from plumbrise.explain.fit import model_of
+from plumbrise.explain.next_test import next_tests
+from plumbrise.explain.results import (
+    CauseFinding,
+    Explanation,
+    Force,
+    GroupFinding,
+    Interval,
+    RunFit,
+    SetFinding,
+    Slip,
+    Unexplained,
+)
+from plumbrise.explain.search import Found, rest_of, search
+from plumbrise.explain.space import space_of
+from plumbrise.explain.steps_lost import share_jumps
+from plumbrise.explain.witness import set_aside, witness
+from plumbrise.machine import Machine, known
+from plumbrise.readings import Readings, scale_of
+from plumbrise.readings.kinds import DEAD_WEIGHT
+
+Vector = NDArray[np.float64]
+
+ORDER = tuple(CAUSES)
+LEAST_READINGS = 4
+FIRST_DRAWS = 8
+UNEXPLAINED_RATIO = 1.5
+
+
+def explain(
+    machine: Machine,
+    readings: Readings,
+    *,
+    rng: np.random.Generator,
+    progress: Callable[[Explanation], bool] | None = None,
+) -> Explanation:
+    """What the readings say of the causes.
+
+    Args:
+        machine: the axis as described; what is left out takes its default.
+        readings: the session.
+        rng: all chance comes from here; the same state gives the same answer.
+        progress: gets a first answer early (`complete` False), then better ones; returns False
+            to stop, and what was best so far is returned.
+
+    Returns:
+        Causes, sets and groups with probabilities, the chain of losses, what is left over, and
+        what to read next. Too little to go by gives an explanation that says so.
+
+    Raises:
+        InputError: a station that this machine does not have.
+    """
+    session = prepare(machine, readings)
+    depth = depth_of(machine, readings)
+    seen = witness(
+        session,
+        float(known(machine, "gauge.resolution_mm").value),
+        machine.screw.common.lead_u
+        if machine.screw.common.lead_u is None
+        else machine.screw.common.lead_u / max(machine.screw.common.lead_mm or 8.0, 0.1),
+    )
+    if not depth.links or seen.count < LEAST_READINGS or not _moved(seen.read_mm):
+        return _cannot_tell(machine, readings, depth)
+    space = space_of(machine, session)
+    possible = seen_causes(depth)
+    bench = bench_of(machine, session)
+    stopped = False
+
+    def told(found: Found) -> bool:
+        nonlocal stopped
+        if progress is None:
+            return True
+        first = _assembled(machine, readings, session, bench, depth, found, rng, FIRST_DRAWS)
+        stopped = not progress(replace(first, complete=False))
+        return not stopped
+
+    found = search(model_of(space, seen), possible, told)
+    made = _assembled(machine, readings, session, bench, depth, found, rng)
+    return replace(made, complete=not stopped)
+
+
+def _moved(read_mm: Vector) -> bool:
+    return bool(np.ptp(read_mm) > 0) if len(read_mm) else False
+
+
+def _assembled(
+    machine: Machine,
+    readings: Readings,
+    session: Session,
+    bench: Bench,
+    depth: Depth,
+    found: Found,
+    rng: np.random.Generator,
+    each: int | None = None,
+) -> Explanation:
+    draws = draw(found, rng) if each is None else draw(found, rng, each)
+    draws, jump_words = share_jumps(found, draws, scale_of(machine).full_step_mm, rng)
+    seen_set = seen_causes(depth)
+    p, stated = calibrated(ORDER, _sets(draws), seen_set, depth.name)
+    losses = bench.losses(draws.thetas)
+    read = _stations_read(readings)
+    links, sides = links_and_sides(machine, draws, losses, read)
+    fits, unexplained = _left_over(found)
+    groups = groups_of(machine, depth)
+    ends = ends_of(machine)
+    causes = []
+    for cause in ORDER:
+        could = cause in seen_set
+        loss = loss_by_cause(found.model.space, draws, bench, losses, cause) if could else {}
+        for_it, against = reasons(cause, stated[cause], loss, depth, could)
+        causes.append(
+            CauseFinding(
+                cause,
+                stated[cause],
+                loss or dict.fromkeys(ends, Interval(0.0, 0.0, 0.0)),
+                _parameters(found, draws, cause),
+                could,
+                for_it,
+                against,
+            )
+        )
+    causes.sort(key=lambda c: -c.probability)
+    group_findings = [_group(g, p, found, draws, bench, losses) for g in groups]
+    tests = (
+        next_tests(
+            machine,
+            found.model.witness,
+            draws,
+            stated,
+            frozenset((run.kind.id, run.station.id) for run in readings.runs),
+            [g.causes for g in groups],
+            rng,
+        )
+        if each is None
+        else ()
+    )
+    return Explanation(
+        causes=tuple(causes),
+        links=links,
+        sides=sides,
+        sets=tuple(SetFinding(s, share) for s, share in likeliest(p, ORDER)),
+        groups=tuple(sorted(group_findings, key=lambda g: -g.probability)),
+        unexplained=unexplained,
+        next_tests=tests,
+        fits=fits,
+        slips=_slips(found, jump_words),
+        forces=_forces(machine, readings, found, draws),
+        doubts=doubts_of(machine, readings, depth, found, unexplained),
+    )
+
+
+def _sets(draws: Draws) -> dict[frozenset[str], float]:
+    """Computed probability of each set that matters."""
+    out: dict[frozenset[str], float] = {}
+    names = list(draws.takes)
+    for i, weight in enumerate(draws.weight):
+        key = frozenset(c for c in names if draws.takes[c][i])
+        out[key] = out.get(key, 0.0) + float(weight)
+    return out
+
+
+def _stations_read(readings: Readings) -> frozenset[str]:
+    return frozenset(
+        run.station.id
+        for run in readings.runs
+        if run.kind.moves and run.axis == "up" and len(run.taken) >= 3
+    )
+
+
+def _parameters(found: Found, draws: Draws, cause: str) -> dict[str, Interval]:
+    """Parameters of a cause with their intervals, named with their side."""
+    out = {}
+    for entry in found.model.space.entries:
+        if entry.prior.cause == cause:
+            values = draws.thetas[:, entry.place]
+            if np.any(values > 0):
+                out[entry.name.replace(":", "_")] = interval(draws, values)
+    seen = found.model.witness
+    for k, (name, term) in enumerate(zip(seen.names, seen.causes, strict=True)):
+        if term == cause and name.split(":")[0] in ("lead-error", "gauge-tilt", "warm-drift"):
+            if term == "gauge-tilt" and name != "gauge-tilt":
+                continue
+            out[name.replace(":", "_")] = interval(draws, draws.terms[:, k])
+        elif term == cause and name.endswith(":cos"):
+            size = np.hypot(draws.terms[:, k], draws.terms[:, k + 1])
+            out[name[:-4].replace(":", "_") + "_amplitude_mm"] = interval(draws, size)
+    return out
+
+
+def _group(
+    group: Group,
+    p: Vector,
+    found: Found,
+    draws: Draws,
+    bench: Bench,
+    losses: dict[str, Vector],
+) -> GroupFinding:
+    """A group's probability, and what returns when all of it is put back to sound."""
+    sound = draws.thetas
+    for cause in group.causes:
+        sound = found.model.space.healthy(cause, sound)
+    mended = bench.losses(sound)
+    loss = {e: interval(draws, losses[e] - mended[e]) for e in ends_of(bench.machine)}
+    return GroupFinding(group.causes, of_any(p, ORDER, group.causes), loss, group.split_by)
+
+
+def _left_over(found: Found) -> tuple[tuple[RunFit, ...], Unexplained]:
+    """Read beside computed for every run, and what no cause explains."""
+    seen, mode = found.model.witness, found.nodes[0].mode
+    computed, _, rest = rest_of(found.model, mode, mode.linear)
+    out_of = set_aside(seen)
+    fits, worst, worst_size = [], "", 0.0
+    left, expected, counted = 0.0, 0.0, 0
+    for part, (bound, noise) in enumerate(zip(seen.bounds, seen.noise, strict=True)):
+        run = seen.run(part)
+        good = ~out_of[bound]
+        weight = np.where(good, 1.0, 0.0)
+        weight = np.where((seen.misread_mm[bound] > 0) & good, 0.3, weight)
+        zero = float(np.average(rest[bound], weights=np.maximum(weight, 1e-9)))
+        off = rest[bound] - zero
+        start = float(computed[bound][0])
+        sd = np.sqrt(np.maximum(noise.sd**2 - seen.misread_mm[bound] ** 2, 0.0))
+        fits.append(
+            RunFit(
+                run.name,
+                run.station.id,
+                tuple(float(x) for x in computed[bound] + off - start),
+                tuple(float(x) for x in computed[bound] - start),
+                tuple(float(x) for x in sd),
+                tuple(float(x) for x in weight),
+                tuple(int(i) for i in seen.session.reading[seen.rows[bound]]),
+            )
+        )
+        use = weight == 1.0
+        if run.station.id.startswith("frame"):
+            continue
+        left += float(np.sum(off[use] ** 2))
+        expected += float(np.sum(sd[use] ** 2))
+        counted += int(use.sum())
+        size = float(np.sqrt(np.mean(off[use] ** 2))) if use.any() else 0.0
+        typical = float(np.sqrt(np.mean(sd[use] ** 2))) if use.any() else 1.0
+        if size / typical > worst_size:
+            worst_size = size / typical
+            place = int(np.argmax(np.abs(off) * use))
+            told = seen.session.told_mm[seen.rows[bound]][place]
+            worst = f"{run.name}, at {told:g} mm: {off[place]:+.3f} mm"
+    rms = float(np.sqrt(left / max(counted, 1)))
+    aim = float(np.sqrt(expected / max(counted, 1)))
+    verdict = "none" if rms <= UNEXPLAINED_RATIO * aim and worst_size < 2.2 else "some"
+    if seen.count < 12:
+        verdict = "cannot tell"
+    return tuple(fits), Unexplained(rms, aim, verdict, worst)
+
+
+def _forces(machine: Machine, readings: Readings, found: Found, draws: Draws) -> tuple[Force, ...]:
+    hung = any(
+        r.mass_kg or (r.force_n and run.kind is not None and run.axis == "up")
+        for run in readings.runs
+        for r in run.taken
+        if run.kind is DEAD_WEIGHT or r.mass_kg
+    )
+    absolute = hung or machine.gantry.mass_kg is not None
+    out = []
+    for entry in found.model.space.entries:
+        if entry.quantity == "drag_n":
+            place = entry.name.partition(":")[2]
+            values = draws.thetas[:, entry.place]
+            out.append(Force("drag", place, interval(draws, values), absolute))
+        elif entry.quantity == "weight_n":
+            values = draws.thetas[:, entry.place]
+            out.append(Force("weight", "", interval(draws, values), absolute))
+    return tuple(out)
+
+
+def _slips(found: Found, jump_words: tuple[Slip, ...]) -> tuple[Slip, ...]:
+    return found.slips + jump_words
+
+
+def _cannot_tell(machine: Machine, readings: Readings, depth: Depth) -> Explanation:
+    """The honest answer to a table that says nothing of the causes."""
+    p, stated = calibrated(ORDER, {frozenset(): 1.0}, frozenset(), "short")
+    ends = ends_of(machine)
+    nothing = dict.fromkeys(ends, Interval(0.0, 0.0, 0.0))
+    doubts = ("These readings are too few, or show no movement: no cause can be told from them.",)
+    return Explanation(
+        causes=tuple(
+            CauseFinding(cause, stated[cause], nothing, {}, could_be_seen=False) for cause in ORDER
+        ),
+        links=(),
+        sides=(),
+        sets=tuple(SetFinding(s, share) for s, share in likeliest(p, ORDER)),
+        groups=(),
+        unexplained=Unexplained(0.0, 0.0, "cannot tell"),
+        next_tests=(),
+        doubts=doubts,
+    )

@@ -1,0 +1,261 @@
+"""Fitting one set of causes: the mode of its parameters, and its evidence there.
+
+A damped Gauss-Newton walk over scaled parameters; linear terms are solved exactly at every step.
+The drag of a guide differs a little from run to run: each run's readings get, in the direction
+in which its drag would move them, so much more room, worked out anew with every Jacobian.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from plumbrise.axis import predict_all
+from plumbrise.explain.evidence import LOG_2PI, Switches, switches
+from plumbrise.explain.space import Belief, Space
+from plumbrise.explain.witness import BREATH, Witness
+
+Vector = NDArray[np.float64]
+Matrix = NDArray[np.float64]
+
+WALK_STEP = 0.002
+"""Forward difference while walking, in prior spreads."""
+LARGEST_STEP = 1.2
+SETTLED = 0.02
+"""A gain in log evidence below this ends the walk."""
+
+
+@dataclass(slots=True)
+class Count:
+    """How much work was done: simulated sessions and fits."""
+
+    simulated: int = 0
+    fits: int = 0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Model:
+    """A session ready to be fitted. `simulate` maps axis vectors (one a row) to the rows that
+    count; it is the axis model, or a stand-in of which more is known."""
+
+    space: Space
+    witness: Witness
+    simulate: Callable[[Matrix], Matrix]
+    count: Count = field(default_factory=Count)
+
+    def at(self, belief: Belief, u: Matrix) -> Matrix:
+        """Computed readings for vectors u, one a row."""
+        thetas = self.space.thetas(belief, u)
+        self.count.simulated += len(thetas)
+        return self.simulate(thetas)
+
+
+def model_of(space: Space, seen: Witness, threads: int = 1) -> Model:
+    """The axis model behind a session's readings."""
+    rows = seen.rows
+
+    def simulate(thetas: Matrix) -> Matrix:
+        return predict_all(seen.session, thetas, threads=threads).reading_mm[:, rows]
+
+    return Model(space, seen, simulate)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Local:
+    """The model straightened out at a place u: scaled readings less model `rest`, scaled
+    Jacobian by the active parameters, scaled linear columns, ln|C| with the breathing."""
+
+    rest: Vector
+    jacobian: Matrix
+    columns: Matrix
+    log_det: float
+    breathing: tuple[tuple[slice, Matrix, Matrix], ...]
+
+
+def straighten(
+    model: Model, belief: Belief, u: Vector, steps: Vector, *, central: bool = False
+) -> Local:
+    """Computed readings and their derivatives at u; `steps` in prior spreads, one an entry."""
+    seen, active = model.witness, belief.active
+    h = steps * belief.spread[active]
+    stack = np.tile(u, (1 + len(active) * (2 if central else 1), 1))
+    for row, (place, step) in enumerate(zip(active, h, strict=True), start=1):
+        stack[row, place] += step
+        if central:
+            stack[row + len(active), place] -= step
+    made = model.at(belief, stack)
+    ahead = made[1 : 1 + len(active)]
+    behind = made[1 + len(active) :] if central else made[0]
+    slopes = (ahead - behind) / ((2 if central else 1) * steps)[:, None]
+    joint = np.column_stack([seen.read_mm - made[0], slopes.T, seen.columns])
+    white = seen.whiten(joint)
+    breathing, extra = _breathing(model, belief, white[:, 1 : 1 + len(active)])
+    _apply(breathing, white)
+    return Local(
+        white[:, 0],
+        white[:, 1 : 1 + len(active)],
+        white[:, 1 + len(active) :],
+        seen.log_det + extra,
+        breathing,
+    )
+
+
+def _breathing(
+    model: Model, belief: Belief, jacobian: Matrix
+) -> tuple[tuple[tuple[slice, Matrix, Matrix], ...], float]:
+    """The room that each run's own drag gives its readings: (rows, R, M) with the extra
+    whitening I + R M Rᵀ, and what it adds to ln|C|."""
+    entries = model.space.entries
+    drag = [k for k, i in enumerate(belief.active) if entries[i].quantity == "drag_n"]
+    if not drag:
+        return (), 0.0
+    scale = BREATH / belief.spread[belief.active[drag]]
+    bounds = [b for b, yes in zip(model.witness.bounds, model.witness.breathes, strict=True) if yes]
+    if not bounds:
+        return (), 0.0
+    parts = [jacobian[bound][:, drag] * scale for bound in bounds]
+    grams = np.stack([part.T @ part for part in parts])
+    values, vectors = np.linalg.eigh(grams)
+    values = np.maximum(values, 0.0)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        inner = np.where(values > 1e-12, ((1 + values) ** -0.5 - 1) / values, -0.5)
+    middle = np.einsum("rij,rj,rkj->rik", vectors, inner, vectors)
+    made = tuple((bound, part, m) for bound, part, m in zip(bounds, parts, middle, strict=True))
+    return made, float(np.log1p(values).sum())
+
+
+def _apply(breathing: tuple[tuple[slice, Matrix, Matrix], ...], white: Matrix) -> None:
+    for bound, part, middle in breathing:
+        here = white[bound]
+        here += part @ (middle @ (part.T @ here))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Mode:
+    """A fitted set: place of the mode, the model straightened there, and the evidence with the
+    linear causes in `linear` (the best of those tried) switched on. `causes` are the others."""
+
+    causes: frozenset[str]
+    belief: Belief
+    u: Vector
+    local: Local
+    switch: Switches
+    linear: frozenset[str]
+    log_evidence: float
+
+    @property
+    def v(self) -> Vector:
+        """Scaled parameters at the mode."""
+        active = self.belief.active
+        return np.asarray(
+            (self.u[active] - self.belief.middle[active]) / self.belief.spread[active]
+        )
+
+
+def _profiled(rest: Vector, columns: Matrix, spread: Vector) -> tuple[float, Vector]:
+    """Misfit with the linear terms at their best, and those terms (scaled)."""
+    scaled = columns * spread
+    h = scaled.T @ scaled
+    h[np.diag_indices_from(h)] += 1.0
+    pull = scaled.T @ rest
+    best = np.linalg.solve(h, pull)
+    return float(rest @ rest - pull @ best), best
+
+
+def walk(
+    model: Model,
+    belief: Belief,
+    start: Vector,
+    linear: frozenset[str],
+    *,
+    most: int = 14,
+    settled: float = SETTLED,
+) -> Vector:
+    """From `start` to the mode nearby."""
+    seen, active = model.witness, belief.active
+    spread = seen.linear_spread(linear)
+    used = spread > 0
+    steps = np.full(len(active), WALK_STEP)
+    u = start.copy()
+    inactive = np.setdiff1d(np.arange(model.space.size), active)
+    u[inactive] = belief.middle[inactive]
+    damping = 0.01
+    failed = 0
+    model.count.fits += 1
+    for _ in range(most):
+        local = straighten(model, belief, u, steps)
+        columns = local.columns[:, used] * spread[used]
+        v = (u[active] - belief.middle[active]) / belief.spread[active]
+        joint = np.concatenate([local.jacobian, columns], axis=1)
+        gram = joint.T @ joint
+        pull = joint.T @ local.rest
+        n = len(active)
+        misfit, _ = _profiled(local.rest, local.columns[:, used], spread[used])
+        cost = misfit + float(v @ v)
+        gained = 0.0
+        for _try in range(4):
+            h = gram.copy()
+            h[np.diag_indices_from(h)] += 1.0
+            h[np.arange(n), np.arange(n)] *= 1.0 + damping
+            right = pull.copy()
+            right[:n] -= v
+            step = np.linalg.solve(h, right)[:n]
+            step = np.clip(step, -LARGEST_STEP, LARGEST_STEP)
+            tried = u.copy()
+            tried[active] += step * belief.spread[active]
+            rest = seen.read_mm - model.at(belief, tried[None, :])[0]
+            white = seen.whiten(rest[:, None])
+            _apply(local.breathing, white)
+            misfit, _ = _profiled(white[:, 0], local.columns[:, used], spread[used])
+            moved = v + step
+            now = misfit + float(moved @ moved)
+            if now < cost:
+                gained = cost - now
+                u = tried
+                damping = max(damping / 4, 1e-4)
+                break
+            damping = max(damping * 8, 0.05)
+        if gained == 0.0:
+            break
+        failed = failed + 1 if gained < 2 * settled else 0
+        if failed >= 1:
+            break
+    return u
+
+
+def settle(
+    model: Model, causes: frozenset[str], belief: Belief, u: Vector, linear: frozenset[str]
+) -> Mode:
+    """Evidence at a mode: derivatives over half a posterior spread, for the model has kinks."""
+    seen, active = model.witness, belief.active
+    first = straighten(model, belief, u, np.full(len(active), 0.02))
+    spread = seen.linear_spread(linear)
+    columns = first.columns[:, spread > 0] * spread[spread > 0]
+    joint = np.concatenate([first.jacobian, columns], axis=1)
+    h = joint.T @ joint
+    h[np.diag_indices_from(h)] += 1.0
+    sd = np.sqrt(np.diag(np.linalg.inv(h)))[: len(active)]
+    local = straighten(model, belief, u, np.clip(0.5 * sd, 0.01, 0.4), central=True)
+    v = (u[active] - belief.middle[active]) / belief.spread[active]
+    switch = switches(local.rest + local.jacobian @ v, local.jacobian, local.columns)
+    base = switch.base - 0.5 * local.log_det - 0.5 * (seen.count - len(seen.bounds)) * LOG_2PI
+    switch = Switches(switch.gram, switch.pull, base)
+    return Mode(causes, belief, u, local, switch, linear, switch.log_evidence(spread))
+
+
+def fit(
+    model: Model,
+    causes: frozenset[str],
+    start: Vector,
+    linear: frozenset[str],
+    *,
+    wide: bool = False,
+    most: int = 14,
+) -> Mode:
+    """The mode of a set from a start, and its evidence."""
+    belief = model.space.belief(causes, wide=wide)
+    u = walk(model, belief, start, linear, most=most)
+    return settle(model, causes, belief, u, linear)

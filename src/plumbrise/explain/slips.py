@@ -1,0 +1,111 @@
+"""Slips of the hand: signs turned, readings misread, gauges bumped; found before and after the
+first fit, for in a short table one of them can make every statement wrong."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from plumbrise.explain.fit import Local
+from plumbrise.explain.noise import MISREAD_MM, SET_ASIDE_MM
+from plumbrise.explain.results import Slip
+from plumbrise.explain.witness import Jump, Witness
+from plumbrise.readings.kinds import GAUGE_CHECK
+
+Vector = NDArray[np.float64]
+
+TURNED_MM = 0.6
+WILD_MM = 1.5
+BACK_IN_LINE_MM = 0.2
+MISREAD_SPREADS = 4.3
+JUMP_GAIN = 11.0
+"""Gain in log evidence before a step is believed; its place alone costs log 300."""
+MOST_JUMPS = 8
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Mended:
+    """Readings with signs turned back, the extra spread of each, and what was done."""
+
+    read_mm: Vector
+    misread_mm: Vector
+    slips: tuple[Slip, ...]
+
+
+def mended(seen: Witness) -> Mended:
+    """Turn signs that were slipped and set wild readings aside."""
+    read, spread = seen.read_mm.copy(), seen.misread_mm.copy()
+    slips: list[Slip] = []
+    for part, bound in enumerate(seen.bounds):
+        run = seen.run(part)
+        rows = seen.rows[bound]
+        told = seen.session.told_mm[rows]
+        if not (run.follows_command or run.kind is GAUGE_CHECK):
+            told = np.zeros(len(rows))
+        if len(rows) < 4 or run.station.id.startswith("frame"):
+            continue
+        off = read[bound] - told
+        middle = float(np.median(off))
+        for i in np.flatnonzero(np.abs(off - middle) > TURNED_MM):
+            value = read[bound.start + i]
+            number = int(seen.session.reading[rows[i]])
+            if abs(-value - told[i] - middle) < BACK_IN_LINE_MM:
+                read[bound.start + i] = -value
+                words = f"Read as {value:+.3f} mm; taken as {-value:+.3f} mm, a slipped sign."
+                slips.append(Slip(run.name, number, words))
+            elif abs(off[i] - middle) > WILD_MM:
+                spread[bound.start + i] = SET_ASIDE_MM
+                words = f"{abs(off[i] - middle):.2f} mm off its run; set aside."
+                slips.append(Slip(run.name, number, words))
+    return Mended(read, spread, tuple(slips))
+
+
+def misreads(seen: Witness, rest_mm: Vector) -> Vector:
+    """Extra spread of every reading after a fit left `rest_mm`: what stands far off from what
+    its neighbours say of it (leave one out)."""
+    spread = np.where(seen.misread_mm >= SET_ASIDE_MM, seen.misread_mm, 0.0)
+    for noise in seen.noise:
+        inverse = noise.whiten.T @ noise.whiten
+        size = np.diag(inverse).copy()
+        if len(size) < 4:
+            continue
+        off = inverse @ rest_mm[noise.rows]
+        far = np.abs(off) / np.sqrt(np.maximum(size, 1e-12)) > MISREAD_SPREADS
+        if far.sum() > max(1, len(far) // 6):
+            continue  # so many are no slips: the model is wrong there
+        here = spread[noise.rows]
+        here[far] = np.maximum(here[far], MISREAD_MM)
+    return spread
+
+
+def find_jumps(seen: Witness, local: Local, spread: Vector) -> tuple[Jump, ...]:
+    """Steps that stay to the end of a run, by what freeing them would gain."""
+    found = list(seen.jumps)
+    columns = local.columns * spread
+    design = np.concatenate([local.jacobian, columns], axis=1)
+    h = design.T @ design
+    h[np.diag_indices_from(h)] += 1.0
+    inverse = np.linalg.inv(h)
+    rest = local.rest - design @ (inverse @ (design.T @ local.rest))
+    best: tuple[float, Jump] | None = None
+    for part, noise in enumerate(seen.noise):
+        run = seen.run(part)
+        n = noise.rows.stop - noise.rows.start
+        if not run.kind.moves or run.kind.id == "repeat-home" or n < 6:
+            continue
+        steps = np.tril(np.ones((n, n)))[:, 2 : n - 1]
+        white = noise.whiten @ steps
+        here = design[noise.rows]
+        shared = here.T @ white
+        size = np.sum(white * white, axis=0) - np.sum(shared * (inverse @ shared), axis=0)
+        pull = white.T @ rest[noise.rows]
+        gain = 0.5 * pull**2 / (np.maximum(size, 1e-9) + 11.0)
+        k = int(np.argmax(gain))
+        jump = Jump(part, k + 2)
+        if jump not in found and (best is None or gain[k] > best[0]):
+            best = (float(gain[k]), jump)
+    if best is not None and best[0] > JUMP_GAIN and len(found) < MOST_JUMPS:
+        found.append(best[1])
+    return tuple(found)

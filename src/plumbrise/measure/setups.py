@@ -1,0 +1,191 @@
+"""Tests that could be done next: what is told, where the gauge stands, how many minutes it takes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from plumbrise.machine import LINK_STATIONS, Machine, Station, known, lead_mm, stations_of
+from plumbrise.readings import Reading, Run
+from plumbrise.readings.kinds import (
+    COARSE_STEPS,
+    DEAD_WEIGHT,
+    FINE_STEPS,
+    FULL_TRAVEL,
+    GAUGE_CHECK,
+    HOLD,
+    ONE_TURN,
+    REPEAT_HOME,
+    REVERSAL,
+    SIDE_PUSH,
+    Kind,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class SetUp:
+    """One gauge set-up that could come next. `run` holds what would be told and hung, no
+    readings yet; `minutes` counts moving the stand and writing down."""
+
+    run: Run
+    minutes: float
+
+    @property
+    def kind(self) -> Kind:
+        """The kind of test."""
+        return self.run.kind
+
+    @property
+    def station(self) -> Station:
+        """Where the gauge's tip rests."""
+        return self.run.station
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """How a kind of test is done: at which sort of station ("link", "body", "frame", "block"),
+    what is told, and the minutes with the stand moved (common practice, one person)."""
+
+    kind: Kind
+    places: tuple[str, ...]
+    minutes: float
+    told: Callable[[Machine], tuple[Reading, ...]]
+
+
+def _row(seq: int, target_mm: float, approach: str, **more: float) -> Reading:
+    return Reading(
+        seq=seq, target_mm=round(target_mm, 4), reading_mm=None, approach=approach, **more
+    )
+
+
+def _stairs(step_mm: float, count: int) -> Callable[[Machine], tuple[Reading, ...]]:
+    def told(machine: Machine) -> tuple[Reading, ...]:
+        return tuple(_row(i, i * step_mm, "up" if i else "down") for i in range(count))
+
+    return told
+
+
+def _low_mm(machine: Machine) -> float:
+    """A height to work at: 20 mm, or the middle of a short travel."""
+    return min(20.0, float(known(machine, "travel.height_mm").value) / 2)
+
+
+def _up_down_up(machine: Machine) -> tuple[Reading, ...]:
+    low = _low_mm(machine)
+    steps = [0.1 * i for i in range(11)]
+    legs = ((steps, "up"), (steps[::-1], "down"), (steps, "up"))
+    rows = [(low + s, way) for leg, way in legs for s in leg]
+    return tuple(_row(i, target, way) for i, (target, way) in enumerate(rows))
+
+
+def _whole_height(machine: Machine) -> tuple[Reading, ...]:
+    travel = float(known(machine, "travel.height_mm").value)
+    low, high = min(10.0, travel / 4), travel - min(10.0, travel / 4)
+    targets = [low + (high - low) * i / 5 for i in range(6)]
+    rows = [(t, "up") for t in targets] + [(t, "down") for t in reversed(targets)]
+    return tuple(_row(i, target, way) for i, (target, way) in enumerate(rows * 2))
+
+
+def _turns(machine: Machine) -> tuple[Reading, ...]:
+    lead = lead_mm(machine) or 8.0
+    low = _low_mm(machine)
+    return tuple(_row(i, low + lead * i / 16, "up") for i in range(33))
+
+
+def _homes(machine: Machine) -> tuple[Reading, ...]:
+    return tuple(_row(i, 0.0, "down") for i in range(10))
+
+
+def _masses(machine: Machine) -> tuple[Reading, ...]:
+    low = _low_mm(machine)
+    hung = (0.0, 0.5, 1.0, 1.5, 2.0, 1.5, 1.0, 0.5, 0.0)
+    return tuple(_row(i, low, "up", mass_kg=mass) for i, mass in enumerate(hung))
+
+
+def _waiting(machine: Machine) -> tuple[Reading, ...]:
+    low = _low_mm(machine)
+    return tuple(_row(i, low, "up", time_s=60.0 * i) for i in range(11))
+
+
+def _pushes(machine: Machine) -> tuple[Reading, ...]:
+    low = _low_mm(machine)
+    forces = (0.0, 5.0, 10.0, 5.0, 0.0, -5.0, -10.0, -5.0, 0.0)
+    return tuple(_row(i, low, "up", force_n=f) for i, f in enumerate(forces))
+
+
+def _leaves(machine: Machine) -> tuple[Reading, ...]:
+    up = (0.0, 0.2, 0.5, 1.0, 2.0, 4.0)
+    rows = [(t, "up") for t in up] + [(t, "down") for t in up[-2::-1]]
+    return tuple(_row(i, target, way) for i, (target, way) in enumerate(rows))
+
+
+RECIPES = (
+    Recipe(GAUGE_CHECK, ("block",), 4.0, _leaves),
+    Recipe(COARSE_STEPS, ("body",), 5.0, _stairs(1.0, 9)),
+    Recipe(FINE_STEPS, ("body",), 8.0, _stairs(0.05, 31)),
+    Recipe(REVERSAL, ("link", "body"), 7.0, _up_down_up),
+    Recipe(FULL_TRAVEL, ("body",), 9.0, _whole_height),
+    Recipe(ONE_TURN, ("body",), 9.0, _turns),
+    Recipe(REPEAT_HOME, ("driven",), 8.0, _homes),
+    Recipe(DEAD_WEIGHT, ("link", "body"), 7.0, _masses),
+    Recipe(HOLD, ("driven",), 12.0, _waiting),
+    Recipe(SIDE_PUSH, ("frame",), 6.0, _pushes),
+)
+"""Minutes: setting the stand about 3 (a screw end or a shaft 1 more, added in `candidates`), the
+rest reading and writing; common practice."""
+
+HARD_TO_REACH_MIN = 1.0
+
+
+def _place(machine: Machine, station: Station) -> str:
+    if station.link_station in LINK_STATIONS:
+        return "link"
+    if station.id == "block":
+        return "block"
+    return "frame" if station.id.startswith("frame") else "body"
+
+
+def _fits(machine: Machine, recipe: Recipe, station: Station) -> bool:
+    if station.id in ("gantry-middle", "bed"):
+        return False
+    place = _place(machine, station)
+    if place == "body" and "driven" in recipe.places:
+        return station.side == machine.screw_sides[0]
+    return place in recipe.places
+
+
+def candidates(machine: Machine) -> tuple[SetUp, ...]:
+    """Every test worth weighing on this machine, one set-up each.
+
+    Example:
+        >>> from plumbrise.machine import blank
+        >>> found = candidates(blank("one-screw"))
+        >>> [s.station.id for s in found if s.kind.id == "dead-weight"]
+        ['motor-shaft', 'screw', 'nut', 'gantry-left', 'gantry-right']
+    """
+    made: list[SetUp] = []
+    for recipe in RECIPES:
+        told = recipe.told(machine)
+        for station in stations_of(machine.arrangement):
+            if not _fits(machine, recipe, station):
+                continue
+            extra = HARD_TO_REACH_MIN if _place(machine, station) == "link" else 0.0
+            axis = "left-right" if recipe.kind is SIDE_PUSH else "up"
+            run = Run(
+                name=f"{recipe.kind.id} at {station.id}",
+                kind=recipe.kind,
+                station=station,
+                readings=told,
+                axis=axis,
+            )
+            made.append(SetUp(run, recipe.minutes + extra))
+    return tuple(made)
+
+
+def at_height(setup: SetUp, height_mm: float) -> SetUp:
+    """The same set-up with all targets shifted so that the lowest is this height."""
+    lowest = min(r.target_mm for r in setup.run.readings)
+    rows = tuple(
+        replace(r, target_mm=round(r.target_mm - lowest + height_mm, 4)) for r in setup.run.readings
+    )
+    return replace(setup, run=replace(setup.run, readings=rows))
