@@ -37,8 +37,10 @@ Flags = npt.NDArray[np.bool_]
 
 SETTLED_N = 1e-9
 """A move is settled when no end has more force than this left over."""
-FLOAT_N_PER_MM = 0.02
-"""Slope while a nut floats between its flanks or a clamp slides: keeps the minimum single."""
+FLOAT_N_PER_MM = 1e-7
+"""Slope while a nut floats between its flanks: keeps the minimum single, moves nothing."""
+CLAMP_N_PER_MM = 0.02
+"""How much more a clamp holds for each millimetre it has slid (a guess, hardly any)."""
 HARD_MM_PER_N = 1 / 1500.0
 """What remains of the seat's give once it has bottomed out: shaft, plates (a guess)."""
 RESTART_AFTER = 4
@@ -161,9 +163,14 @@ def drive(desk: Floats, i: int, e: float) -> tuple[float, float]:
             force = desk[law + BOTTOM_N] + (e - desk[law + BOTTOM_MM]) * slope
         hold = desk[HOLDS + i]
         if force > hold:
-            # the clamp slides and holds a trace more for each millimetre it has slid
-            force = hold + (force - hold) / (slope + FLOAT_N_PER_MM) * FLOAT_N_PER_MM
-            slope = slope * FLOAT_N_PER_MM / (slope + FLOAT_N_PER_MM)
+            # the clamp slides, and holds a trace more for each millimetre it has slid
+            if hold <= desk[law + BOTTOM_N]:
+                slope = desk[law + SOFT]
+                over = slope * e - hold
+            else:
+                over = force - hold
+            force = hold + over * CLAMP_N_PER_MM / (slope + CLAMP_N_PER_MM)
+            slope = slope * CLAMP_N_PER_MM / (slope + CLAMP_N_PER_MM)
     else:
         slope = FLOAT_N_PER_MM
         force = slope * e
@@ -362,7 +369,7 @@ def follow(
         for i in range(lifts):
             pull, _ = drive(desk, i, desk[U + i] - desk[Y + int(desk[LIFT_END + i])])
             if pull > desk[HOLDS + i]:
-                desk[SLID + i] += (pull - desk[HOLDS + i]) / FLOAT_N_PER_MM
+                desk[SLID + i] += (pull - desk[HOLDS + i]) / CLAMP_N_PER_MM
                 desk[HOLDS + i] = pull
             force[move, i] = pull
             slid[move, i] = desk[SLID + i]
