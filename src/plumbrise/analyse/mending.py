@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from plumbrise.analyse.budget import noise_sd
 from plumbrise.analyse.changes import (
+    Jump,
     find_drift,
     find_jump,
     find_local_jump,
@@ -46,7 +47,7 @@ FEWEST_TO_TELL = 6
 """With fewer readings one odd reading cannot be told from the rest."""
 MOST_SET_ASIDE = 2
 SPIKE_SDS = 7.0
-JUMP_US = 5.0
+JUMP_US = 6.0
 LEVEL = 0.08
 STEPS_OF_DISPLAY = 3.0
 """Nothing under so many display steps is called a misread or a bump."""
@@ -223,7 +224,8 @@ def _columns_of_passes(data: Used) -> list[Array]:
     later = leg > 0
     columns = [np.ones(n), data.told - data.told.mean(), sign]
     if n >= 14:
-        columns += [np.where(later, sign * np.exp(-since / reach), 0.0) for reach in (0.15, 1.0)]
+        for reach in (0.15, 0.4, 1.0):
+            columns.append(np.where(later, sign * np.exp(-since / reach), 0.0))
     return [c for c in columns if float(np.ptp(c)) > 0 or c is columns[0]]
 
 
@@ -252,14 +254,42 @@ def _look_by_model(
         if odd is None:
             break
         off = float(found.residuals[odd]) / max(1e-9, 1 - float(found.leverage[odd]))
+        if not _stands_out(data, odd, off):
+            break
         _set_aside(run, made, int(data.index[odd]), off, max(floor, 4 * found.sd))
     data = used(run, made.values)
     columns = model(data)
     jump = find_jump(columns, -data.lag, candidates=list(places_between(data.n)), risk=RISK)
-    if jump is not None and abs(jump.size) > floor:
+    if jump is not None and abs(jump.size) > floor and _jumps_there(data, jump):
         _bumped(run, scale, made, int(data.index[jump.first]), jump.size, jump.u)
         return
     _say_drift(made, columns, -data.lag)
+
+
+def _jumps_there(data: Used, jump: Jump) -> bool:
+    """Whether the readings next to a jump show it themselves.
+
+    A take-up that the model does not bend to looks like a jump from afar. Within a pass the two
+    readings after must differ from the two before by most of the jump; at a turn, only a third
+    pass tells a bump from a loss.
+    """
+    leg, j = legs(data.up), jump.first
+    if leg[j] != leg[j - 1]:
+        return int(leg[-1]) >= 2
+    before = data.lag[max(0, j - 2) : j][leg[max(0, j - 2) : j] == leg[j]]
+    after = data.lag[j : j + 2][leg[j : j + 2] == leg[j]]
+    local = float(before.mean() - after.mean())
+    return abs(local - jump.size) <= 0.4 * abs(jump.size)
+
+
+def _stands_out(data: Used, place: int, off: float) -> bool:
+    """Whether a reading stands off its neighbours of the same pass by most of `off`."""
+    leg = legs(data.up)
+    beside = [i for i in (place - 1, place + 1) if 0 <= i < data.n and leg[i] == leg[place]]
+    if not beside:
+        return False
+    local = float(data.lag[beside].mean() - data.lag[place])
+    return abs(local - off) <= 0.4 * abs(off)
 
 
 def _say_drift(made: Mended, columns: list[Array], y: Array) -> None:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import hypot, isfinite, sqrt
+from math import hypot, inf, isfinite, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
 from plumbrise.analyse.budget import GaugeDoubt, cannot, figure, noise_sd, scatter_part
-from plumbrise.analyse.lines import Line, fit_line
+from plumbrise.analyse.lines import Line, curvature, fit_line
 from plumbrise.analyse.results import CannotTell, Figure, Part
 from plumbrise.analyse.statistics import sample, widening
 from plumbrise.quantity import Unit, student_factor
@@ -22,9 +22,13 @@ SHORTFALLS_AFTER_MM = (1.0, 2.0)
 TAKEN_UP = 0.95
 JOINS_AT = 0.995
 """A reading joins the settled part unless it leaves this prediction interval."""
+BENT_P = 0.05
+"""Nor is a part settled that is bent still, as sure as that."""
 GAIN_BAND = 0.1
 """A gain further than this from 1 over the last third is take-up still, no error of a screw."""
 FEWEST_SETTLED = 3
+FAILURES = 2
+"""So many readings in a row that do not join end the settled part; one alone may be chance."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,27 +65,34 @@ def settled_part(told: Array, read: Array, resolution_mm: float) -> Settled | No
         return None
     last = fit_line(told[-third:], read[-third:])
     floor = max(resolution_mm / sqrt(12), noise_sd(read - told, 0.0) * 0.5)
-    start = n - third
-    while start > 1:
-        after = fit_line(told[start:], read[start:])
-        sd, dof = max(after.sd, floor), max(after.dof, 1)
-        shape = hypot(after.u_at(told[start - 1]) / after.sd, 1.0) if after.sd > 0 else 1.3
-        reach = student_factor(max(dof, 4), JOINS_AT) * sd * shape
-        if abs(read[start - 1] - after.at(told[start - 1])) > reach:
-            break
-        wider = fit_line(told[start - 1 :], read[start - 1 :])
-        own = student_factor(wider.dof) * max(
-            wider.u_slope, floor / sqrt(float(((told[start - 1 :] - wider.centre) ** 2).sum()))
-        )
-        if abs(wider.slope - last.slope) > own + student_factor(last.dof) * last.u_slope:
-            break
-        start -= 1
+    start = candidate = n - third
+    while candidate > 1 and start - candidate < FAILURES:
+        candidate -= 1
+        if _joins(told[candidate:], read[candidate:], last, floor):
+            start = candidate
     line = fit_line(told[start:], read[start:])
     rest = read[start:] - line.intercept - line.slope * told[start:]
     near_one = abs(line.slope - 1) <= GAIN_BAND
     joined = start < n - third or n - third <= 1
     wide = widening(sample(list(rest)).lag1, len(rest))
     return Settled(start, line, joined and near_one, wide)
+
+
+def _joins(told: Array, read: Array, last: Line, floor: float) -> bool:
+    """Whether the first of these readings belongs to one line with all after it."""
+    after = fit_line(told[1:], read[1:])
+    sd = max(after.sd, floor)
+    shape = hypot(after.u_at(told[0]) / after.sd, 1.0) if after.sd > 0 else 1.3
+    reach = student_factor(max(after.dof, 4), JOINS_AT) * sd * shape
+    if abs(read[0] - after.at(told[0])) > reach:
+        return False
+    wider = fit_line(told, read)
+    least = floor / sqrt(float(((told - wider.centre) ** 2).sum()))
+    own = student_factor(wider.dof) * max(wider.u_slope, least)
+    if abs(wider.slope - last.slope) > own + student_factor(last.dof) * last.u_slope:
+        return False
+    bent = curvature(told, read)
+    return bent is None or bent.p >= BENT_P or wider.sd <= floor
 
 
 def staircase(told: Array, lag: Array, gauge: GaugeDoubt, *, gains: bool) -> Found:
@@ -100,7 +111,8 @@ def staircase(told: Array, lag: Array, gauge: GaugeDoubt, *, gains: bool) -> Fou
     if part is None:
         why = f"3 readings after the first are wanted, {max(len(told) - 1, 0)} are there."
         need = "Go on with the same steps until the last ones come up in full."
-        return [cannot("lost_motion", why, need), cannot("take_up", why, need), *found]
+        found += [cannot("lost_motion", why, need), cannot("take_up", why, need)]
+        return found + ([cannot("step_gain", why, need, "settled")] if gains else [])
     lost = _lost_motion(told, lag, part, gauge, noise)
     found = [lost, _take_up(told, lag, part, lost, noise), *found]
     return found + (_gains(told, read, part, gauge, noise) if gains else [])
@@ -116,7 +128,7 @@ def _noise(part: Settled | None, gauge: GaugeDoubt) -> _Noise:
     least = gauge.resolution_mm / sqrt(12)
     if part is not None and part.line.dof > 0 and isfinite(part.line.sd):
         return _Noise(max(part.line.sd, least), part.line.dof)
-    return _Noise(max(least, gauge.limits.repeatability_mm / sqrt(3)), float("inf"))
+    return _Noise(max(least, gauge.limits.repeatability_mm / sqrt(3)), inf)
 
 
 def _zero(noise: _Noise, gauge: GaugeDoubt) -> Part:
@@ -136,6 +148,7 @@ def _lost_motion(
         ]
         return figure("lost_motion", lag[-1], parts, at_least=True)
     x0, gain = part.lost_mm, line.slope
+    tail = abs(x0 - float(lag[part.start :].mean()))
     u_line = line.u_at(x0) / gain * part.widened
     scatter = scatter_part(
         "scatter about the settled line", u_line, max(1.0, line.dof / part.widened**2)
@@ -143,6 +156,7 @@ def _lost_motion(
     parts = [
         _zero(noise, gauge),
         *gauge.averaged(scatter, line.sd),
+        Part("gain of the line: scale error, or take-up not ended yet", tail / sqrt(3), inf, "B"),
         gauge.place(told[part.start] - told[0]),
         gauge.stand(),
     ]
@@ -175,7 +189,7 @@ def _take_up(
     share = min(1.0, max(0.0, (goal - clean[last]) / rise)) if rise > 0 else 0.5
     slope = max(rise / step, 1e-9)
     parts = [
-        Part("distance between two readings", step / sqrt(12), float("inf"), "B"),
+        Part("distance between two readings", step / sqrt(12), inf, "B"),
         scatter_part("scatter of the readings there", min(noise.sd / slope, step), noise.dof),
         Part(
             "from the lost motion", min(TAKEN_UP * lost.value.u / slope, step), lost.value.dof, "A"
