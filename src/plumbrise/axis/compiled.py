@@ -23,3 +23,8 @@ def compiled(function: FunctionT) -> FunctionT:
     except RuntimeError:  # no folder to cache in
         made = numba.njit(nogil=True, error_model="numpy")(function)
     return cast(FunctionT, made)
+
+
+def inlined(function: FunctionT) -> FunctionT:
+    """Compile into each caller: for what runs in the innermost loop."""
+    return cast(FunctionT, numba.njit(inline="always", error_model="numpy")(function))

@@ -29,7 +29,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from plumbrise.axis.compiled import compiled
+from plumbrise.axis.compiled import compiled, inlined
 
 Floats = npt.NDArray[np.float64]
 Whole = npt.NDArray[np.int64]
@@ -102,13 +102,15 @@ ENDS, ELEMENTS = 3, 8
 Y, TRIED, LAST, C, WEIGHT, GRADIENT, SLOPE, STEP = range(0, 8 * ENDS, ENDS)
 """Of the ends: height above told now, tried, of the last place; less the last place; weight;
 force left over, its slope, Newton's step."""
-U, HOLDS, SLID, THREAD, LIFT_END = range(8 * ENDS, 13 * ENDS, ENDS)
-"""Of the lifts: thread above told, holding force, clamp's slide, where it stands, which end."""
-RACKING = 13 * ENDS
+U, HOLDS, SLID, THREAD = range(8 * ENDS, 12 * ENDS, ENDS)
+"""Of the lifts: thread above told, holding force, clamp's slide, where it stands. Lift i carries
+end i: on the desk the ends that have a lift come first."""
+RACKING = 12 * ENDS
 STRETCH = RACKING + ENDS * ENDS
 LIMIT = STRETCH + ENDS * ELEMENTS
 KAPPA = LIMIT + ENDS * ELEMENTS
-LAWS = KAPPA + ENDS * ELEMENTS
+DELTA = KAPPA + ENDS * ELEMENTS
+LAWS = DELTA + ENDS * ELEMENTS
 DESK = LAWS + ENDS * LAW
 
 
@@ -151,7 +153,7 @@ class Gauges(NamedTuple):
     push_n: Floats
 
 
-@compiled
+@inlined
 def drive(desk: Floats, i: int, e: float) -> tuple[float, float]:
     """Force of lift i elongated by e, and its slope."""
     law = LAWS + i * LAW
@@ -181,13 +183,14 @@ def drive(desk: Floats, i: int, e: float) -> tuple[float, float]:
     return force, slope
 
 
-@compiled
+@inlined
 def gradient(desk: Floats, at: int, shape: Shape) -> float:
     """Force left over at each end, and its slope by that end alone, with the heights at `at`.
 
     Returns the largest force left over, inf where it is no number.
     """
     ends, lifts, elements = len(shape.ends), len(shape.lifts), len(shape.elements)
+    worst = 0.0
     for j in range(ends):
         total = desk[WEIGHT + j]
         for other in range(ends):
@@ -201,21 +204,17 @@ def gradient(desk: Floats, at: int, shape: Shape) -> float:
             kappa = desk[KAPPA + place]
             total += kappa * min(max(x, -top), top)
             slope += kappa if abs(x) < top else 0.0
+        if j < lifts:
+            force, more = drive(desk, j, desk[U + j] - desk[at + j])
+            total -= force
+            slope += more
         desk[GRADIENT + j] = total
         desk[SLOPE + j] = slope
-    for i in range(lifts):
-        j = int(desk[LIFT_END + i])
-        force, slope = drive(desk, i, desk[U + i] - desk[at + j])
-        desk[GRADIENT + j] -= force
-        desk[SLOPE + j] += slope
-    worst = 0.0
-    for j in range(ends):
-        left = abs(desk[GRADIENT + j])
-        worst = max(worst, inf if isnan(left) else left)
+        worst = max(worst, inf if isnan(total) else abs(total))
     return worst
 
 
-@compiled
+@inlined
 def newton_step(desk: Floats, shape: Shape) -> None:
     """Minus the gradient over the matrix of slopes."""
     g, h, d, k = GRADIENT, SLOPE, STEP, RACKING
@@ -238,7 +237,7 @@ def newton_step(desk: Floats, shape: Shape) -> None:
         desk[d] = y0 / desk[h] - l10 * desk[d + 1] - l20 * desk[d + 2]
 
 
-@compiled
+@inlined
 def directed(desk: Floats, shape: Shape) -> float:
     """Slope of the energy along Newton's step."""
     slope = 0.0
@@ -296,6 +295,23 @@ def settle(desk: Floats, worst: float, shape: Shape) -> tuple[bool, int]:
 
 
 @compiled
+def desk_order(lift_end: Whole, shape: Shape) -> Whole:
+    """Which end stands at each place of the desk: first those that a lift carries, in its order."""
+    order = np.zeros(len(shape.ends), dtype=np.int64)
+    at = len(shape.lifts)
+    for j in range(len(shape.ends)):
+        lifted = False
+        for i in range(len(shape.lifts)):
+            if lift_end[i] == j:
+                order[i] = j
+                lifted = True
+        if not lifted:
+            order[at] = j
+            at += 1
+    return order
+
+
+@compiled
 def follow(
     moves: Moves, load_shares: Floats, laws: Laws, lift_end: Whole, shape: Shape, trail: Trail
 ) -> tuple[int, int]:
@@ -306,16 +322,17 @@ def follow(
     ends, lifts, elements = len(shape.ends), len(shape.lifts), len(shape.elements)
     told, start, load_n, thread = moves.told, moves.start, moves.load_n, moves.thread
     level_at = moves.level_at
-    weight, delta, factors = laws.weight, laws.delta, laws.factors
+    weight, factors = laws.weight, laws.factors
     above, force, turned, slid = trail
     desk = np.zeros(DESK)
+    order = desk_order(lift_end, shape)
     for j in range(ends):
         for other in range(ends):
-            desk[RACKING + ENDS * j + other] = laws.racking[j, other]
+            desk[RACKING + ENDS * j + other] = laws.racking[order[j], order[other]]
         for k in range(elements):
-            desk[KAPPA + ELEMENTS * j + k] = laws.kappa[j, k]
+            desk[KAPPA + ELEMENTS * j + k] = laws.kappa[order[j], k]
+            desk[DELTA + ELEMENTS * j + k] = laws.delta[order[j], k]
     for i in range(lifts):
-        desk[LIFT_END + i] = lift_end[i]
         for k in range(LAW):
             desk[LAWS + LAW * i + k] = laws.lift[i, k]
     unsettled, evaluations = 0, 0
@@ -348,10 +365,11 @@ def follow(
             last = desk[Y + j] - told_step
             desk[LAST + j] = last
             desk[C + j] = -last
-            desk[WEIGHT + j] = weight[j] + hung * load_shares[move, j]
-            factor = 0.0 if fresh else factors[level, j]
+            desk[WEIGHT + j] = weight[order[j]] + hung * load_shares[move, order[j]]
+            factor = 0.0 if fresh else factors[level, order[j]]
             for k in range(elements):
-                desk[LIMIT + ELEMENTS * j + k] = delta[j, k] * factor
+                place = ELEMENTS * j + k
+                desk[LIMIT + place] = desk[DELTA + place] * factor
         worst = gradient(desk, Y, shape)
         if worst < SETTLED_N:
             evaluations += 1
@@ -360,14 +378,14 @@ def follow(
             evaluations += evaluated
             unsettled += not settled
         for j in range(ends):
-            above[move, j] = desk[Y + j]
+            above[move, order[j]] = desk[Y + j]
             step = desk[C + j] + desk[Y + j]
             for k in range(elements):
                 place = ELEMENTS * j + k
                 top = desk[LIMIT + place]
                 desk[STRETCH + place] = min(max(desk[STRETCH + place] + step, -top), top)
         for i in range(lifts):
-            pull, _ = drive(desk, i, desk[U + i] - desk[Y + int(desk[LIFT_END + i])])
+            pull, _ = drive(desk, i, desk[U + i] - desk[Y + i])
             if pull > desk[HOLDS + i]:
                 desk[SLID + i] += (pull - desk[HOLDS + i]) / CLAMP_N_PER_MM
                 desk[HOLDS + i] = pull
