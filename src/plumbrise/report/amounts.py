@@ -10,6 +10,7 @@ from plumbrise.explain.results import Interval
 from plumbrise.quantity import places_for, plain
 
 FINEST_LOSS_MM = 0.01
+NOTHING_MM = 0.0005
 NOT_WORTH_NAMING_MM = 0.02
 """Losses under this do not show in a print's layers and are not called a fault."""
 
@@ -21,6 +22,8 @@ def loss_words(interval: Interval) -> str:
         >>> loss_words(Interval(0.32, 0.31, 0.33))
         '0.32 ± 0.01 mm'
     """
+    if max(abs(interval.low), abs(interval.high)) < NOTHING_MM:
+        return "nothing"
     span = span_of(interval)
     # stretching an interval that stops at nothing must not carry it to less than nothing
     return in_a_line(replace(span, low=max(0.0, span.low)) if interval.low >= 0 else span)

@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from plumbrise.analyse.results import Analysis
 from plumbrise.cautions import DEFER, MEASURING
 from plumbrise.explain.causes import CAUSES
-from plumbrise.explain.results import CauseFinding, Explanation, GroupFinding, NextTest, Unexplained
+from plumbrise.explain.results import (
+    CauseFinding,
+    Explanation,
+    GroupFinding,
+    Interval,
+    NextTest,
+    Unexplained,
+)
 from plumbrise.machine import Machine
 from plumbrise.quantity import percent
 from plumbrise.readings import Readings
@@ -17,10 +26,10 @@ from plumbrise.report.amounts import (
     range_words,
     settles_words,
 )
-from plumbrise.report.chain import chain
+from plumbrise.report.chain import Row, chain
 from plumbrise.report.doubts import assumption_lines, odd_lines, what_stays_unsure
 from plumbrise.report.headline import headline, sides_sentence
-from plumbrise.report.layout import columns, folded
+from plumbrise.report.layout import columns, folded, plain_line
 from plumbrise.report.names import (
     cause_phrase,
     cause_title,
@@ -44,6 +53,12 @@ PARAMETERS: dict[str, tuple[str, str]] = {
     "plunger_mm": ("stick of the plunger", "mm"),
     "racking_n_per_mm": ("racking stiffness", "N/mm"),
     "tilting_n_per_mm": ("tilting stiffness", "N/mm"),
+    "lead-error": ("moved more (+) or less (-) than told", "%"),
+    "gauge-tilt": ("read more (+) or less (-) than moved", "%"),
+    "screw-bend": ("ripple once a turn", "mm"),
+    "microstep-error": ("ripple within four full steps", "mm"),
+    "home-scatter": ("spread of home", "mm"),
+    "warm-drift": ("drift", "mm"),
 }
 """Parameters whose key does not already say it; the others are read from their key."""
 
@@ -55,6 +70,7 @@ _UNIT_ENDINGS = (
     ("_s", "s"),
     ("_ratio", ""),
 )
+_SIDES = ("left", "right", "back")
 
 
 def answer_text(
@@ -119,8 +135,7 @@ def cause_lines(finding: CauseFinding) -> tuple[str, ...]:
     lines += [f"For it: {words}" for words in finding.for_it]
     lines += [f"Against it: {words}" for words in finding.against_it]
     for key, interval in finding.parameters.items():
-        name, unit = parameter_name(key)
-        lines.append(f"{name[:1].upper()}{name[1:]}: {range_words(interval, unit)}.")
+        lines.append(f"{parameter_words(key, interval)}.")
     if not finding.could_be_seen:
         lines.append("Nothing read so far could show it.")
     if known is not None:
@@ -128,13 +143,28 @@ def cause_lines(finding: CauseFinding) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def parameter_name(key: str) -> tuple[str, str]:
-    """A parameter's name and unit for people.
+def parameter_words(key: str, interval: Interval) -> str:
+    """A parameter with its range.
 
     Example:
-        >>> parameter_name("seat_stiffness_n_per_mm")
-        ('seat stiffness', 'N/mm')
+        >>> parameter_words("seat_stiffness_n_per_mm_left", Interval(28, 24.2, 33.1))
+        'Seat stiffness, left: 23 to 34 N/mm'
     """
+    name, unit = parameter_name(key)
+    if unit == "%":
+        hundred = Interval(
+            100 * interval.estimate, 100 * interval.low, 100 * interval.high, interval.level
+        )
+        return f"{name[:1].upper()}{name[1:]}: {range_words(hundred, unit)}"
+    return f"{name[:1].upper()}{name[1:]}: {range_words(interval, unit)}"
+
+
+def parameter_name(key: str) -> tuple[str, str]:
+    """A parameter's name and unit for people; the last word of a key may be its side."""
+    stem, _, side = key.rpartition("_")
+    if stem and side in _SIDES:
+        name, unit = parameter_name(stem)
+        return f"{name}, {side}", unit
     if key in PARAMETERS:
         return PARAMETERS[key]
     for ending, unit in _UNIT_ENDINGS:
@@ -205,7 +235,7 @@ def open_bits(explanation: Explanation) -> float | None:
 def _first_lines(
     machine: Machine, readings: Readings, analysis: Analysis | None, explanation: Explanation
 ) -> str:
-    name = f"{machine.name}: " if machine.name else ""
+    name = f"{plain_line(machine.name)}: " if machine.name else ""
     lines = [f"{name}{headline(machine, readings, analysis, explanation)}."]
     lines += folded(sides_sentence(machine, explanation))
     if not explanation.complete:
@@ -229,8 +259,7 @@ def _how(measured: bool) -> str:
 
 def _chain_block(explanation: Explanation, ends: list[str]) -> str:
     rows = [
-        (row.title, *(_cell(row.loss_mm, end) for end in ends), row.how)
-        for row in chain(explanation)
+        (row.title, *(_chain_cell(row, end) for end in ends), row.how) for row in chain(explanation)
     ]
     if not rows or not ends:
         return ""
@@ -265,12 +294,14 @@ def _causes_block(explanation: Explanation, ends: list[str]) -> str:
     return _titled("Causes", lines)
 
 
-def _cell(losses: object, station: str) -> str:
-    from collections.abc import Mapping
+def _cell(losses: Mapping[str, Interval], station: str) -> str:
+    return loss_cell(losses[station]) if station in losses else "not told"
 
-    if isinstance(losses, Mapping) and station in losses:
-        return loss_cell(losses[station])
-    return "not told"
+
+def _chain_cell(row: Row, station: str) -> str:
+    if station not in row.loss_mm and row.links == ("racking",):
+        return "nothing"
+    return _cell(row.loss_mm, station)
 
 
 def _left_over_block(unexplained: Unexplained) -> str:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from plumbrise.analyse.results import Analysis, Figure
 from plumbrise.cautions import DEFER, MEASURING
-from plumbrise.explain.results import CauseFinding, Explanation
+from plumbrise.explain.results import CauseFinding, Explanation, GroupFinding
 from plumbrise.machine import Machine, lead_mm
 from plumbrise.quantity import percent
 from plumbrise.readings import Readings
@@ -27,10 +27,10 @@ from plumbrise.report.layout import plain_line
 from plumbrise.report.methods import METHODS, Method
 from plumbrise.report.names import (
     as_sentence,
-    cause_phrase,
     cause_title,
     figure_name,
     listed,
+    lowered,
     side_word,
 )
 from plumbrise.report.pictures import Picture, Pictures
@@ -182,17 +182,20 @@ def _figures(analysis: Analysis, explanation: Explanation) -> Table:
         )
         for side in explanation.sides
     ]
-    for each in analysis.between:
-        figure = each.figure
-        if isinstance(figure, Figure) and str(figure.value.unit) == "mm":
-            name = figure_name(figure.name, figure.detail)
-            rows.append((name, str(figure.value).removesuffix(" mm"), "measured"))
+    lags = [
+        each.figure
+        for each in analysis.between
+        if isinstance(each.figure, Figure) and each.figure.name == "far_side_lag"
+    ]
+    for figure in sorted(lags, key=lambda lag: lag.value.u)[:1]:
+        name = figure_name(figure.name, figure.detail)
+        rows.append((name, str(figure.value).removesuffix(" mm"), "measured"))
     for run in analysis.runs:
         home = run.figure("home_range")
         if home is not None:
             rows.append(("Home range", str(home.value).removesuffix(" mm"), "measured"))
     return Table(
-        ("mm", "± 95 %", "how known"), tuple(rows[:7]), "What is lost", words=1, last_is_words=True
+        ("mm", "± 95 %", "known"), tuple(rows), "What is lost", words=1, last_is_words=True
     )
 
 
@@ -217,18 +220,22 @@ def _block(
     name = plain_line(machine.name) or "No name"
     what = f"{name}, {', '.join(about)}"
     causes = [
-        f"{cause_phrase(c.cause)} {percent(c.probability)}"
+        f"{lowered(cause_title(c.cause))} {percent(c.probability)}"
         if isinstance(c, CauseFinding)
-        else f"{listed([cause_phrase(one) for one in c.causes], 'or')} {percent(c.probability)}"
-        for c in named_causes(explanation)[:3]
+        else f"{_either(c)} {percent(c.probability)}"
+        for c in named_causes(explanation)[:2]
     ]
     return (
         ("Machine", f"{what}, invented" if machine.invented else what),
         ("Date", when),
         ("Causes", ", ".join(causes) or "cannot tell yet"),
-        ("Scale", "drawn to scale, in mm; movement enlarged as its bar says"),
+        ("Scale", "to scale; movement as its own bar says"),
         ("Made with", f"Plumbrise {version}"),
     )
+
+
+def _either(group: GroupFinding) -> str:
+    return listed([lowered(cause_title(cause)) for cause in group.causes], "or")
 
 
 def _between(analysis: Analysis) -> Table:

@@ -13,6 +13,7 @@ from plumbrise.machine import Machine
 from plumbrise.readings import Readings
 from plumbrise.report.contents import contents
 from plumbrise.report.pictures import Pictures
+from plumbrise.report.setting import strings
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -59,7 +60,7 @@ def html_report(
         _environment()
         .get_template("report.html")
         .render(
-            r=made,
+            r=strings(made),
             style=_style(),
             machine_data=_base64(machine_text.encode()),
             readings_data=_base64(readings_text.encode()),

@@ -8,7 +8,8 @@ from plumbrise.analyse.results import Analysis
 from plumbrise.explain.results import Explanation
 from plumbrise.machine import DEFAULTS, Machine, Trust, centre_of_mass_mm, known, lead_mm
 from plumbrise.quantity import percent
-from plumbrise.report.names import as_sentence, cause_phrase, cause_title, listed
+from plumbrise.report.layout import plain_line
+from plumbrise.report.names import as_sentence, cause_phrase, cause_title, listed, lowered
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,9 +71,13 @@ def what_stays_unsure(explanation: Explanation) -> tuple[str, ...]:
         names = listed([cause_phrase(cause) for cause in group.causes], "or")
         lines.append(f"Whether it is {names}: nothing read so far can split them.")
     grouped = {cause for group in explanation.groups for cause in group.causes}
-    for cause in explanation.causes:
-        if cause.could_be_seen and 0.1 <= cause.probability <= 0.9 and cause.cause not in grouped:
-            lines.append(f"{cause_title(cause.cause)}: {percent(cause.probability)}.")
+    still_open = [
+        f"{lowered(cause_title(cause.cause))} ({percent(cause.probability)})"
+        for cause in explanation.causes
+        if cause.could_be_seen and 0.1 <= cause.probability <= 0.9 and cause.cause not in grouped
+    ]
+    if still_open:
+        lines.append(f"Still open: {listed(still_open)}.")
     unseen = [cause_phrase(c.cause) for c in explanation.causes if not c.could_be_seen]
     if unseen:
         lines.append(f"Nothing read so far could show {listed(unseen, 'or')}.")
@@ -95,8 +100,20 @@ def odd_lines(analysis: Analysis | None, explanation: Explanation) -> tuple[str,
             lines.append(f"Set-up {run.run.name}: {as_sentence(oddity.words)}{done}")
     if analysis is not None:
         lines += [as_sentence(oddity.words) for oddity in analysis.oddities]
+    told = _told_readings(analysis)
     for slip in explanation.slips:
-        line = f"Set-up {slip.run}, reading {slip.reading + 1}: {as_sentence(slip.words)}"
-        if not any(slip.words.rstrip(".") in known_line for known_line in lines):
-            lines.append(line)
-    return tuple(lines)
+        if not told & {(slip.run, slip.reading + near) for near in (-1, 0, 1)}:
+            place = f"Set-up {slip.run}, reading {slip.reading + 1}"
+            lines.append(f"{place}: {as_sentence(slip.words)}")
+    return tuple(plain_line(line) for line in lines)
+
+
+def _told_readings(analysis: Analysis | None) -> set[tuple[str, int]]:
+    """The readings of which the analysis has said already that they are odd."""
+    return {
+        (run.run.name, index)
+        for run in (analysis.runs if analysis is not None else ())
+        for oddity in run.oddities
+        if oddity.kind in ("misread", "turned-sign", "bump")
+        for index in oddity.readings
+    }

@@ -169,12 +169,11 @@ def _reason(gap: CannotTell) -> str:
 
 
 def cross_check(check: CrossCheck) -> str:
-    """A cross-check as a sentence."""
+    """A cross-check as a sentence; the check's own words hold its figures and verdict."""
     words = as_sentence(check.words)
-    if check.measured is None or check.expected is None:
+    if check.agrees is None and "cannot" not in words.lower():
         return f"{words} Cannot tell yet."
-    verdict = {True: "They agree.", False: "They do not agree.", None: "Cannot tell yet."}
-    return f"{words} Measured {check.measured}, expected {check.expected}. {verdict[check.agrees]}"
+    return words
 
 
 def how_measured(machine: Machine, readings: Readings, analysis: Analysis | None = None) -> str:

@@ -32,6 +32,9 @@ NAMED_FROM = 0.5
 ALONE_FROM = 0.9
 """From here a cause of a group that readings do not split is named alone."""
 
+MOST_NAMED = 4
+"""So many causes are named in a paragraph, the others counted."""
+
 CAUSE_SENTENCES: dict[str, str] = {
     "motor-seat": "The motor seat loses {}",
     "coupling-stretch": "The coupling stretches by {}",
@@ -65,20 +68,28 @@ def headline(
     """
     if not readings.count:
         return "No readings yet"
-    causes = named_causes(explanation)
-    if causes:
-        return _and_then([_cause_clause(machine, explanation, named) for named in causes[:2]])
+    named = named_causes(explanation)
+    taking = [each for each in named if _largest(each) >= FINEST_LOSS_MM]
+    if taking:
+        return _and_then([_cause_clause(explanation, each) for each in taking[:2]])
+    lost = _lost_clause(machine, analysis, explanation)
+    if named:
+        return f"{lost}; {_either(named[0])} is likely ({percent(named[0].probability)})"
+    return lost if _is_sound(explanation) else f"{lost}; cannot tell yet why"
+
+
+def _lost_clause(machine: Machine, analysis: Analysis | None, explanation: Explanation) -> str:
     sides = sorted(explanation.sides, key=lambda side: -side.loss_mm.estimate)
     if sides:
         if _is_sound(explanation):
             return f"Nothing here loses more than {_bound(explanation)}"
         worst = sides[0]
-        return f"{_side_subject(machine, worst)} {loss_words(worst.loss_mm)}; cannot tell yet why"
+        return f"{_side_subject(machine, worst)} {loss_words(worst.loss_mm)}"
     lost = _most_lost(analysis)
     if lost is not None:
         least = "at least " if lost.at_least else ""
-        return f"The axis loses {least}{lost.value}; cannot tell yet why"
-    return "Cannot tell yet what this axis loses"
+        return f"The axis loses {least}{lost.value}"
+    return "What this axis loses was not read"
 
 
 def named_causes(explanation: Explanation) -> tuple[CauseFinding | GroupFinding, ...]:
@@ -115,8 +126,10 @@ def summary_paragraph(
     named = named_causes(explanation)
     single = [each for each in named if isinstance(each, CauseFinding)]
     if single:
-        words = listed([f"{cause_phrase(c.cause)} ({percent(c.probability)})" for c in single])
-        sentences.append(f"The readings point to {words}.")
+        told = [f"{cause_phrase(c.cause)} ({percent(c.probability)})" for c in single[:MOST_NAMED]]
+        more = len(single) - len(told)
+        told += [f"{more} more"] if more > 0 else []
+        sentences.append(f"The readings point to {listed(told)}.")
     sentences += [_group_sentence(each) for each in named if isinstance(each, GroupFinding)]
     if not named and not _is_sound(explanation):
         likely = [c for c in explanation.causes if c.probability >= 0.1][:3]
@@ -192,12 +205,10 @@ def _largest(found: CauseFinding | GroupFinding) -> float:
 
 def _worst_loss(
     explanation: Explanation, found: CauseFinding | GroupFinding
-) -> tuple[Interval | None, str]:
+) -> tuple[Interval, str]:
     """The greatest loss at an end of the beam, and the side where it clearly stands alone."""
     ends = [side.station for side in explanation.sides]
     losses = {s: loss for s, loss in found.loss_mm.items() if s in ends} or dict(found.loss_mm)
-    if not losses:
-        return None, ""
     station = max(losses, key=lambda s: losses[s].estimate)
     worst = losses[station]
     others = [loss for s, loss in losses.items() if s != station]
@@ -205,12 +216,8 @@ def _worst_loss(
     return worst, f" on the {side_word(station)}" if clearly and station in ends else ""
 
 
-def _cause_clause(
-    machine: Machine, explanation: Explanation, found: CauseFinding | GroupFinding
-) -> str:
+def _cause_clause(explanation: Explanation, found: CauseFinding | GroupFinding) -> str:
     loss, where = _worst_loss(explanation, found)
-    if loss is None:
-        return _numbered_by_side(machine, explanation, found)
     if isinstance(found, CauseFinding):
         sentence = CAUSE_SENTENCES.get(found.cause, f"{cause_title(found.cause)} takes {{}}")
         return sentence.format(loss_words(loss)) + where
@@ -228,16 +235,9 @@ def _group_subject(group: GroupFinding) -> str:
     return f"{phrases[:1].upper()}{phrases[1:]} takes"
 
 
-def _numbered_by_side(
-    machine: Machine, explanation: Explanation, found: CauseFinding | GroupFinding
-) -> str:
+def _either(found: CauseFinding | GroupFinding) -> str:
     ids = [found.cause] if isinstance(found, CauseFinding) else list(found.causes)
-    words = listed([cause_phrase(cause) for cause in ids], "or")
-    if not explanation.sides:
-        return f"{words[:1].upper()}{words[1:]}, {percent(found.probability)}"
-    worst = max(explanation.sides, key=lambda side: side.loss_mm.estimate)
-    lost = f"{_side_subject(machine, worst)} {loss_words(worst.loss_mm)}"
-    return f"{lost}; likely cause: {words}"
+    return listed([cause_phrase(cause) for cause in ids], "or")
 
 
 def _and_then(clauses: list[str]) -> str:

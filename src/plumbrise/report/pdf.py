@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict
 from importlib.resources import as_file, files
 from typing import Any
 
@@ -14,6 +13,7 @@ from plumbrise.machine import Machine
 from plumbrise.readings import Readings
 from plumbrise.report.contents import Contents, contents
 from plumbrise.report.pictures import Pictures
+from plumbrise.report.setting import strings
 
 PAPERS = {"a4": "a4", "letter": "us-letter"}
 FIGURE_PX = 700.0
@@ -74,11 +74,9 @@ def _typeset(made: Contents, paper: str) -> bytes:
         return bytes(
             typst.compile(
                 template,
-                root=str(fonts),
-                font_paths=[str(fonts)],
-                ignore_system_fonts=True,
+                font_paths=typst.Fonts(include_system_fonts=False, font_paths=[str(fonts)]),
                 sys_inputs={
-                    "report": json.dumps(_printable(asdict(made)), ensure_ascii=False),
+                    "report": json.dumps(_printable(strings(made)), ensure_ascii=False),
                     "paper": paper,
                 },
                 pdf_standards="ua-1",

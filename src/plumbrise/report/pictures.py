@@ -99,12 +99,8 @@ class Pictures:
     def _theme(self) -> str:
         return "light" if self.follows_page else self.theme
 
-    def _picture(
-        self, draw: Callable[[float], str], otherwise: str, caption: str = ""
-    ) -> Picture | None:
+    def _picture(self, draw: Callable[[float], str], otherwise: str, caption: str = "") -> Picture:
         wide = draw(self.width_px)
-        if not wide:
-            return None
         narrow = self._fit(draw(self.narrow_px)) if self.narrow_px else ""
         return Picture(self._fit(wide), spoken_words(wide, otherwise), caption, narrow)
 

@@ -15,9 +15,3 @@ class Table:
     caption: str
     words: int = 1
     last_is_words: bool = False
-
-    @property
-    def left(self) -> tuple[bool, ...]:
-        """Which columns stand at their left edge."""
-        last = len(self.head) - 1
-        return tuple(i < self.words or (self.last_is_words and i == last) for i in range(last + 1))

@@ -1,0 +1,229 @@
+"""Plumbrise from Python: read, analyse, explain, report. What comes back shows itself in a
+notebook, prints as text, and turns into plain dicts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+if TYPE_CHECKING:
+    from plumbrise.analyse import Analysis
+    from plumbrise.explain import Explanation
+    from plumbrise.machine import Machine
+    from plumbrise.readings import Readings, Scale
+
+StrPath = str | Path
+
+
+@dataclass(frozen=True, slots=True)
+class AnalysisAnswer:
+    """What readings say by themselves; `result` is the Analysis."""
+
+    result: Analysis
+
+    def __str__(self) -> str:
+        from plumbrise.report import analysis_text
+
+        return analysis_text(self.result)
+
+    def _repr_html_(self) -> str:
+        return _as_text_block(str(self))
+
+    def to_dict(self) -> dict[str, Any]:
+        """The same as `plumbrise analyse --json` gives."""
+        from plumbrise.files.results import analysis_dict
+
+        return analysis_dict(self.result)
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What the readings say of the causes; `result` is the Explanation. `headline` is the answer
+    in a line, `svg` the load path drawing."""
+
+    machine: Machine
+    readings: Readings
+    analysis: Analysis
+    result: Explanation
+
+    @property
+    def headline(self) -> str:
+        """The answer in a line, with its number."""
+        from plumbrise.report import headline
+
+        return headline(self.machine, self.readings, self.analysis, self.result)
+
+    @property
+    def svg(self) -> str:
+        """The load path drawing with what each link loses."""
+        from plumbrise.drawing import load_path, mark
+
+        marking = mark(self.machine, self.readings, self.result, self.analysis)
+        return load_path(self.machine, marking, theme="light")
+
+    def __str__(self) -> str:
+        from plumbrise.report import answer_text
+
+        return answer_text(self.machine, self.readings, self.analysis, self.result)
+
+    def _repr_svg_(self) -> str:
+        return self.svg
+
+    def _repr_html_(self) -> str:
+        return self.svg + _as_text_block(str(self))
+
+    def to_dict(self) -> dict[str, Any]:
+        """The same as `plumbrise explain --json` gives."""
+        from plumbrise.files.results import explanation_dict
+
+        return explanation_dict(self.result)
+
+
+def read_machine(path: StrPath) -> Machine:
+    """The machine that a TOML file describes.
+
+    Raises:
+        InputErrors: all that is wrong with the file.
+        OSError: it cannot be read.
+    """
+    from plumbrise import files
+
+    path = Path(path)
+    return files.read_machine(path.read_text(encoding="utf-8-sig"), name=path.name)
+
+
+def read_readings(
+    path: StrPath,
+    machine: Machine,
+    *,
+    test: str | None = None,
+    station: str | None = None,
+    inches: bool = False,
+) -> Readings:
+    """The readings of a table (CSV or spreadsheet).
+
+    Args:
+        path: the file.
+        machine: whose stations the table names.
+        test: the test kind, for a short table that does not say it.
+        station: the station, likewise.
+        inches: the table's lengths are in inches.
+
+    Raises:
+        InputErrors: all that is wrong with the table.
+        OSError: it cannot be read.
+    """
+    from plumbrise import files
+
+    path = Path(path)
+    return files.read_readings(
+        path.read_bytes(), machine, name=path.name, test=test, station=station, inches=inches
+    )
+
+
+def analyse(machine_or_scale: Machine | Scale, readings: Readings) -> AnalysisAnswer:
+    """What the readings say by themselves, without a model of the machine."""
+    from plumbrise.analyse import analyse as analysed
+    from plumbrise.machine import Machine
+    from plumbrise.readings import scale_of
+
+    scale = (
+        scale_of(machine_or_scale) if isinstance(machine_or_scale, Machine) else machine_or_scale
+    )
+    return AnalysisAnswer(analysed(readings, scale))
+
+
+def explain(
+    machine: Machine,
+    readings: Readings,
+    *,
+    seed: int = 0,
+    progress: Callable[[Explanation], bool] | None = None,
+) -> Answer:
+    """Which links lose how much, why, how sure that is, and what to read next.
+
+    Args:
+        machine: the axis as described; what is left out takes its default.
+        readings: the session.
+        seed: the same seed gives the same answer.
+        progress: gets a first answer early, then better ones; returns False to stop.
+
+    Example:
+        >>> from plumbrise.demo import scenario
+        >>> example = scenario()
+        >>> stop_early = lambda first: False
+        >>> answer = explain(example.machine, example.readings, progress=stop_early)
+        >>> "mm" in answer.headline
+        True
+    """
+    import numpy as np
+
+    from plumbrise.explain import explain as explained
+
+    result = explained(machine, readings, rng=np.random.default_rng(seed), progress=progress)
+    return Answer(machine, readings, analyse(machine, readings).result, result)
+
+
+def report(
+    answer: Answer,
+    path: StrPath,
+    *,
+    when: str,
+    paper: Literal["a4", "letter"] = "a4",
+) -> Path:
+    """Write the report of an answer; the ending of `path` says how, .html or .pdf.
+
+    Args:
+        answer: what `explain` gave.
+        path: where to write.
+        when: the date to print in it.
+        paper: for a PDF.
+
+    Raises:
+        InputError: another ending.
+        OSError: it cannot be written.
+    """
+    from plumbrise import __version__, files
+    from plumbrise.errors import InputError
+    from plumbrise.report import html_report, pdf_report
+
+    path = Path(path)
+    session = (answer.machine, answer.readings, answer.analysis, answer.result)
+    machine_text = files.write_machine(answer.machine)
+    readings_text = files.write_readings(answer.readings)
+    if path.suffix.lower() == ".html":
+        page = html_report(
+            *session,
+            when=when,
+            version=__version__,
+            machine_text=machine_text,
+            readings_text=readings_text,
+        )
+        path.write_text(page, encoding="utf-8", newline="\n")
+    elif path.suffix.lower() == ".pdf":
+        path.write_bytes(
+            pdf_report(
+                *session,
+                when=when,
+                version=__version__,
+                machine_text=machine_text,
+                readings_text=readings_text,
+                paper=paper,
+            )
+        )
+    else:
+        raise InputError(
+            place="path",
+            value=str(path),
+            allowed="a name that ends in .html or .pdf",
+            remedy="Give it one of these endings.",
+        )
+    return path
+
+
+def _as_text_block(text: str) -> str:
+    from html import escape
+
+    return f'<pre style="white-space:pre-wrap">{escape(text)}</pre>'

@@ -1,0 +1,156 @@
+"""The answer as a title: its number, its doubt, and when it names no cause."""
+
+import re
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from plumbrise.explain import (
+    CAUSES,
+    CauseFinding,
+    Explanation,
+    GroupFinding,
+    Interval,
+    Side,
+    Unexplained,
+)
+from plumbrise.machine import STATIONS, blank
+from plumbrise.readings import KINDS, Reading, Readings, Run
+from plumbrise.report import headline, summary_paragraph
+from plumbrise.report.headline import CAUSE_SENTENCES
+from plumbrise.report.names import CAUSE_PHRASES
+
+MACHINE = blank("one-screw")
+READINGS = Readings(
+    (
+        Run(
+            name="a",
+            kind=KINDS["coarse-steps"],
+            station=STATIONS["gantry-right"],
+            readings=tuple(
+                Reading(seq=i, target_mm=i, reading_mm=0.8 * i, approach="up") for i in range(4)
+            ),
+        ),
+    )
+)
+WITH_DOUBT = re.compile(r"\d\.\d\d ± \d\.\d\d mm|\d\.\d\d to \d\.\d\d mm")
+
+
+def said(causes=(), groups=(), left=0.23, right=0.32, arm=0.01, analysis=None) -> str:
+    sides = tuple(
+        Side(station, Interval(lost, lost - arm, lost + arm), measured=True)
+        for station, lost in (("gantry-left", left), ("gantry-right", right))
+    )
+    answer = Explanation(
+        causes=causes,
+        links=(),
+        sides=sides,
+        sets=(),
+        groups=groups,
+        unexplained=Unexplained(0.004, 0.004, "none"),
+        next_tests=(),
+    )
+    return headline(MACHINE, READINGS, analysis, answer)
+
+
+def cause(name: str, probability: float, lost: float = 0.19) -> CauseFinding:
+    return CauseFinding(
+        name, probability, {"gantry-right": Interval(lost, lost - 0.02, lost + 0.02)}, {}, True
+    )
+
+
+@given(st.lists(st.tuples(st.sampled_from(sorted(CAUSES)), st.floats(0, 0.499)), max_size=6))
+def test_under_one_half_no_cause_stands_in_the_title(drawn):
+    title = said(causes=tuple(cause(name, p) for name, p in drawn))
+    assert title == "The right side loses 0.32 ± 0.01 mm; cannot tell yet why"
+
+
+@pytest.mark.parametrize("name", CAUSES)
+def test_a_likely_cause_stands_in_the_title_with_what_it_takes(name):
+    title = said(causes=(cause(name, 0.8),))
+    assert WITH_DOUBT.search(title)
+    assert "cannot tell" not in title
+    assert CAUSE_SENTENCES[name].split("{}")[0].strip() in title
+
+
+def test_a_group_that_readings_do_not_split_is_named_as_one(session, answer):
+    machine, readings, analysis = session
+    title = headline(machine, readings, analysis, answer)
+    assert title.startswith("Seat and coupling together lose 0.19 ± 0.02 mm")
+
+
+def test_a_nearly_certain_cause_of_a_group_is_named_alone():
+    group = GroupFinding(("motor-seat", "coupling-stretch"), 0.99, {}, None)
+    title = said(causes=(cause("motor-seat", 0.97),), groups=(group,))
+    assert title == "The motor seat loses 0.19 ± 0.02 mm"
+
+
+def test_a_group_under_one_half_is_not_named():
+    group = GroupFinding(
+        ("motor-seat", "nut-play"), 0.45, {"gantry-right": Interval(0.1, 0.09, 0.11)}, None
+    )
+    assert "seat" not in said(groups=(group,)).lower()
+
+
+def test_a_sound_axis_is_told_as_such():
+    assert said(left=0.008, right=0.006, arm=0.004) == "Nothing here loses more than 0.02 mm"
+
+
+def test_a_small_loss_that_may_be_larger_is_not_called_sound():
+    assert "cannot tell yet why" in said(left=0.01, right=0.02, arm=0.05)
+
+
+def test_a_cause_that_takes_nothing_at_the_ends_is_told_beside_the_loss():
+    title = said(causes=(cause("home-scatter", 0.9, lost=0.0),))
+    assert title.startswith("The right side loses 0.32 ± 0.01 mm; a home that differs is likely")
+
+
+def test_the_two_largest_takers_stand_in_the_title_and_no_third():
+    title = said(
+        causes=(cause("motor-seat", 0.95, 0.1), cause("racking", 0.95, 0.3), cause("nut-play", 0.9))
+    )
+    assert title.startswith("Racking takes 0.30")
+    assert "play" in title
+    assert "seat" not in title
+
+
+def test_a_title_has_no_full_stop_and_fits_two_lines(session, answer):
+    machine, readings, analysis = session
+    title = headline(machine, readings, analysis, answer)
+    assert not title.endswith(".")
+    assert len(title) < 110
+
+
+def test_without_sides_the_largest_measured_loss_is_the_answer(session, answer):
+    machine, readings, analysis = session
+    bare = replace(answer, causes=(), groups=(), sides=())
+    assert re.search(r"loses (at least )?\d\.\d+ ± ", headline(machine, readings, analysis, bare))
+
+
+def test_without_readings_the_title_says_so(answer):
+    assert headline(MACHINE, Readings(()), None, answer) == "No readings yet"
+
+
+def test_a_first_answer_needs_no_analysis(session, answer):
+    machine, readings, analysis = session
+    assert headline(machine, readings, None, answer) == headline(
+        machine, readings, analysis, answer
+    )
+
+
+def test_a_bed_loses_by_its_own_corners(answer):
+    side = Side("bed-back", Interval(0.2, 0.19, 0.21), measured=True)
+    bare = replace(answer, causes=(), groups=(), sides=(side,))
+    title = headline(blank("three-screw-bed"), READINGS, None, bare)
+    assert title.startswith("The back of the bed loses 0.20 ± 0.01 mm")
+
+
+def test_the_paragraph_names_sides_causes_with_per_cent_and_the_next_test(session, answer):
+    machine, readings, analysis = session
+    words = summary_paragraph(machine, readings, analysis, answer)
+    assert "left side stays 0.23 ± 0.01 mm behind" in words
+    assert f"{CAUSE_PHRASES['racking']} (93 %)" in words
+    assert "nothing read so far can split them" in words
+    assert "Next: reversal at the motor shaft, 6 min" in words
