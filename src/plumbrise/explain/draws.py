@@ -60,6 +60,7 @@ def draw(found: Found, rng: np.random.Generator, each: int = DRAWS_A_SET) -> Dra
     model = found.model
     choices = _weighted_choices(found)
     thetas, terms, weight, of_set = [], [], [], []
+    on: list[frozenset[str]] = []
     modes: list[Mode] = []
     for mode, linear, share in choices:
         if mode not in modes:
@@ -70,8 +71,9 @@ def draw(found: Found, rng: np.random.Generator, each: int = DRAWS_A_SET) -> Dra
         terms.append(b)
         weight += [share / count] * count
         of_set += [modes.index(mode)] * count
+        on += [linear] * count
     stacked, linear_terms = np.concatenate(thetas), np.concatenate(terms)
-    takes = _takes(found, stacked, linear_terms)
+    takes = _takes(found, stacked, linear_terms, on)
     return Draws(stacked, np.array(weight), np.array(of_set), linear_terms, takes, tuple(modes))
 
 
@@ -146,7 +148,9 @@ def peak_to_peak(found: Found, change: Matrix) -> Matrix:
     return np.stack([np.ptp(change[:, bound], axis=1) for bound in bounds], axis=1)
 
 
-def _takes(found: Found, thetas: Matrix, terms: Matrix) -> dict[str, NDArray[np.bool_]]:
+def _takes(
+    found: Found, thetas: Matrix, terms: Matrix, on: list[frozenset[str]]
+) -> dict[str, NDArray[np.bool_]]:
     model, limit = found.model, threshold_mm(found)
     model.count.simulated += len(thetas) * (1 + len(found.possible))
     before = model.simulate(thetas)
@@ -164,5 +168,6 @@ def _takes(found: Found, thetas: Matrix, terms: Matrix) -> dict[str, NDArray[np.
     for cause in found.linear_causes:
         here = names == cause
         change = terms[:, here] @ seen.columns[:, here].T
-        takes[cause] = np.any(peak_to_peak(found, change) > limit, axis=1)
+        there = np.array([cause in linear for linear in on], dtype=bool)
+        takes[cause] = there & np.any(peak_to_peak(found, change) > limit, axis=1)
     return takes

@@ -70,7 +70,7 @@ def linear_log_evidence(
     jacobian = columns * sd / noise_sd
     h = jacobian.T @ jacobian
     h[np.diag_indices_from(h)] += 1.0
-    v = np.linalg.solve(h, jacobian.T @ rest)
+    v: Vector = np.linalg.solve(h, jacobian.T @ rest).astype(np.float64)
     return laplace_log_evidence(
         rest=rest - jacobian @ v,
         at_mode=v,
@@ -128,8 +128,8 @@ def normalised(log_weights: Sequence[float]) -> Vector:
         [0.5, 0.5]
     """
     w = np.asarray(log_weights, float)
-    p = np.exp(w - w.max())
-    return p / p.sum()
+    p: Vector = np.exp(w - w.max())
+    return np.asarray(p / p.sum(), dtype=np.float64)
 
 
 def of_causes(

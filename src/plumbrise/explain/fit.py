@@ -21,11 +21,13 @@ from plumbrise.explain.witness import BREATH, Witness
 Vector = NDArray[np.float64]
 Matrix = NDArray[np.float64]
 
-WALK_STEP = 0.002
-"""Forward difference while walking, in prior spreads."""
+WALK_STEPS = (0.002, 0.05, 0.25)
+"""Differences while walking, in prior spreads: coarser ones look over a kink at which the fine
+one got stuck."""
 LARGEST_STEP = 1.2
 SETTLED = 0.02
 """A gain in log evidence below this ends the walk."""
+COARSEST = len(WALK_STEPS)
 
 
 @dataclass(slots=True)
@@ -161,7 +163,7 @@ def _profiled(rest: Vector, columns: Matrix, spread: Vector) -> tuple[float, Vec
     h = scaled.T @ scaled
     h[np.diag_indices_from(h)] += 1.0
     pull = scaled.T @ rest
-    best = np.linalg.solve(h, pull)
+    best: Vector = np.linalg.solve(h, pull).astype(np.float64)
     return float(rest @ rest - pull @ best), best
 
 
@@ -172,20 +174,20 @@ def walk(
     linear: frozenset[str],
     *,
     most: int = 14,
-    settled: float = SETTLED,
+    coarsest: int = 1,
 ) -> Vector:
-    """From `start` to the mode nearby."""
+    """From `start` to the mode nearby; `coarsest` says how coarse its differences may get."""
     seen, active = model.witness, belief.active
     spread = seen.linear_spread(linear)
     used = spread > 0
-    steps = np.full(len(active), WALK_STEP)
+    coarse = 0
     u = start.copy()
     inactive = np.setdiff1d(np.arange(model.space.size), active)
     u[inactive] = belief.middle[inactive]
     damping = 0.01
-    failed = 0
     model.count.fits += 1
     for _ in range(most):
+        steps = np.full(len(active), WALK_STEPS[coarse])
         local = straighten(model, belief, u, steps)
         columns = local.columns[:, used] * spread[used]
         v = (u[active] - belief.middle[active]) / belief.spread[active]
@@ -218,11 +220,12 @@ def walk(
                 damping = max(damping / 4, 1e-4)
                 break
             damping = max(damping * 8, 0.05)
-        if gained == 0.0:
-            break
-        failed = failed + 1 if gained < 2 * settled else 0
-        if failed >= 1:
-            break
+        if gained < 2 * SETTLED:
+            if coarse + 1 >= coarsest:
+                break
+            coarse, damping = coarse + 1, 0.01
+        elif gained > 4.0:
+            coarse = 0
     return u
 
 
@@ -254,8 +257,9 @@ def fit(
     *,
     wide: bool = False,
     most: int = 14,
+    coarsest: int = 1,
 ) -> Mode:
     """The mode of a set from a start, and its evidence."""
     belief = model.space.belief(causes, wide=wide)
-    u = walk(model, belief, start, linear, most=most)
+    u = walk(model, belief, start, linear, most=most, coarsest=coarsest)
     return settle(model, causes, belief, u, linear)

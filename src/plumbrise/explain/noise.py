@@ -29,6 +29,8 @@ SCATTER_MM = 0.002
 """Scatter of a hand-read gauge over its resolution (guess)."""
 DISCREPANCY = 0.03
 """Share of the take-up by which the axis model is expected to err (guess, adapted to the rest)."""
+LOADED = 0.05
+"""The same under hung masses (guess)."""
 SETTLED_SHARE = 0.35
 """Share of that which stays however long the axis has moved one way."""
 STAND_MM = 0.0018
@@ -46,10 +48,12 @@ PSEUDO_READINGS = 15.0
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """How much noise: reading scatter and share of the take-up."""
+    """How much noise: reading scatter, and shares of the take-up by which the model errs where
+    the axis moves and where masses hang (springs that harden, loads far from its own weight)."""
 
     sigma_mm: float
     discrepancy: float
+    loaded: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,17 +69,26 @@ class RunNoise:
 
 def first_level(resolution_mm: float) -> Level:
     """Noise before anything was fitted."""
-    return Level(sqrt(resolution_mm**2 / 12 + SCATTER_MM**2), DISCREPANCY)
+    return Level(sqrt(resolution_mm**2 / 12 + SCATTER_MM**2), DISCREPANCY, LOADED)
 
 
-def rescaled(level: Level, misfit: float, freedom: float, resolution_mm: float) -> Level:
-    """Noise after the fullest model left `misfit` (sum of squares) on `freedom` readings."""
-    ratio = (misfit + PSEUDO_READINGS) / (max(freedom, 0.0) + PSEUDO_READINGS)
-    factor = sqrt(ratio)
+def rescaled(
+    level: Level,
+    moving: tuple[float, float],
+    loaded: tuple[float, float],
+    resolution_mm: float,
+) -> Level:
+    """Noise after the fullest model left a misfit (sum of squares) on so many free readings, in
+    runs without and with hung masses."""
+    factor, heavy = (
+        sqrt((misfit + PSEUDO_READINGS) / (max(free, 0.0) + PSEUDO_READINGS))
+        for misfit, free in (moving, loaded)
+    )
     least = 0.8 * resolution_mm / sqrt(12)
     return Level(
         min(max(level.sigma_mm * factor, least), 0.05),
         min(max(level.discrepancy * factor, 0.015), 0.12),
+        min(max(level.loaded * heavy, 0.02), 0.25),
     )
 
 
@@ -118,7 +131,7 @@ def run_noise(
         fade = SETTLED_SHARE + (1 - SETTLED_SHARE) * np.exp(-since_turn_mm / FADE_MM)
         shared = level.discrepancy * amplitude_mm * fade + STAND_MM
     elif run.kind is DEAD_WEIGHT:
-        shared = np.full(n, level.discrepancy * amplitude_mm + STAND_MM)
+        shared = np.full(n, level.loaded * amplitude_mm + STAND_MM)
     else:
         shared = np.full(n, STILL_MM)
     apart = np.abs(path[:, None] - path[None, :]) / REACH_MM

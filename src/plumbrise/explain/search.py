@@ -11,13 +11,14 @@ from math import log
 import numpy as np
 from numpy.typing import NDArray
 
-from plumbrise.explain.fit import Mode, Model, fit, settle, walk
+from plumbrise.explain.fit import COARSEST, Mode, Model, fit, settle, walk
 from plumbrise.explain.noise import rescaled
 from plumbrise.explain.priors import CHANCE
 from plumbrise.explain.results import Slip
 from plumbrise.explain.slips import find_jumps, mended, misreads
 from plumbrise.explain.space import Belief
 from plumbrise.explain.witness import Witness, set_aside, with_jumps, with_noise
+from plumbrise.readings.kinds import DEAD_WEIGHT
 
 Vector = NDArray[np.float64]
 
@@ -48,6 +49,8 @@ NEAR = 4.0
 TRIED_ROUND = 5
 """How many neighbours of a set are fitted, the most promising first."""
 MOST_FITS = 48
+WORTH_THE_END = 40.0
+"""A set this far behind the best after a short walk is not walked to the end."""
 PARAMETERS_SPENT = 18
 
 
@@ -86,7 +89,8 @@ def search(
     """
     linear_causes = tuple(dict.fromkeys(c for c in model.witness.causes if c))
     curved = tuple(c for c in CURVED if c in possible)
-    model, wide, slips = _wide(model, frozenset(linear_causes), curved)
+    smooth = frozenset(linear_causes) - {"coupling-slip"}  # its steps are looked for as steps
+    model, wide, slips = _wide(model, smooth, curved)
     nodes: dict[frozenset[str], Node] = {}
 
     def found(finished: bool) -> Found:
@@ -134,7 +138,7 @@ def _wide(
         ends.append((_cost(model, belief, u, linear), u))
     ends.sort(key=lambda pair: pair[0])
     best = min(
-        (walk(model, belief, u, linear) for _, u in ends[:2]),
+        (walk(model, belief, u, linear, coarsest=2) for _, u in ends[:2]),
         key=lambda u: _cost(model, belief, u, linear),
     )
     for _ in range(3):
@@ -142,7 +146,7 @@ def _wide(
         model, changed = _noise_again(model, mode, linear, slips)
         if not changed:
             break
-        best = walk(model, belief, best, linear, most=6)
+        best = walk(model, belief, best, linear, most=8, coarsest=COARSEST)
     return model, settle(model, frozenset(), belief, best, linear), tuple(slips)
 
 
@@ -169,25 +173,37 @@ def _noise_again(
     seen = model.witness
     spread = seen.linear_spread(linear)
     _, _, rest = rest_of(model, mode, linear)
+    heavy = np.zeros(seen.count, dtype=bool)
+    for part, bound in enumerate(seen.bounds):
+        heavy[bound] = seen.run(part).kind is DEAD_WEIGHT
     columns = mode.local.columns * spread
     h = columns.T @ columns
     h[np.diag_indices_from(h)] += 1.0
-    pull = columns.T @ mode.local.rest
-    misfit = float(mode.local.rest @ mode.local.rest - pull @ np.linalg.solve(h, pull))
-    counted = int((~set_aside(seen)).sum())
-    freedom = counted - len(seen.bounds) - PARAMETERS_SPENT - len(seen.jumps)
-    level = rescaled(seen.level, misfit, freedom, seen.resolution_mm)
+    terms = np.linalg.solve(h, columns.T @ mode.local.rest)
+    left = (mode.local.rest - columns @ terms) ** 2
+    counted = ~set_aside(seen)
+    loads = sum(bool(heavy[bound.start]) for bound in seen.bounds)
+    spent = PARAMETERS_SPENT + len(seen.jumps) + len(seen.bounds) - loads
+    level = rescaled(
+        seen.level,
+        (float(left[~heavy].sum() + terms @ terms), float((counted & ~heavy).sum() - spent)),
+        (float(left[heavy].sum()), float((counted & heavy).sum() - loads)),
+        seen.resolution_mm,
+    )
     jumps = find_jumps(seen, mode.local, spread)
     spread_mm = misreads(with_noise(seen, level, seen.misread_mm), _less_zero(seen, rest))
     changed = (
         len(jumps) > len(seen.jumps)
         or abs(log(level.sigma_mm / seen.level.sigma_mm)) > 0.08
+        or abs(log(level.loaded / seen.level.loaded)) > 0.15
         or bool(np.any(spread_mm != seen.misread_mm))
     )
     for row in np.flatnonzero((spread_mm > 0) & (seen.misread_mm == 0)):
         run = seen.session.readings.runs[int(seen.session.run[seen.rows[row]])]
         number = int(seen.session.reading[seen.rows[row]])
-        slips.append(Slip(run.name, number, "Stands apart from its neighbours; counts little."))
+        slip = Slip(run.name, number, "Stands apart from its neighbours; counts little.")
+        if slip not in slips:
+            slips.append(slip)
     seen = with_noise(with_jumps(seen, jumps), level, spread_mm)
     return replace(model, witness=seen), changed
 
@@ -232,24 +248,20 @@ def _visit(
     linear_causes: tuple[str, ...],
     linear: frozenset[str],
 ) -> None:
-    """Fit a set from these starts and keep the best."""
+    """Fit a set from these starts and keep the best; the promising ones to the end."""
+    best_yet = max((n.score for n in nodes.values()), default=-np.inf)
     for start in starts:
-        mode = fit(model, causes, start, linear)
-        best, score = best_linear(model, mode, linear_causes)
-        if best != linear and score > _score(model, mode, linear) + 2.0:
-            u = walk(model, mode.belief, mode.u, best, most=4)
-            again = settle(model, causes, mode.belief, u, best)
+        mode = fit(model, causes, start, linear, most=8)
+        on, score = best_linear(model, mode, linear_causes)
+        if score > best_yet - WORTH_THE_END:
+            u = walk(model, mode.belief, mode.u, on, most=16, coarsest=COARSEST)
+            again = settle(model, causes, mode.belief, u, on)
             better, now = best_linear(model, again, linear_causes)
             if now > score:
-                mode, best, score = again, better, now
-        mode = replace(mode, linear=best)
+                mode, on, score = again, better, now
+        mode = replace(mode, linear=on)
         if causes not in nodes or score > nodes[causes].score:
             nodes[causes] = Node(mode, score)
-
-
-def chances(causes: tuple[str, ...]) -> dict[str, float]:
-    """Prior chance of each of these causes."""
-    return dict.fromkeys(causes, CHANCE)
 
 
 def _score(model: Model, mode: Mode, linear: frozenset[str]) -> float:

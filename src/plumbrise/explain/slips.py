@@ -11,10 +11,11 @@ from numpy.typing import NDArray
 from plumbrise.explain.fit import Local
 from plumbrise.explain.noise import MISREAD_MM, SET_ASIDE_MM
 from plumbrise.explain.results import Slip
-from plumbrise.explain.witness import Jump, Witness
-from plumbrise.readings.kinds import GAUGE_CHECK
+from plumbrise.explain.witness import JUMP_SPREAD_MM, Jump, Witness
+from plumbrise.readings.kinds import DEAD_WEIGHT, GAUGE_CHECK, HOLD, REPEAT_HOME, SIDE_PUSH, WARM_UP
 
 Vector = NDArray[np.float64]
+Matrix = NDArray[np.float64]
 
 TURNED_MM = 0.6
 WILD_MM = 1.5
@@ -22,7 +23,9 @@ BACK_IN_LINE_MM = 0.2
 MISREAD_SPREADS = 4.3
 JUMP_GAIN = 11.0
 """Gain in log evidence before a step is believed; its place alone costs log 300."""
-MOST_JUMPS = 8
+MOST_JUMPS = 14
+NO_STEPS = (REPEAT_HOME, HOLD, WARM_UP, DEAD_WEIGHT, SIDE_PUSH)
+"""Kinds in which a step could be what the test looks for."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -34,8 +37,9 @@ class Mended:
     slips: tuple[Slip, ...]
 
 
-def mended(seen: Witness) -> Mended:
-    """Turn signs that were slipped and set wild readings aside."""
+def mended(seen: Witness, turn_mm: float = 1.0) -> Mended:
+    """Turn signs that were slipped, take back whole turns of the dial (`turn_mm`), and set wild
+    readings aside."""
     read, spread = seen.read_mm.copy(), seen.misread_mm.copy()
     slips: list[Slip] = []
     for part, bound in enumerate(seen.bounds):
@@ -48,7 +52,17 @@ def mended(seen: Witness) -> Mended:
             continue
         off = read[bound] - told
         middle = float(np.median(off))
-        for i in np.flatnonzero(np.abs(off - middle) > TURNED_MM):
+        for i in range(1, len(off) - 1):
+            beside = 0.5 * (off[i - 1] + off[i + 1])
+            turns = round(float(off[i] - beside) / turn_mm)
+            alike = abs(off[i - 1] - off[i + 1]) < BACK_IN_LINE_MM
+            if turns and alike and abs(off[i] - beside - turns * turn_mm) < BACK_IN_LINE_MM:
+                read[bound.start + i] -= turns * turn_mm
+                off[i] -= turns * turn_mm
+                number = int(seen.session.reading[rows[i]])
+                words = f"Read {turns * turn_mm:+g} mm off, a turn of the dial; taken back."
+                slips.append(Slip(run.name, number, words))
+        for i in map(int, np.flatnonzero(np.abs(off - middle) > TURNED_MM)):
             value = read[bound.start + i]
             number = int(seen.session.reading[rows[i]])
             if abs(-value - told[i] - middle) < BACK_IN_LINE_MM:
@@ -73,6 +87,7 @@ def misreads(seen: Witness, rest_mm: Vector) -> Vector:
             continue
         off = inverse @ rest_mm[noise.rows]
         far = np.abs(off) / np.sqrt(np.maximum(size, 1e-12)) > MISREAD_SPREADS
+        far[0] = False  # the zero of its run: what is off there is the way from it
         if far.sum() > max(1, len(far) // 6):
             continue  # so many are no slips: the model is wrong there
         here = spread[noise.rows]
@@ -81,31 +96,41 @@ def misreads(seen: Witness, rest_mm: Vector) -> Vector:
 
 
 def find_jumps(seen: Witness, local: Local, spread: Vector) -> tuple[Jump, ...]:
-    """Steps that stay to the end of a run, by what freeing them would gain."""
+    """Steps that stay to the end of a run, by what freeing them would gain; one after another."""
     found = list(seen.jumps)
-    columns = local.columns * spread
-    design = np.concatenate([local.jacobian, columns], axis=1)
-    h = design.T @ design
-    h[np.diag_indices_from(h)] += 1.0
-    inverse = np.linalg.inv(h)
-    rest = local.rest - design @ (inverse @ (design.T @ local.rest))
-    best: tuple[float, Jump] | None = None
+    design = np.concatenate([local.jacobian, local.columns * spread], axis=1)
+    while len(found) < MOST_JUMPS:
+        h = design.T @ design
+        h[np.diag_indices_from(h)] += 1.0
+        inverse = np.linalg.inv(h)
+        rest = local.rest - design @ (inverse @ (design.T @ local.rest))
+        gain, jump, column = _best_jump(seen, design, inverse, rest, found)
+        if jump is None or gain < JUMP_GAIN:
+            break
+        found.append(jump)
+        design = np.column_stack([design, column * JUMP_SPREAD_MM])
+    return tuple(found)
+
+
+def _best_jump(
+    seen: Witness, design: Matrix, inverse: Matrix, rest: Vector, found: list[Jump]
+) -> tuple[float, Jump | None, Vector]:
+    best: tuple[float, Jump | None, Vector] = (0.0, None, np.zeros(0))
     for part, noise in enumerate(seen.noise):
-        run = seen.run(part)
         n = noise.rows.stop - noise.rows.start
-        if not run.kind.moves or run.kind.id == "repeat-home" or n < 6:
+        if seen.run(part).kind in NO_STEPS or n < 6:
             continue
-        steps = np.tril(np.ones((n, n)))[:, 2 : n - 1]
-        white = noise.whiten @ steps
-        here = design[noise.rows]
-        shared = here.T @ white
+        white = noise.whiten @ np.tril(np.ones((n, n)))[:, 2 : n - 1]
+        shared = design[noise.rows].T @ white
         size = np.sum(white * white, axis=0) - np.sum(shared * (inverse @ shared), axis=0)
         pull = white.T @ rest[noise.rows]
-        gain = 0.5 * pull**2 / (np.maximum(size, 1e-9) + 11.0)
+        gain = 0.5 * pull**2 / (np.maximum(size, 1e-9) + 1 / JUMP_SPREAD_MM**2)
+        for jump in found:
+            if jump.run == part:
+                gain[jump.reading - 2] = 0.0
         k = int(np.argmax(gain))
-        jump = Jump(part, k + 2)
-        if jump not in found and (best is None or gain[k] > best[0]):
-            best = (float(gain[k]), jump)
-    if best is not None and best[0] > JUMP_GAIN and len(found) < MOST_JUMPS:
-        found.append(best[1])
-    return tuple(found)
+        if gain[k] > best[0]:
+            column = np.zeros(seen.count)
+            column[noise.rows] = white[:, k]
+            best = float(gain[k]), Jump(part, k + 2), column
+    return best

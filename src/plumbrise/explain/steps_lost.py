@@ -41,6 +41,7 @@ def share_jumps(
     for lost in (False, True):
         for slipped in (False, True):
             total = log(CHANCE / (1 - CHANCE)) * (lost + slipped)
+            total += quiet_log(found, lost, slipped)
             for jump, size, u in zip(seen.jumps, sizes, doubt, strict=True):
                 run = seen.run(jump.run)
                 total += log(
@@ -69,6 +70,22 @@ def share_jumps(
             Slip(run.name, number, f"From here on {size:+.3f} mm, to the end: likely {what}.")
         )
     return replace(draws, takes=takes), tuple(words)
+
+
+def quiet_log(found: Found, lost: bool, slipped: bool) -> float:
+    """Log chance that all runs without a step stayed without, if steps are lost or slip."""
+    seen = found.model.witness
+    stepped = {jump.run for jump in seen.jumps}
+    total = 0.0
+    for part in range(len(seen.bounds)):
+        run = seen.run(part)
+        if part in stepped or not run.kind.moves:
+            continue
+        if lost and run.follows_command:
+            total += log(1 - FALLS)
+        if slipped and behind_clamp(run):
+            total += log(1 - SLIPS)
+    return total
 
 
 def _bell(x: float, middle: float, spread: float) -> float:

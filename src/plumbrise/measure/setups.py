@@ -52,9 +52,23 @@ class Recipe:
     told: Callable[[Machine], tuple[Reading, ...]]
 
 
-def _row(seq: int, target_mm: float, approach: str, **more: float) -> Reading:
+def _row(
+    seq: int,
+    target_mm: float,
+    approach: str,
+    *,
+    mass_kg: float = 0.0,
+    force_n: float | None = None,
+    time_s: float | None = None,
+) -> Reading:
     return Reading(
-        seq=seq, target_mm=round(target_mm, 4), reading_mm=None, approach=approach, **more
+        seq=seq,
+        target_mm=round(target_mm, 4),
+        reading_mm=None,
+        approach=approach,
+        mass_kg=mass_kg,
+        force_n=force_n,
+        time_s=time_s,
     )
 
 
