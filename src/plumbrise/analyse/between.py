@@ -29,7 +29,7 @@ from plumbrise.analyse.standing import loop_width_mm
 from plumbrise.analyse.used import load_n, used
 from plumbrise.quantity import Measured, Unit, student_factor
 from plumbrise.readings import Scale
-from plumbrise.readings.kinds import DEAD_WEIGHT, KINDS, Kind
+from plumbrise.readings.kinds import DEAD_WEIGHT, KINDS, STEP_KINDS, Kind
 
 MOVING = tuple(kind for kind in KINDS.values() if kind.moves and kind.id != "repeat-home")
 
@@ -61,6 +61,8 @@ def _far_side_lags(runs: tuple[RunAnalysis, ...], scale: Scale) -> Iterator[Betw
         if driven is None and far is None:
             continue
         if driven is None or far is None:
+            if kind not in STEP_KINDS:
+                continue
             there = driven or far
             assert there is not None
             missing = far_side if far is None else scale.screw_side
@@ -87,7 +89,7 @@ def _lag(driven: RunAnalysis, far: RunAnalysis, kind: Kind) -> Figure | CannotTe
         far_loss.value.value - near_loss.value.value,
         parts,
         detail=kind.id,
-        at_least=far_loss.at_least,
+        at_least=far_loss.at_least or near_loss.at_least,
     )
 
 
@@ -192,10 +194,10 @@ def _check(one: RunAnalysis, lost: Figure, loaded: RunAnalysis) -> CrossCheck:
     data = used(loaded.run, loaded.mended_mm)
     load = np.array([load_n(loaded.run.readings[i]) for i in data.index])
     loop = loop_width_mm(load, data.lag) if data.n > 4 else None
-    if slope is None or loop is None or loop[0] <= 0:
+    if slope is None or loop is None or loop[0] <= student_factor(loop[2]) * loop[1]:
         words = (
-            f"{place}: drag was not measured, so the loop's width cannot be checked. Hang masses "
-            "on in steps and take them off in the same steps."
+            f"{place}: hanging masses on and off left no loop, so drag is not known and the loss "
+            f"of run {one.run.name} cannot be checked against it. Heavier masses would tell."
         )
         return CrossCheck(words, lost.value, None, None)
     width, u, dof = loop

@@ -23,6 +23,7 @@ from plumbrise.analyse.changes import (
 from plumbrise.analyse.full_travel import cycles
 from plumbrise.analyse.lines import Array, fit, fit_line, odd_one
 from plumbrise.analyse.results import Oddity
+from plumbrise.analyse.reversals import differences, is_level
 from plumbrise.analyse.statistics import grubbs, grubbs_limit, pooled_sd
 from plumbrise.analyse.used import Used, legs, load_n, used
 from plumbrise.quantity import Unit, student_factor, written
@@ -263,7 +264,24 @@ def _look_by_model(
     if jump is not None and abs(jump.size) > floor and _jumps_there(data, jump):
         _bumped(run, scale, made, int(data.index[jump.first]), jump.size, jump.u)
         return
-    _say_drift(made, columns, -data.lag)
+    if run.kind is not REVERSAL or _drifts_at_the_ends(data, floor):
+        _say_drift(made, columns, -data.lag)
+
+
+def _drifts_at_the_ends(data: Used, floor: float) -> bool:
+    """Whether passes of one direction still differ where their take-up is over: at their ends."""
+    leg = legs(data.up)
+    _, gaps = differences(data)
+    if not is_level(gaps, floor):
+        return False  # take-up that goes on through the passes looks alike
+    apart = []
+    for later in range(2, int(leg[-1]) + 1):
+        new, old = data.only(leg == later), data.only(leg == later - 2)
+        for i in range(new.n - max(2, new.n // 4), new.n):
+            same = np.nonzero(np.abs(old.told - new.told[i]) < 1e-6)[0]
+            if i >= 0 and len(same):
+                apart.append(float(new.lag[i] - old.lag[same[0]]))
+    return bool(apart) and abs(float(np.mean(apart))) > floor
 
 
 def _jumps_there(data: Used, jump: Jump) -> bool:

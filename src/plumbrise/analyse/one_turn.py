@@ -85,7 +85,7 @@ def _figures(
             cannot(
                 name,
                 "the wave is within its own uncertainty.",
-                "A gauge that shows 0.001 mm, or more turns, would tell.",
+                "A finer gauge, or more turns, would tell.",
                 "phase",
             ),
         ]

@@ -7,12 +7,15 @@ from math import inf, sqrt
 import numpy as np
 from numpy.typing import NDArray
 
-from plumbrise.analyse.budget import GaugeDoubt, cannot, figure, scatter_part
+from plumbrise.analyse.budget import GaugeDoubt, cannot, figure, noise_sd, scatter_part
+from plumbrise.analyse.lines import fit
 from plumbrise.analyse.results import CannotTell, Figure, Part
 from plumbrise.analyse.statistics import robust_sd, sample, widening
-from plumbrise.analyse.used import Used
+from plumbrise.analyse.used import Used, legs
 
 Array = NDArray[np.float64]
+LEVEL_WITHIN = 0.1
+LEVEL_SDS = 5.0
 TURNING_SDS = 4.0
 """A difference near a turn that is smaller than the rest by so many of their scatter is take-up."""
 
@@ -46,6 +49,30 @@ def without_turning_zones(gaps: Array, resolution_mm: float) -> NDArray[np.bool_
     return keep
 
 
+def far_from_turns(data: Used) -> NDArray[np.bool_]:
+    """Readings in the second half of their pass; all of the first pass, which began well away."""
+    leg = legs(data.up)
+    chosen = leg == 0
+    for number in range(1, int(leg[-1]) + 1):
+        here = leg == number
+        gone = np.abs(data.told - data.told[here][0])
+        chosen = np.logical_or(chosen, here & (gone >= gone[here].max() / 2))
+    return np.asarray(chosen, dtype=bool)
+
+
+def is_level(gaps: Array, resolution_mm: float) -> bool:
+    """Whether differences have come to a level: over all heights they change by less than a tenth,
+    or by no more than their scatter explains."""
+    n = len(gaps)
+    if n < 4:
+        return True
+    z = np.linspace(-1, 1, n)
+    shape = [np.ones(n), z] + ([z**2] if n >= 6 else [])
+    change = float(np.ptp(gaps - fit(shape, gaps).residuals))
+    noise = LEVEL_SDS * noise_sd(gaps, resolution_mm / 2)
+    return change <= max(LEVEL_WITHIN * abs(float(gaps.mean())), noise)
+
+
 def reversal(data: Used, gauge: GaugeDoubt) -> list[Figure | CannotTell]:
     """Lost motion of a reversal, and minus that as the mean reversal value.
 
@@ -59,11 +86,17 @@ def reversal(data: Used, gauge: GaugeDoubt) -> list[Figure | CannotTell]:
         why = f"2 heights read both ways are wanted, {there}."
         return [cannot("lost_motion", why, need), cannot("reversal_value", why, need, "mean")]
     kept = gaps[without_turning_zones(gaps, gauge.resolution_mm)]
+    level = is_level(kept, gauge.resolution_mm)
+    if not level:
+        _, far = differences(data.only(far_from_turns(data)))
+        if len(far) >= 3:
+            kept = far[without_turning_zones(far, gauge.resolution_mm)]
+            level = is_level(kept, gauge.resolution_mm)
     parts = reversal_parts(kept, gauge)
     value = float(kept.mean())
     return [
-        figure("lost_motion", value, parts),
-        figure("reversal_value", -value, parts, detail="mean"),
+        figure("lost_motion", value, parts, at_least=not level),
+        figure("reversal_value", -value, parts, detail="mean", at_least=not level),
     ]
 
 

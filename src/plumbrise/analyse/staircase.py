@@ -176,7 +176,7 @@ def _take_up(
         return cannot(
             "take_up",
             "the loss is within its own uncertainty, so there is no distance to give.",
-            "A gauge that shows 0.001 mm, or finer steps, would tell.",
+            "A finer gauge, or finer steps, would tell.",
         )
     clean = told - (told - lag) / part.line.slope
     goal = TAKEN_UP * part.lost_mm
