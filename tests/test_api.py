@@ -13,6 +13,10 @@ from plumbrise.errors import InputError, InputErrors
 from plumbrise.readings import scale_of
 
 
+def stop(_first) -> bool:
+    return False
+
+
 @pytest.fixture(scope="module")
 def example():
     return scenario()
@@ -21,7 +25,7 @@ def example():
 @pytest.fixture(scope="module")
 def answer(example):
     """The first answer: the search is stopped as soon as there is one."""
-    return plumbrise.explain(example.machine, example.readings, progress=lambda first: False)
+    return plumbrise.explain(example.machine, example.readings, progress=stop)
 
 
 def test_importing_plumbrise_loads_no_numerics():
@@ -60,9 +64,7 @@ def test_an_answer_prints_as_text_with_its_headline_first(answer):
 
 
 def test_the_same_seed_gives_the_same_answer(example, answer):
-    again = plumbrise.explain(
-        example.machine, example.readings, seed=0, progress=lambda first: False
-    )
+    again = plumbrise.explain(example.machine, example.readings, seed=0, progress=stop)
     assert again.result == answer.result
 
 

@@ -190,36 +190,25 @@ def report(
     from plumbrise.report import html_report, pdf_report
 
     path = Path(path)
-    session = (answer.machine, answer.readings, answer.analysis, answer.result)
-    machine_text = files.write_machine(answer.machine)
-    readings_text = files.write_readings(answer.readings)
-    if path.suffix.lower() == ".html":
-        page = html_report(
-            *session,
-            when=when,
-            version=__version__,
-            machine_text=machine_text,
-            readings_text=readings_text,
-        )
-        path.write_text(page, encoding="utf-8", newline="\n")
-    elif path.suffix.lower() == ".pdf":
-        path.write_bytes(
-            pdf_report(
-                *session,
-                when=when,
-                version=__version__,
-                machine_text=machine_text,
-                readings_text=readings_text,
-                paper=paper,
-            )
-        )
-    else:
+    ending = path.suffix.lower()
+    if ending not in (".html", ".pdf"):
         raise InputError(
             place="path",
             value=str(path),
             allowed="a name that ends in .html or .pdf",
             remedy="Give it one of these endings.",
         )
+    session = (answer.machine, answer.readings, answer.analysis, answer.result)
+    about = {
+        "when": when,
+        "version": __version__,
+        "machine_text": files.write_machine(answer.machine),
+        "readings_text": files.write_readings(answer.readings),
+    }
+    if ending == ".html":
+        path.write_text(html_report(*session, **about), encoding="utf-8", newline="\n")
+    else:
+        path.write_bytes(pdf_report(*session, paper=paper, **about))
     return path
 
 

@@ -115,3 +115,14 @@ def test_a_group_names_the_reading_that_splits_it(answer):
     words = group_sentence(answer.groups[0])
     assert words.startswith("Cannot tell yet:")
     assert "A reversal at the motor shaft splits them." in words
+
+
+def test_with_two_screws_each_row_of_the_chain_names_its_side(session, answer):
+    links = answer.links + tuple(
+        replace(loss, side="right") for loss in answer.links if loss.link != "racking"
+    )
+    text = answer_text(*session, replace(answer, links=links))
+    titles = [line.split("0.")[0].strip() for line in block(text, "Along the load path")[1:]]
+    assert "Bracket, left" in titles
+    assert "Bracket, right" in titles
+    assert "Racking" in " ".join(titles)

@@ -18,7 +18,26 @@ from plumbrise.report.names import (
 )
 
 test_title.__test__ = False
-KEYS = ["lost_motion", "take_up", "shortfall", "step_gain", "reversal_value", "repeatability", "accuracy", "mean_bidirectional", "systematic_deviation", "scale_error", "once_per_turn", "full_step_pattern", "home_range", "home_sd", "drift", "compliance", "far_side_lag", "side_difference"]
+KEYS = [
+    "lost_motion",
+    "take_up",
+    "shortfall",
+    "step_gain",
+    "reversal_value",
+    "repeatability",
+    "accuracy",
+    "mean_bidirectional",
+    "systematic_deviation",
+    "scale_error",
+    "once_per_turn",
+    "full_step_pattern",
+    "home_range",
+    "home_sd",
+    "drift",
+    "compliance",
+    "far_side_lag",
+    "side_difference",
+]
 
 
 @pytest.mark.parametrize("key", KEYS)
@@ -68,3 +87,10 @@ def test_every_parameter_is_named_with_its_unit(prior):
     assert name.endswith(", left")
     assert unit in (prior.unit, "%")
     assert "_" not in name
+
+
+def test_a_parameter_of_a_place_names_the_place():
+    assert parameter_name("joint_stiffness_n_per_mm_frame-left") == (
+        "joint stiffness, left upright",
+        "N/mm",
+    )

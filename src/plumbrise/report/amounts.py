@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import ceil
+from math import ceil, floor, log10
 
 from plumbrise.drawing.figures import in_a_line, span_of
 from plumbrise.explain.results import Interval
@@ -49,6 +49,9 @@ def range_words(interval: Interval, unit: str) -> str:
     span = span_of(interval)
     places = places_for(span.half_width)
     tail = f" {unit}" if unit else ""
+    if span.half_width >= 100:
+        step = 10.0 ** (floor(log10(span.half_width)) - 1)
+        return f"{round(span.low / step) * step:.0f} to {round(span.high / step) * step:.0f}{tail}"
     return f"{plain(span.low, places)} to {plain(span.high, places)}{tail}"
 
 

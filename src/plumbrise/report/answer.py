@@ -15,7 +15,8 @@ from plumbrise.explain.results import (
     NextTest,
     Unexplained,
 )
-from plumbrise.machine import Machine
+from plumbrise.machine import STATIONS, Machine
+from plumbrise.machine.arrangements import SIDES
 from plumbrise.quantity import percent
 from plumbrise.readings import Readings
 from plumbrise.report.amounts import (
@@ -31,6 +32,7 @@ from plumbrise.report.doubts import assumption_lines, odd_lines, what_stays_unsu
 from plumbrise.report.headline import headline, sides_sentence
 from plumbrise.report.layout import columns, folded, plain_line
 from plumbrise.report.names import (
+    as_sentence,
     cause_phrase,
     cause_title,
     counted,
@@ -39,6 +41,7 @@ from plumbrise.report.names import (
     side_word,
     station_name,
     test_title,
+    with_places,
 )
 
 SHOWN_FROM = 0.02
@@ -70,7 +73,6 @@ _UNIT_ENDINGS = (
     ("_s", "s"),
     ("_ratio", ""),
 )
-_SIDES = ("left", "right", "back")
 
 
 def answer_text(
@@ -105,7 +107,7 @@ def left_over_sentence(unexplained: Unexplained) -> str:
         return f"Left over: {left}; reading scatter gives {expected}. Nothing else is going on."
     if unexplained.verdict == "some":
         return (
-            f"Left over: {left}; reading scatter gives only {expected}. "
+            f"Left over: {left}; reading scatter gives {expected}. "
             f"Something else is going on{worst}."
         )
     return (
@@ -132,8 +134,8 @@ def cause_lines(finding: CauseFinding) -> tuple[str, ...]:
     lines: list[str] = []
     if known is not None:
         lines.append(known.words)
-    lines += [f"For it: {words}" for words in finding.for_it]
-    lines += [f"Against it: {words}" for words in finding.against_it]
+    lines += [f"For it: {with_places(words)}" for words in finding.for_it]
+    lines += [f"Against it: {with_places(words)}" for words in finding.against_it]
     for key, interval in finding.parameters.items():
         lines.append(f"{parameter_words(key, interval)}.")
     if not finding.could_be_seen:
@@ -161,10 +163,10 @@ def parameter_words(key: str, interval: Interval) -> str:
 
 def parameter_name(key: str) -> tuple[str, str]:
     """A parameter's name and unit for people; the last word of a key may be its side."""
-    stem, _, side = key.rpartition("_")
-    if stem and side in _SIDES:
+    stem, _, place = key.rpartition("_")
+    if stem and (place in SIDES or place in STATIONS):
         name, unit = parameter_name(stem)
-        return f"{name}, {side}", unit
+        return f"{name}, {place if place in SIDES else station_name(place)}", unit
     if key in PARAMETERS:
         return PARAMETERS[key]
     for ending, unit in _UNIT_ENDINGS:
@@ -216,9 +218,9 @@ def shown_causes(explanation: Explanation) -> tuple[CauseFinding, ...]:
 def next_test_lines(explanation: Explanation, test: NextTest) -> tuple[str, ...]:
     """Why this test, how much it settles, and which reading would mean what."""
     settles = settles_words(test.gain_bits, open_bits(explanation))
-    why = test.why if not test.why or test.why.endswith(".") else f"{test.why}."
+    why = as_sentence(with_places(test.why))
     first = f"{why} It {settles}." if why else f"It {settles}."
-    return (first.strip(), *(f"Said beforehand: {words}" for words in test.meanings))
+    return (first.strip(), *(f"Said beforehand: {with_places(words)}" for words in test.meanings))
 
 
 def open_bits(explanation: Explanation) -> float | None:
@@ -258,8 +260,15 @@ def _how(measured: bool) -> str:
 
 
 def _chain_block(explanation: Explanation, ends: list[str]) -> str:
+    found = chain(explanation)
+    several = len({row.side for row in found if row.links != ("racking",)}) > 1
     rows = [
-        (row.title, *(_chain_cell(row, end) for end in ends), row.how) for row in chain(explanation)
+        (
+            f"{row.title}, {row.side}" if several and row.links != ("racking",) else row.title,
+            *(_chain_cell(row, end) for end in ends),
+            row.how,
+        )
+        for row in found
     ]
     if not rows or not ends:
         return ""

@@ -9,7 +9,14 @@ from plumbrise.explain.results import Explanation
 from plumbrise.machine import DEFAULTS, Machine, Trust, centre_of_mass_mm, known, lead_mm
 from plumbrise.quantity import percent
 from plumbrise.report.layout import plain_line
-from plumbrise.report.names import as_sentence, cause_phrase, cause_title, listed, lowered
+from plumbrise.report.names import (
+    as_sentence,
+    cause_phrase,
+    cause_title,
+    listed,
+    lowered,
+    with_places,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,13 +88,14 @@ def what_stays_unsure(explanation: Explanation) -> tuple[str, ...]:
     unseen = [cause_phrase(c.cause) for c in explanation.causes if not c.could_be_seen]
     if unseen:
         lines.append(f"Nothing read so far could show {listed(unseen, 'or')}.")
-    if explanation.unexplained.verdict == "some":
+    told = any("omething else" in doubt for doubt in explanation.doubts)
+    if explanation.unexplained.verdict == "some" and not told:
         worst = explanation.unexplained.worst
         where = f", worst at {worst}" if worst else ""
         lines.append(f"Something else is going on{where}.")
     if not explanation.complete:
         lines.append("This is a first answer: the search had not ended.")
-    lines += [as_sentence(doubt) for doubt in explanation.doubts]
+    lines += [as_sentence(with_places(doubt)) for doubt in explanation.doubts]
     return tuple(lines)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from plumbrise.explain.causes import CAUSES, LINKS
@@ -101,6 +102,19 @@ def station_name(station: str) -> str:
     if plain.startswith("end of the "):
         return f"end of the {known.side} {plain.removeprefix('end of the ')}"
     return f"{known.side} {plain}"
+
+
+_AT_A_STATION = re.compile(rf"\bat ({'|'.join(sorted(STATIONS, key=len, reverse=True))})\b(?!-)")
+
+
+def with_places(words: str) -> str:
+    """A sentence with "at gantry-left" told in words.
+
+    Example:
+        >>> with_places("it returns 0.3 mm at gantry-left")
+        'it returns 0.3 mm at the left end of the gantry'
+    """
+    return _AT_A_STATION.sub(lambda found: f"at the {station_name(found[1])}", words)
 
 
 def side_word(station: str) -> str:
