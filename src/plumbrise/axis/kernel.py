@@ -192,22 +192,25 @@ def gradient(desk: Floats, at: int, shape: Shape) -> float:
     ends, lifts, elements = len(shape.ends), len(shape.lifts), len(shape.elements)
     worst = 0.0
     for j in range(ends):
-        total = desk[WEIGHT + j]
+        rest = desk[WEIGHT + j]
         for other in range(ends):
-            total += desk[RACKING + ENDS * j + other] * desk[at + other]
+            rest += desk[RACKING + ENDS * j + other] * desk[at + other]
         slope = desk[RACKING + ENDS * j + j]
+        if j < lifts:
+            force, more = drive(desk, j, desk[U + j] - desk[at + j])
+            rest -= force
+            slope += more
         step = desk[C + j] + desk[at + j]
+        drag, stick = 0.0, 0.0  # summed apart: the sums need not wait for each other
         for k in range(elements):
             place = ELEMENTS * j + k
             x = desk[STRETCH + place] + step
             top = desk[LIMIT + place]
             kappa = desk[KAPPA + place]
-            total += kappa * min(max(x, -top), top)
-            slope += kappa if abs(x) < top else 0.0
-        if j < lifts:
-            force, more = drive(desk, j, desk[U + j] - desk[at + j])
-            total -= force
-            slope += more
+            drag += kappa * min(max(x, -top), top)
+            stick += kappa if abs(x) < top else 0.0
+        total = rest + drag
+        slope += stick
         desk[GRADIENT + j] = total
         desk[SLOPE + j] = slope
         worst = max(worst, inf if isnan(total) else abs(total))
