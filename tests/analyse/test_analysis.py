@@ -354,3 +354,32 @@ def test_whatever_was_read_gives_an_answer(read, kind, build, scale):
         assert isinstance(figure, Figure)
         assert np.isfinite(figure.value.value)
         assert figure.value.u >= 0
+
+
+def test_a_reversal_that_never_came_to_a_level_gives_a_bound(build, scale):
+    """A loss that is taken up over more than the whole loop is not all seen in it."""
+    places = 20 + np.arange(9) * 0.5
+    told = np.concatenate([places, places[::-1]])
+    ups = np.arange(18) < 9
+    lag = np.concatenate([np.full(9, 0.5), 0.5 * np.exp(-(np.arange(9) * 0.5 + 1) / 3)])
+    lost = analyse_run(build(REVERSAL, told, told - lag, ups), scale).figure("lost_motion")
+    assert lost.at_least
+    assert lost.value.value < 0.5
+
+
+def test_a_display_step_that_all_readings_share_counts(build):
+    """Without scatter every reading rounds alike: the step stays in the budget."""
+    told = np.arange(11.0)
+    read = np.round(np.where(told > 0, told - 0.2037, 0), 2)
+    coarse = Scale(resolution_mm=0.01)
+    lost = analyse_run(build(COARSE_STEPS, told, read, [False] + [True] * 10), coarse)
+    found = lost.figure("lost_motion")
+    assert sum("display step" in part.words for part in found.budget) == 1
+    assert 0.006 < found.value.expanded < 0.03
+
+
+def test_a_gauge_set_sideways_tells_no_loss(build, scale):
+    run = build(FINE_STEPS, np.arange(10) / 10, [0.0] * 10, [False] + [True] * 9)
+    found = analyse_run(replace(run, axis="left-right"), scale)
+    assert not found.figures
+    assert "sideways" in found.cannot_tell[0].why

@@ -118,7 +118,7 @@ def _of_steps(job: _Job) -> Made:
         data = data.only(np.cumsum(~rising) == 0)
     told, lag = data.told - data.told[0], data.lag
     if job.run.axis != "up":
-        return []
+        return _sideways(job)
     found = staircase(told, lag, job.gauge, gains=job.run.follows_command)
     part = settled_part(told, told - lag, job.gauge.resolution_mm)
     if part is not None and job.run.follows_command:
@@ -130,7 +130,13 @@ def _of_steps(job: _Job) -> Made:
 
 
 def _of_reversal(job: _Job) -> Made:
-    return reversal(job.data, job.gauge) if job.run.axis == "up" else []
+    return reversal(job.data, job.gauge) if job.run.axis == "up" else _sideways(job)
+
+
+def _sideways(job: _Job) -> Made:
+    why = "the gauge was set sideways, and a loss is read upward."
+    need = "Set the gauge upright and repeat the test."
+    return [cannot(name, why, need) for name in NAMES[job.run.kind.id]]
 
 
 def _of_full_travel(job: _Job) -> Made:
