@@ -24,7 +24,13 @@ def rows() -> list[dict[str, str]]:
             for column in COLUMNS:
                 if column.name not in cells:
                     value = getattr(reading, column.name)
-                    cells[column.name] = "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)
+                    cells[column.name] = (
+                        ""
+                        if value is None
+                        else f"{value:g}"
+                        if isinstance(value, float)
+                        else str(value)
+                    )
             cells["reading_mm"] = "" if reading.reading_mm is None else f"{reading.reading_mm:.3f}"
             made.append(cells)
     return made
