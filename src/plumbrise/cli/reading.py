@@ -1,0 +1,76 @@
+"""Files in and out of the commands: read whole, written whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from plumbrise.errors import InputError
+
+if TYPE_CHECKING:
+    from plumbrise.machine import Machine
+    from plumbrise.readings import Readings
+
+
+def machine_at(path: Path) -> Machine:
+    """The machine that a file describes."""
+    from plumbrise.files.decoding import text_of
+    from plumbrise.files.machine_file import read_machine
+
+    return read_machine(text_of(path.read_bytes(), name=path.name).text, name=path.name)
+
+
+def readings_at(
+    path: Path,
+    machine: Machine,
+    test: str | None = None,
+    station: str | None = None,
+    inches: bool = False,
+) -> Readings:
+    """The readings that a file holds, read with what the machine says of gauge and screw."""
+    from plumbrise.files.readings_table import LARGEST_FILE, read_readings
+    from plumbrise.readings import scale_of
+
+    if path.stat().st_size > LARGEST_FILE:
+        raise InputError(
+            place=path.name,
+            value=f"{path.stat().st_size} bytes",
+            allowed=f"up to {LARGEST_FILE} bytes",
+            remedy="Give one session's table.",
+        )
+    return read_readings(
+        path.read_bytes(),
+        name=path.name,
+        scale=scale_of(machine),
+        test=test,
+        station=station,
+        unit="inch" if inches else "mm",
+        arrangement=machine.arrangement,
+    )
+
+
+def write_file(path: Path, content: str | bytes) -> None:
+    """Write a file beside its place and move it there: a stop leaves the old one or the new one."""
+    data = content.encode("utf-8") if isinstance(content, str) else content
+    handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(beside, _mode(path))
+        os.replace(beside, path)
+    except BaseException:
+        Path(beside).unlink(missing_ok=True)
+        raise
+
+
+def _mode(path: Path) -> int:
+    """The rights of the file that is written over, or those that a new file would get."""
+    if path.exists():
+        return path.stat().st_mode & 0o777
+    mask = os.umask(0)
+    os.umask(mask)
+    return 0o666 & ~mask
