@@ -11,10 +11,11 @@ from plumbrise.analyse.between import between_runs, cross_checks, disagreements
 from plumbrise.analyse.budget import GaugeDoubt, cannot, gauge_doubt
 from plumbrise.analyse.full_travel import deviations, full_travel, target_table
 from plumbrise.analyse.lines import line_doubts
-from plumbrise.analyse.mending import FEWEST_TO_TELL, Mended, mend
+from plumbrise.analyse.mending import mend
 from plumbrise.analyse.one_turn import returning_errors
 from plumbrise.analyse.results import Analysis, CannotTell, Figure, Oddity, RunAnalysis
 from plumbrise.analyse.reversals import reversal
+from plumbrise.analyse.slips import FEWEST_TO_TELL, Mended
 from plumbrise.analyse.staircase import settled_part, staircase
 from plumbrise.analyse.standing import branches, compliance, drift, gauge_check, home
 from plumbrise.analyse.used import Used, load_n, used

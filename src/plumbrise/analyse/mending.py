@@ -6,7 +6,7 @@ What is taken out of the figures is said; what only deserves a word is said and 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from math import hypot, sqrt
 
 import numpy as np
@@ -21,9 +21,20 @@ from plumbrise.analyse.changes import (
     places_between,
 )
 from plumbrise.analyse.full_travel import cycles
-from plumbrise.analyse.lines import Array, fit, fit_line, odd_one
+from plumbrise.analyse.lines import Array, fit, odd_one
 from plumbrise.analyse.results import Oddity
 from plumbrise.analyse.reversals import differences, is_level
+from plumbrise.analyse.slips import (
+    FEWEST_TO_TELL,
+    RISK,
+    STEPS_OF_DISPLAY,
+    Mended,
+    say_drift,
+    set_aside,
+    take_bump_out,
+    turn_mirrored,
+    use_display_step,
+)
 from plumbrise.analyse.statistics import grubbs, grubbs_limit, pooled_sd
 from plumbrise.analyse.used import Used, legs, load_n, used
 from plumbrise.quantity import Unit, student_factor, written
@@ -42,30 +53,17 @@ from plumbrise.readings.kinds import (
     WARM_UP,
 )
 
-RISK = 0.01
-"""Sound runs that are accused of a misread, and of a bump, each: under one in a hundred."""
-FEWEST_TO_TELL = 6
-"""With fewer readings one odd reading cannot be told from the rest."""
 MOST_SET_ASIDE = 2
+"""More odd readings than this in a run are its nature, not slips."""
 SPIKE_SDS = 7.0
+"""A staircase's scatter is known poorly (from second differences), so the bar is high: tried on
+made-up runs, under one sound run in a hundred is accused."""
 JUMP_US = 6.0
+"""Likewise for a jump between two level stretches."""
 LEVEL = 0.08
-STEPS_OF_DISPLAY = 3.0
-"""Nothing under so many display steps is called a misread or a bump."""
-FEWEST_VALUES = 6
-COARSER = (100, 50, 20, 10, 5)
-
-
-@dataclass(slots=True)
-class Mended:
-    """A run as used: its readings (None where set aside), what was odd, the transient, and the
-    display step that the readings really show."""
-
-    values: list[float | None]
-    resolution_mm: float
-    oddities: list[Oddity] = field(default_factory=list)
-    transient: frozenset[int] = frozenset()
-    drift_mm: float = 0.0
+"""Loss per told millimetre up to which a stretch of a staircase counts as level."""
+FEWEST_IN_CELL = 3
+"""With two runs at a target either may be the odd one."""
 
 
 def mend(run: Run, scale: Scale) -> Mended:
@@ -73,99 +71,12 @@ def mend(run: Run, scale: Scale) -> Mended:
     taken = [r.reading_mm for r in run.readings]
     zero = next((value for value in taken if value is not None), 0.0)
     made = Mended([None if value is None else value - zero for value in taken], scale.resolution_mm)
-    _display_step(run, made)
-    _mirrored(run, made)
+    use_display_step(run, made)
+    turn_mirrored(run, made)
     look = _LOOKS.get(run.kind.id)
     if look is not None and sum(value is not None for value in made.values) >= FEWEST_TO_TELL:
         look(run, scale, made)
     return made
-
-
-def _display_step(run: Run, made: Mended) -> None:
-    raw = np.array([r.reading_mm for r in run.taken], dtype=float)
-    told = np.array([r.target_mm for r in run.taken], dtype=float)
-    apart = raw - told if run.follows_command else raw
-    if len(np.unique(np.round(apart, 6))) < FEWEST_VALUES or len(raw) < 10:
-        return  # told heights lie on whole steps themselves: a few values prove nothing
-    for factor in COARSER:
-        step = factor * made.resolution_mm
-        if np.all(np.abs(raw / step - np.round(raw / step)) * step < 0.05 * made.resolution_mm):
-            words = (
-                f"All readings are whole steps of {step:g} mm, though the gauge shows "
-                f"{made.resolution_mm:g} mm. The figures take {step:g} mm."
-            )
-            made.oddities.append(Oddity("quantised", words, size_mm=step))
-            made.resolution_mm = step
-            return
-
-
-def _mirrored(run: Run, made: Mended) -> None:
-    if not run.follows_command:
-        return
-    pairs = [
-        (r.target_mm, v) for r, v in zip(run.readings, made.values, strict=True) if v is not None
-    ]
-    if len(pairs) < 3 or len({told for told, _ in pairs}) < 2:
-        return
-    if fit_line([told for told, _ in pairs], [v for _, v in pairs]).slope > -0.5:
-        return
-    made.values = [None if value is None else -value for value in made.values]
-    words = "The readings fall while the axis rises: the sign is turned, and all are used turned."
-    made.oddities.append(Oddity("turned-sign", words, tuple(range(len(run.readings)))))
-
-
-def _name(run: Run, index: int) -> str:
-    return f"Reading {run.readings[index].seq} at {run.readings[index].target_mm:g} mm"
-
-
-def _turned_fits(run: Run, index: int, off: float, tolerance: float) -> bool:
-    raw = run.readings[index].reading_mm or 0.0
-    turned_by = -2 * raw
-    return abs(raw) > tolerance and abs(off + turned_by) <= tolerance
-
-
-def _set_aside(run: Run, made: Mended, index: int, off: float, tolerance: float) -> None:
-    """One reading that stands off by `off`: turned where that mends it, else left out."""
-    value = made.values[index]
-    if value is None:
-        return
-    if _turned_fits(run, index, off, tolerance):
-        raw = run.readings[index].reading_mm or 0.0
-        made.values[index] = value - 2 * raw
-        words = f"{_name(run, index)} fits with its sign turned and is used so."
-        made.oddities.append(Oddity("turned-sign", words, (index,), off))
-        return
-    made.values[index] = None
-    words = (
-        f"{_name(run, index)} stands {abs(off):.{_places(made)}f} mm off its neighbours: "
-        "a misread, left out of the figures. Read it again if you can."
-    )
-    made.oddities.append(Oddity("misread", words, (index,), off, set_aside=True))
-
-
-def _places(made: Mended) -> int:
-    return 3 if made.resolution_mm < 0.0095 else 2
-
-
-def _bumped(run: Run, scale: Scale, made: Mended, first: int, size: float, u: float) -> None:
-    made.values = [
-        value - size if value is not None and i >= first else value
-        for i, value in enumerate(made.values)
-    ]
-    amount = written(abs(size), student_factor(max(len(made.values) - 3, 1)) * u, Unit.MM)
-    words = (
-        f"From reading {run.readings[first].seq} on, all stand {amount} "
-        f"{'higher' if size > 0 else 'lower'}: the gauge was bumped. Taken out of the figures."
-    )
-    if scale.full_step_mm and run.kind.moves:
-        cycle = 4 * scale.full_step_mm
-        times = round(abs(size) / cycle)
-        if times and abs(abs(size) - times * cycle) <= max(2 * u, 0.1 * cycle):
-            words += (
-                f" It is also close to {4 * times} full steps ({times * cycle:.2f} mm): if it "
-                "comes again, the motor lost steps."
-            )
-    made.oddities.append(Oddity("bump", words, tuple(range(first, len(made.values))), size))
 
 
 # -- staircases -------------------------------------------------------------------------------
@@ -180,7 +91,7 @@ def _look_at_steps(run: Run, scale: Scale, made: Mended) -> None:
         if spike is None:
             break
         place, off = spike
-        _set_aside(run, made, int(data.index[place]), off, tolerance)
+        set_aside(run, made, int(data.index[place]), off, tolerance)
     for _ in range(MOST_SET_ASIDE):
         data = used(run, made.values)
         sd = noise_sd(data.lag, made.resolution_mm / sqrt(12))
@@ -188,7 +99,7 @@ def _look_at_steps(run: Run, scale: Scale, made: Mended) -> None:
         jump = find_local_jump(data.told, -data.lag, sd, steepest=LEVEL, limit=JUMP_US, floor=floor)
         if jump is None:
             break
-        _bumped(run, scale, made, int(data.index[jump.first]), jump.size, jump.u)
+        take_bump_out(run, scale, made, int(data.index[jump.first]), jump.size, jump.u)
 
 
 def _spike(data: Used, tolerance: float) -> tuple[int, float] | None:
@@ -260,15 +171,15 @@ def _look_by_model(
         off = float(found.residuals[odd]) / max(1e-9, 1 - float(found.leverage[odd]))
         if not _stands_out(data, odd, off):
             break
-        _set_aside(run, made, int(data.index[odd]), off, max(floor, 4 * found.sd))
+        set_aside(run, made, int(data.index[odd]), off, max(floor, 4 * found.sd))
     data = used(run, made.values)
     columns = model(data)
     jump = find_jump(columns, -data.lag, candidates=list(places_between(data.n)), risk=RISK)
     if jump is not None and abs(jump.size) > floor and _jumps_there(data, jump):
-        _bumped(run, scale, made, int(data.index[jump.first]), jump.size, jump.u)
+        take_bump_out(run, scale, made, int(data.index[jump.first]), jump.size, jump.u)
         return
     if run.kind is not REVERSAL or _drifts_at_the_ends(data, floor):
-        _say_drift(made, columns, -data.lag)
+        say_drift(made, columns, -data.lag)
 
 
 def _drifts_at_the_ends(data: Used, floor: float) -> bool:
@@ -313,17 +224,6 @@ def _stands_out(data: Used, place: int, off: float) -> bool:
     return abs(local - off) <= 0.4 * abs(off)
 
 
-def _say_drift(made: Mended, columns: list[Array], y: Array) -> None:
-    drift = find_drift(columns, y, risk=RISK)
-    if drift is None or abs(drift.size) <= STEPS_OF_DISPLAY * made.resolution_mm:
-        return
-    amount = written(abs(drift.size), student_factor(drift.dof) * drift.u, Unit.MM)
-    way = "rise" if drift.size > 0 else "sink"
-    words = f"The readings {way} by {amount} over the run: a drift. It stays in the figures."
-    made.oddities.append(Oddity("drift", words, size_mm=drift.size))
-    made.drift_mm = drift.size
-
-
 # -- full travel --------------------------------------------------------------------------------
 
 
@@ -347,7 +247,7 @@ def _look_at_full_travel(run: Run, scale: Scale, made: Mended) -> None:
         floor = STEPS_OF_DISPLAY * made.resolution_mm
         if odd is None or abs(odd[1]) <= floor:
             break
-        _set_aside(run, made, int(rest.index[odd[0]]), odd[1], max(floor, odd[2]))
+        set_aside(run, made, int(rest.index[odd[0]]), odd[1], max(floor, odd[2]))
         rest = used(run, made.values)
         rest = rest.only(np.array([int(i) not in made.transient for i in rest.index]))
     columns = _cell_columns(rest)
@@ -356,12 +256,9 @@ def _look_at_full_travel(run: Run, scale: Scale, made: Mended) -> None:
     candidates = [int(i) for i in places_between(rest.n) if i >= start]
     jump = find_jump(columns, -rest.lag, candidates=candidates, risk=RISK)
     if jump is not None and abs(jump.size) > STEPS_OF_DISPLAY * made.resolution_mm:
-        _bumped(run, scale, made, int(rest.index[jump.first]), jump.size, jump.u)
+        take_bump_out(run, scale, made, int(rest.index[jump.first]), jump.size, jump.u)
         return
-    _say_drift(made, columns, -rest.lag)
-
-
-FEWEST_IN_CELL = 3
+    say_drift(made, columns, -rest.lag)
 
 
 def _cell_columns(data: Used) -> list[Array]:
@@ -452,7 +349,7 @@ def _look_at_homes(run: Run, _scale: Scale, made: Mended) -> None:
         worst, far = grubbs(list(read))
         off = float(read[worst] - np.delete(read, worst).mean())
         if far > grubbs_limit(data.n, RISK) and abs(off) > floor:
-            _set_aside(run, made, int(data.index[worst]), off, floor)
+            set_aside(run, made, int(data.index[worst]), off, floor)
     else:
         amount = written(abs(drift.size), student_factor(drift.dof) * drift.u, Unit.MM)
         words = (
@@ -475,14 +372,14 @@ def _look_at_time(run: Run, scale: Scale, made: Mended) -> None:
         spike = _spike(moved, tolerance)
         if spike is None:
             break
-        _set_aside(run, made, int(data.index[spike[0]]), spike[1], tolerance)
+        set_aside(run, made, int(data.index[spike[0]]), spike[1], tolerance)
     data = used(run, made.values)
     x = np.arange(data.n, dtype=float)
     sd = noise_sd(data.lag, made.resolution_mm / sqrt(12))
     floor = STEPS_OF_DISPLAY * made.resolution_mm
     jump = find_local_jump(x, -data.lag, sd, steepest=2 * sd, limit=JUMP_US, floor=floor)
     if jump is not None:
-        _bumped(run, scale, made, int(data.index[jump.first]), jump.size, jump.u)
+        take_bump_out(run, scale, made, int(data.index[jump.first]), jump.size, jump.u)
 
 
 def _look_at_loads(run: Run, _scale: Scale, made: Mended) -> None:
@@ -506,7 +403,7 @@ def _look_at_loads(run: Run, _scale: Scale, made: Mended) -> None:
     odd = odd_one(found, risk=RISK, floor=floor) if data.n >= len(columns) + 4 else None
     if odd is not None:
         off = float(found.residuals[odd]) / max(1e-9, 1 - float(found.leverage[odd]))
-        _set_aside(run, made, int(data.index[odd]), off, hypot(floor, 4 * found.sd))
+        set_aside(run, made, int(data.index[odd]), off, hypot(floor, 4 * found.sd))
 
 
 _LOOKS: dict[str, Callable[[Run, Scale, Mended], None]] = {
