@@ -26,7 +26,9 @@ One axis, in full:
     follow_path(parameters, moves) -> Path                  heights, forces, link shifts
 
 Every move is solved to its exact equilibrium; `unconverged` counts those that were not (none is
-expected). Units: mm, N, N·mm; heights positive upward; `behind` positive where the body lags.
+expected). The first call compiles the solver, a few seconds; the edge of the program keeps the
+result with `plumbrise.cli.compiled_cache.use_compiled_cache()`, called before this room is
+imported. Units: mm, N, N·mm; heights positive upward; `behind` positive where the body lags.
 """
 
 from plumbrise.axis.linear_terms import LinearTerms, linear_terms

@@ -13,6 +13,11 @@ on the directional derivative, which is piecewise linear and rises, so that ever
 headway and the iteration ends at the minimum from any start. Moves that did not settle are
 counted and returned, never passed over.
 
+Dividing a move changes nothing as long as a rising screw lifts every end; it may on a bed that
+is held more than four times as stiffly front to back as across, and where several screws have
+clamps that slip: there the path itself counts. Where drag varies with height, each move feels
+the drag of the height it goes to.
+
 All compiled code lives in this one file: a cached caller is not compiled again when what it
 calls in another file changes. How many ends, lifts, elements and knots there are, the compiler
 knows from the lengths of the tuples in `Shape`, whose contents are never read. No fast
@@ -88,6 +93,10 @@ class Moves(NamedTuple):
     levels: Floats
 
 
+BODY, SHAFT, SCREW, NUT, BLOCK, FRAME, STILL = range(7)
+"""What a gauge looks at: the body, a link of one lift, a block, an upright or the base under a
+push, or nothing that the model moves."""
+
 # Columns of a lift's law: stiffness until the seat bottoms out and after, where it does; play
 # with end float; holding force of the clamp; offset and lag of the drive; play alone,
 # compliances of the links, travel of the seat.
@@ -139,8 +148,8 @@ class Trail(NamedTuple):
 class Gauges(NamedTuple):
     """What is read: runs of gauge steps, each beside a move.
 
-    `code`: 0 body, 1 shaft, 2 screw, 3 nut, 4 block, 5 frame, 6 nothing of the model. `which`:
-    which lift, or which frame joint. `row`: where a step's reading goes, -1 for nowhere.
+    `code`: what it looks at. `which`: which lift, or which frame joint.
+    `row`: where a step's reading goes, -1 for nowhere.
     """
 
     first: Whole
@@ -512,23 +521,23 @@ def read(
         for step in range(gauges.first[run], gauges.last[run]):
             move = gauges.move[run] + step - gauges.first[run]
             x = 0.0
-            if code == 0:
+            if code == BODY:
                 x = told[move]
                 for j in range(trail.above.shape[1]):
                     x += gauges.body[run, j] * trail.above[move, j]
-            elif code == 3:
+            elif code == NUT:
                 x = told[move] + trail.above[move, lift_end[i]]
                 x += trail.force[move, i] * laws.lift[i, BRACKET]
-            elif code == 4:
+            elif code == BLOCK:
                 x = told[move]
-            elif code == 5:
+            elif code == FRAME:
                 push, at = gauges.push_n[step], frame_at + 3 * i
                 joint = min(max(joint, push - theta[at + 2]), push + theta[at + 2])
                 x = push / theta[at] + joint / theta[at + 1]
-            elif code != 6:
+            elif code != STILL:
                 e = trail.turned[move, i] - trail.slid[move, i] - trail.above[move, lift_end[i]]
                 shaft, screw = link_shifts(trail.force[move, i], e, i, laws)
-                x = shaft if code == 1 else screw - trail.slid[move, i]
+                x = shaft if code == SHAFT else screw - trail.slid[move, i]
             if step == gauges.first[run]:
                 shown = x
             shown = min(max(shown, x - plunger), x + plunger)

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from plumbrise.axis.kernel import BLOCK, BODY, NUT
 from plumbrise.axis.simulate import Session
-from plumbrise.axis.stations import BLOCK, BODY, NUT, sight_of
+from plumbrise.axis.stations import sight_of
 
 Floats = npt.NDArray[np.float64]
 

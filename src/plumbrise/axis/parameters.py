@@ -14,8 +14,6 @@ from plumbrise.elements import coupling
 from plumbrise.machine import Arrangement, Machine, Trust, known, lead_mm
 from plumbrise.quantity import GRAVITY_M_PER_S2
 
-HARD_STOP_N_PER_MM = 1500.0
-"""What is left of the seat's give once it has bottomed out: shaft, bearing and plate (a guess)."""
 KNOTS = 13
 """Heights at which the drag of a guide may differ: close together over the first 50 mm."""
 ELEMENTS = 4

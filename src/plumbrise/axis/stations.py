@@ -4,17 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-import numpy.typing as npt
-
+from plumbrise.axis.kernel import BLOCK, BODY, FRAME, NUT, SCREW, SHAFT, STILL
 from plumbrise.axis.parameters import Parameters
 from plumbrise.errors import InputError
 from plumbrise.readings import Run
 
-Floats = npt.NDArray[np.float64]
-
-BODY, SHAFT, SCREW, NUT, BLOCK, FRAME, STILL = range(7)
-"""How a reading follows from the simulated path; the kernel's codes."""
 _LINK_CODES = {"motor-shaft": SHAFT, "screw": SCREW, "nut": NUT}
 
 
