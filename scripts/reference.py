@@ -19,7 +19,10 @@ import click
 
 from plumbrise.cautions import DEFER, HAZARDS
 from plumbrise.cli import COMMANDS, main
+from plumbrise.explain.calibration import MAPS
 from plumbrise.explain.causes import CAUSES, LINKS
+from plumbrise.explain.doubts import NEEDS
+from plumbrise.explain.priors import CHANCE, LINEAR, TABLE, Bell
 from plumbrise.machine import ARRANGEMENTS, DEFAULTS, STATIONS, Machine, stations_of
 from plumbrise.readings.columns import COLUMNS
 from plumbrise.readings.kinds import KINDS
@@ -128,6 +131,7 @@ def causes() -> str:
             cause.title,
             LINKS.get(cause.link, "") if cause.link else "",
             cause.words,
+            NEEDS.get(cause.id, ""),
             cause.remedy,
         )
         for cause in CAUSES.values()
@@ -139,7 +143,17 @@ def causes() -> str:
             "# Causes",
             "What an explanation weighs. [](../methods/causes-and-evidence.md) tells how, and "
             "which of them look alike from where.",
-            _table(("cause", "name", "link", "what happens", "cheapest remedy"), rows),
+            _table(
+                (
+                    "cause",
+                    "name",
+                    "link",
+                    "what happens",
+                    "cannot be seen without",
+                    "cheapest remedy",
+                ),
+                rows,
+            ),
             "## Links of the load path",
             _table(("link", "name"), links),
         ]
@@ -198,6 +212,51 @@ def hazards() -> str:
     return _page(parts)
 
 
+def priors() -> str:
+    """What is believed before anything was read."""
+    rows = [
+        (
+            f"`{one.name}`",
+            one.unit,
+            one.scale.value,
+            _bell(one.sound),
+            _bell(one.faulty),
+            f"`{one.cause}`" if one.cause else "",
+            str(one.trust),
+        )
+        for one in TABLE
+    ]
+    linear = [
+        (f"`{one.cause}`", one.unit, f"{one.sound:g}", f"{one.faulty:g}") for one in LINEAR.values()
+    ]
+    maps = [
+        (name, f"{one.slope:g}", f"{one.offset:g}", f"{100 * one.most:.0f} %")
+        for name, one in MAPS.items()
+    ]
+    return _page(
+        [
+            MADE,
+            "# What is believed beforehand",
+            "Middle and spread of each parameter, on the scale that stands beside it (a spread of "
+            "0.5 of the logarithm is a factor of 1.6 either way). Judgement from common practice "
+            "unless the trust says otherwise; what the machine file gives replaces it. Every cause "
+            f"is there beforehand with {100 * CHANCE:.0f} %.",
+            _table(("parameter", "unit", "scale", "sound", "faulty", "cause", "trust"), rows),
+            "## Terms added to the reading",
+            "Middle 0; the spread when sound and when the cause is there.",
+            _table(("cause", "unit", "sound", "faulty"), linear),
+            "## From computed to stated",
+            "Stated log odds are slope times computed log odds plus offset, by how much a session "
+            "holds, and never more than the last column.",
+            _table(("session", "slope", "offset", "at most"), maps),
+        ]
+    )
+
+
+def _bell(bell: Bell | None) -> str:
+    return "" if bell is None else f"{bell[0]:g} (spread {bell[1]:g})"
+
+
 PAGES: dict[str, Callable[[], str]] = {
     "commands.md": commands,
     "machine-file.md": machine_file,
@@ -205,6 +264,7 @@ PAGES: dict[str, Callable[[], str]] = {
     "test-kinds.md": test_kinds,
     "stations.md": stations,
     "causes.md": causes,
+    "priors.md": priors,
     "hazards.md": hazards,
 }
 
