@@ -42,11 +42,11 @@ class Map:
 
 
 MAPS = {
-    "full": Map(0.5, -0.6),
-    "gantry": Map(0.35, -0.9),
-    "short": Map(0.25, -1.3, most=0.6),
+    "full": Map(0.58, -1.2),
+    "gantry": Map(0.56, -1.0),
+    "short": Map(0.75, -0.95, most=0.8),
 }
-"""By depth of session. A short one never states a cause: one loss a side cannot."""
+"""By depth of session. A short one states no cause at 0.9: one loss a side cannot."""
 
 
 def calibrated(

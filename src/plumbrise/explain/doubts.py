@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from plumbrise.explain.causes_seen import Depth
 from plumbrise.explain.results import Interval, Unexplained
 from plumbrise.explain.search import Found
-from plumbrise.machine import Machine
 from plumbrise.readings import Readings
 
 NEEDS = {
@@ -33,9 +32,7 @@ NEEDS = {
 """The test that each cause needs before anything can be said of it."""
 
 
-def doubts_of(
-    machine: Machine, readings: Readings, depth: Depth, found: Found, left: Unexplained
-) -> tuple[str, ...]:
+def doubts_of(readings: Readings, depth: Depth, found: Found, left: Unexplained) -> tuple[str, ...]:
     """What limits this answer."""
     said: list[str] = []
     if not depth.lead:
@@ -68,7 +65,7 @@ def doubts_of(
 
 
 def reasons(
-    cause: str, stated: float, loss: Mapping[str, Interval], depth: Depth, could: bool
+    cause: str, stated: float, loss: Mapping[str, Interval], could: bool
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """What speaks for and against a cause."""
     if not could:

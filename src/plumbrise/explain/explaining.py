@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from plumbrise.axis import Session, prepare
+from plumbrise.axis import prepare
 from plumbrise.explain.calibration import calibrated, likeliest, of_any
 from plumbrise.explain.causes import CAUSES
 from plumbrise.explain.causes_seen import Depth, Group, depth_of, groups_of, seen_causes
@@ -24,6 +24,7 @@ from plumbrise.explain.doubts import doubts_of, reasons
 from plumbrise.explain.draws import Draws, draw
 from plumbrise.explain.fit import model_of
 from plumbrise.explain.next_test import next_tests
+from plumbrise.explain.noise import first_level
 from plumbrise.explain.results import (
     CauseFinding,
     Explanation,
@@ -38,7 +39,7 @@ from plumbrise.explain.results import (
 from plumbrise.explain.search import Found, rest_of, search
 from plumbrise.explain.space import space_of
 from plumbrise.explain.steps_lost import share_jumps
-from plumbrise.explain.witness import set_aside, witness
+from plumbrise.explain.witness import set_aside, with_noise, witness
 from plumbrise.machine import Machine, known
 from plumbrise.readings import Readings, scale_of
 from plumbrise.readings.kinds import DEAD_WEIGHT
@@ -84,7 +85,7 @@ def explain(
         else machine.screw.common.lead_u / max(machine.screw.common.lead_mm or 8.0, 0.1),
     )
     if not depth.links or seen.count < LEAST_READINGS or not _moved(seen.read_mm):
-        return _cannot_tell(machine, readings, depth)
+        return _cannot_tell(machine)
     space = space_of(machine, session)
     possible = seen_causes(depth)
     bench = bench_of(machine, session)
@@ -94,12 +95,12 @@ def explain(
         nonlocal stopped
         if progress is None:
             return True
-        first = _assembled(machine, readings, session, bench, depth, found, rng, FIRST_DRAWS)
+        first = _assembled(machine, readings, bench, depth, found, rng, FIRST_DRAWS)
         stopped = not progress(replace(first, complete=False))
         return not stopped
 
     found = search(model_of(space, seen), possible, told)
-    made = _assembled(machine, readings, session, bench, depth, found, rng)
+    made = _assembled(machine, readings, bench, depth, found, rng)
     return replace(made, complete=not stopped)
 
 
@@ -110,7 +111,6 @@ def _moved(read_mm: Vector) -> bool:
 def _assembled(
     machine: Machine,
     readings: Readings,
-    session: Session,
     bench: Bench,
     depth: Depth,
     found: Found,
@@ -131,7 +131,7 @@ def _assembled(
     for cause in ORDER:
         could = cause in seen_set
         loss = loss_by_cause(found.model.space, draws, bench, losses, cause) if could else {}
-        for_it, against = reasons(cause, stated[cause], loss, depth, could)
+        for_it, against = reasons(cause, stated[cause], loss, could)
         causes.append(
             CauseFinding(
                 cause,
@@ -150,7 +150,6 @@ def _assembled(
             machine,
             found.model.witness,
             draws,
-            stated,
             frozenset((run.kind.id, run.station.id) for run in readings.runs),
             [g.causes for g in groups],
             rng,
@@ -169,7 +168,7 @@ def _assembled(
         fits=fits,
         slips=_slips(found, jump_words),
         forces=_forces(machine, readings, found, draws),
-        doubts=doubts_of(machine, readings, depth, found, unexplained),
+        doubts=doubts_of(readings, depth, found, unexplained),
     )
 
 
@@ -229,13 +228,17 @@ def _group(
 
 
 def _left_over(found: Found) -> tuple[tuple[RunFit, ...], Unexplained]:
-    """Read beside computed for every run, and what no cause explains."""
+    """Read beside computed for every run, and what no cause explains: more than gauge, hand and a
+    model that errs by its usual share would leave."""
     seen, mode = found.model.witness, found.nodes[0].mode
     computed, _, rest = rest_of(found.model, mode, mode.linear)
     out_of = set_aside(seen)
     fits, worst, worst_size = [], "", 0.0
     left, expected, counted = 0.0, 0.0, 0
-    for part, (bound, noise) in enumerate(zip(seen.bounds, seen.noise, strict=True)):
+    before = with_noise(seen, first_level(seen.resolution_mm), seen.misread_mm)
+    for part, (bound, noise, plain) in enumerate(
+        zip(seen.bounds, seen.noise, before.noise, strict=True)
+    ):
         run = seen.run(part)
         good = ~out_of[bound]
         weight = np.where(good, 1.0, 0.0)
@@ -244,6 +247,7 @@ def _left_over(found: Found) -> tuple[tuple[RunFit, ...], Unexplained]:
         off = rest[bound] - zero
         start = float(computed[bound][0])
         sd = np.sqrt(np.maximum(noise.sd**2 - seen.misread_mm[bound] ** 2, 0.0))
+        hoped = np.sqrt(np.maximum(plain.sd**2 - seen.misread_mm[bound] ** 2, 0.0))
         fits.append(
             RunFit(
                 run.name,
@@ -259,10 +263,10 @@ def _left_over(found: Found) -> tuple[tuple[RunFit, ...], Unexplained]:
         if run.station.id.startswith("frame"):
             continue
         left += float(np.sum(off[use] ** 2))
-        expected += float(np.sum(sd[use] ** 2))
+        expected += float(np.sum(hoped[use] ** 2))
         counted += int(use.sum())
         size = float(np.sqrt(np.mean(off[use] ** 2))) if use.any() else 0.0
-        typical = float(np.sqrt(np.mean(sd[use] ** 2))) if use.any() else 1.0
+        typical = float(np.sqrt(np.mean(hoped[use] ** 2))) if use.any() else 1.0
         if size / typical > worst_size:
             worst_size = size / typical
             place = int(np.argmax(np.abs(off) * use))
@@ -300,7 +304,7 @@ def _slips(found: Found, jump_words: tuple[Slip, ...]) -> tuple[Slip, ...]:
     return found.slips + jump_words
 
 
-def _cannot_tell(machine: Machine, readings: Readings, depth: Depth) -> Explanation:
+def _cannot_tell(machine: Machine) -> Explanation:
     """The honest answer to a table that says nothing of the causes."""
     p, stated = calibrated(ORDER, {frozenset(): 1.0}, frozenset(), "short")
     ends = ends_of(machine)

@@ -55,11 +55,17 @@ class Model:
         return self.simulate(thetas)
 
 
-def model_of(space: Space, seen: Witness, threads: int = 1) -> Model:
+WORTH_A_THREAD = 6000
+"""Simulated moves from which a second thread pays."""
+
+
+def model_of(space: Space, seen: Witness) -> Model:
     """The axis model behind a session's readings."""
     rows = seen.rows
+    moves = seen.session.programs.count
 
     def simulate(thetas: Matrix) -> Matrix:
+        threads = 2 if len(thetas) * moves > WORTH_A_THREAD else 1
         return predict_all(seen.session, thetas, threads=threads).reading_mm[:, rows]
 
     return Model(space, seen, simulate)

@@ -96,7 +96,6 @@ def next_tests(
     machine: Machine,
     seen: Witness,
     draws: Draws,
-    stated: dict[str, float],
     done: frozenset[tuple[str, str]],
     open_groups: Sequence[tuple[str, ...]],
     rng: np.random.Generator,
@@ -107,7 +106,6 @@ def next_tests(
         machine: the axis.
         seen: the session so far.
         draws: what is believed.
-        stated: probability of each cause as stated.
         done: (kind, station) already read; they are left out.
         open_groups: groups whose split is open, for the words.
         rng: all chance.
@@ -115,7 +113,7 @@ def next_tests(
     setups = [s for s in candidates(machine) if (s.kind.id, s.station.id) not in done]
     if not setups:
         return ()
-    of_class, weight, pick = _classes(draws, stated)
+    of_class, weight, pick = _classes(draws)
     session = prepare(seen.session.base, Readings(tuple(s.run for s in setups)))
     made = predict_all(session, draws.thetas[pick]).reading_mm
     terms = linear_terms(session)
@@ -144,10 +142,10 @@ def next_tests(
 
 
 def _classes(
-    draws: Draws, stated: dict[str, float]
+    draws: Draws,
 ) -> tuple[NDArray[np.int64], Vector, NDArray[np.int64]]:
-    """Draws by the set that matters in them, weights flattened as far as the stated
-    probabilities are flatter than the computed ones."""
+    """Draws by the set that matters in them, weights flattened by their root: stated
+    probabilities are about that much flatter than computed ones."""
     names = sorted(draws.takes)
     keys = [tuple(bool(draws.takes[c][i]) for c in names) for i in range(len(draws.weight))]
     flat = np.sqrt(np.maximum(draws.weight, 1e-12))

@@ -89,7 +89,8 @@ TABLE = (
         "motor-seat",
         -1,
     ),
-    Prior("seat_travel_mm", "mm", _LOG, (0.05, 0.5), (0.25, 0.6), (0.25, 0.6), "motor-seat", 1),
+    Prior("seat_travel_mm", "mm", _LOG, (0.05, 0.5), (0.35, 0.6), (0.3, 0.8), "motor-seat", 1),
+    Prior("seat_stiffening", "", _LOG, (1.5, 0.5)),
     Prior(
         "coupling_stiffness_n_per_mm",
         "N/mm",

@@ -17,6 +17,7 @@ from plumbrise.explain.priors import CHANCE
 from plumbrise.explain.results import Slip
 from plumbrise.explain.slips import find_jumps, mended, misreads
 from plumbrise.explain.space import Belief
+from plumbrise.explain.starts import starts_from_reading
 from plumbrise.explain.witness import Witness, set_aside, with_jumps, with_noise
 from plumbrise.readings.kinds import DEAD_WEIGHT
 
@@ -36,13 +37,18 @@ CURVED = (
 )
 """Causes that work through the axis model; the others add to readings linearly."""
 CULPRITS = (
-    "motor-seat",
-    "coupling-stretch",
-    "bracket-flex",
-    "nut-play",
-    "racking",
-    "guide-drag",
+    frozenset[str](),
+    frozenset({"motor-seat"}),
+    frozenset({"coupling-stretch"}),
+    frozenset({"bracket-flex"}),
+    frozenset({"nut-play", "guide-drag"}),
+    frozenset({"racking"}),
+    frozenset({"guide-drag"}),
+    frozenset({"motor-seat", "guide-drag"}),
+    frozenset({"coupling-stretch", "guide-drag"}),
 )
+"""Where the wide fit starts from: these made the culprits."""
+WALKED_ON = 3
 MOST_CAUSES = 6
 NEAR = 4.0
 """Sets within so many log units of the best are looked round from."""
@@ -99,7 +105,7 @@ def search(
 
     linear, _ = best_linear(model, wide, linear_causes)
     first, start = _likely(model, replace(wide, linear=linear), curved)
-    for causes, u in dict(((frozenset[str](), wide.u), (first, start))).items():
+    for causes, u in {frozenset[str](): wide.u, first: start}.items():
         _visit(model, nodes, causes, [u], linear_causes, linear)
     if told is not None and not told(found(False)):
         return found(False)
@@ -112,7 +118,7 @@ def search(
             break
         node = todo[0]
         expanded.add(node.mode.causes)
-        _expand(model, nodes, node, wide, curved, linear_causes)
+        _expand(model, nodes, node, curved, linear_causes)
         if told is not None and not told(found(False)):
             return found(False)
     _polish(model, nodes, linear_causes)
@@ -130,15 +136,19 @@ def _wide(
     slips = list(good.slips)
     belief = model.space.belief(frozenset(), wide=True)
     ends: list[tuple[float, Vector]] = []
-    starts = ["", *(c for c in CULPRITS if c in curved)] if seen.count > 12 else [""]
-    for culprit in starts:
-        at = model.space.belief(frozenset({culprit}))
-        start = np.where(np.isin(np.arange(model.space.size), at.active), at.middle, belief.middle)
-        u = walk(model, belief, start, linear, most=4)
+    starts = []
+    for culprits in CULPRITS if seen.count > 12 else CULPRITS[:1]:
+        at = model.space.belief(culprits & frozenset(curved))
+        there = np.isin(np.arange(model.space.size), at.active)
+        starts.append(np.where(there, at.middle, belief.middle))
+    if seen.count > 12:
+        starts += starts_from_reading(model.space, belief, model.witness)
+    for start in starts:
+        u = walk(model, belief, start, linear, most=5)
         ends.append((_cost(model, belief, u, linear), u))
     ends.sort(key=lambda pair: pair[0])
     best = min(
-        (walk(model, belief, u, linear, coarsest=2) for _, u in ends[:2]),
+        (walk(model, belief, u, linear, coarsest=2) for _, u in ends[:WALKED_ON]),
         key=lambda u: _cost(model, belief, u, linear),
     )
     for _ in range(3):
@@ -190,7 +200,7 @@ def _noise_again(
         (float(left[heavy].sum()), float((counted & heavy).sum() - loads)),
         seen.resolution_mm,
     )
-    jumps = find_jumps(seen, mode.local, spread)
+    jumps = find_jumps(seen, mode.local, spread, rest)
     spread_mm = misreads(with_noise(seen, level, seen.misread_mm), _less_zero(seen, rest))
     changed = (
         len(jumps) > len(seen.jumps)
@@ -289,7 +299,6 @@ def _expand(
     model: Model,
     nodes: dict[frozenset[str], Node],
     node: Node,
-    wide: Mode,
     curved: tuple[str, ...],
     linear_causes: tuple[str, ...],
 ) -> None:

@@ -24,6 +24,8 @@ MISREAD_SPREADS = 4.3
 JUMP_GAIN = 11.0
 """Gain in log evidence before a step is believed; its place alone costs log 300."""
 MOST_JUMPS = 14
+MOST_JUMPS_A_RUN = 2
+LEAST_JUMP_MM = 0.02
 NO_STEPS = (REPEAT_HOME, HOLD, WARM_UP, DEAD_WEIGHT, SIDE_PUSH)
 """Kinds in which a step could be what the test looks for."""
 
@@ -95,8 +97,11 @@ def misreads(seen: Witness, rest_mm: Vector) -> Vector:
     return spread
 
 
-def find_jumps(seen: Witness, local: Local, spread: Vector) -> tuple[Jump, ...]:
-    """Steps that stay to the end of a run, by what freeing them would gain; one after another."""
+def find_jumps(seen: Witness, local: Local, spread: Vector, rest_mm: Vector) -> tuple[Jump, ...]:
+    """Steps that stay to the end of a run, by what freeing them would gain; one after another.
+
+    Only sharp ones: between two neighbours in what the fit left over (`rest_mm`), and few a run.
+    What the model gets wrong bends slowly."""
     found = list(seen.jumps)
     design = np.concatenate([local.jacobian, local.columns * spread], axis=1)
     while len(found) < MOST_JUMPS:
@@ -104,7 +109,7 @@ def find_jumps(seen: Witness, local: Local, spread: Vector) -> tuple[Jump, ...]:
         h[np.diag_indices_from(h)] += 1.0
         inverse = np.linalg.inv(h)
         rest = local.rest - design @ (inverse @ (design.T @ local.rest))
-        gain, jump, column = _best_jump(seen, design, inverse, rest, found)
+        gain, jump, column = _best_jump(seen, design, inverse, rest, rest_mm, found)
         if jump is None or gain < JUMP_GAIN:
             break
         found.append(jump)
@@ -113,7 +118,12 @@ def find_jumps(seen: Witness, local: Local, spread: Vector) -> tuple[Jump, ...]:
 
 
 def _best_jump(
-    seen: Witness, design: Matrix, inverse: Matrix, rest: Vector, found: list[Jump]
+    seen: Witness,
+    design: Matrix,
+    inverse: Matrix,
+    rest: Vector,
+    rest_mm: Vector,
+    found: list[Jump],
 ) -> tuple[float, Jump | None, Vector]:
     best: tuple[float, Jump | None, Vector] = (0.0, None, np.zeros(0))
     for part, noise in enumerate(seen.noise):
@@ -125,9 +135,14 @@ def _best_jump(
         size = np.sum(white * white, axis=0) - np.sum(shared * (inverse @ shared), axis=0)
         pull = white.T @ rest[noise.rows]
         gain = 0.5 * pull**2 / (np.maximum(size, 1e-9) + 1 / JUMP_SPREAD_MM**2)
-        for jump in found:
-            if jump.run == part:
-                gain[jump.reading - 2] = 0.0
+        here = [jump for jump in found if jump.run == part]
+        if len(here) >= max(MOST_JUMPS_A_RUN, n // 10):
+            continue
+        step = np.diff(rest_mm[noise.rows])[1 : n - 2]
+        size_mm = pull / np.maximum(size, 1e-9)
+        gain[np.abs(step) < np.maximum(LEAST_JUMP_MM, 0.5 * np.abs(size_mm))] = 0.0
+        for jump in here:
+            gain[jump.reading - 2] = 0.0
         k = int(np.argmax(gain))
         if gain[k] > best[0]:
             column = np.zeros(seen.count)
