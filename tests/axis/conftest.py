@@ -32,6 +32,7 @@ SPREAD = {
     "weight_n": (11, 0.5),
     "seat_stiffness_n_per_mm": (120, 1.2),
     "seat_travel_mm": (0.1, 0.8),
+    "seat_stiffening": (1.5, 0.5),
     "coupling_stiffness_n_per_mm": (130, 1.2),
     "bracket_stiffness_n_per_mm": (160, 1.2),
     "play_mm": (0.08, 1.0),

@@ -17,10 +17,17 @@ WIDEST_MM = 30.0
 
 
 @numba.njit
-def _lift_n(elongation, soft, travel, rest, slack):
+def _lift_n(elongation, soft, travel, rest, slack, stiffening):
     if elongation > 0:
+        half, firm = travel / 2, soft / stiffening
         force = elongation / (soft + rest)
-        return force if force * soft <= travel else (elongation - travel) / rest
+        if force * soft <= half:
+            return force
+        # past its first half the seat gives half + (force - half / soft) firm
+        force = (elongation - half + half / soft * firm) / (firm + rest)
+        if (force - half / soft) * firm <= half:
+            return force
+        return (elongation - travel) / rest
     floating = max(elongation, -slack) * 1e-7
     return floating + min(elongation + slack, 0.0) / rest
 
@@ -35,8 +42,8 @@ def _left_over(j, q, q0, thread, s, kappa, limit, weight, racking, lift_end, lif
         total += kappa[j, k] * min(limit[j, k], max(-limit[j, k], moved))
     for i in range(len(lift_end)):
         if lift_end[i] == j:
-            soft, travel, rest, slack = lifts[i]
-            total -= _lift_n(thread[i] - q[j], soft, travel, rest, slack)
+            soft, travel, rest, slack, stiffening = lifts[i]
+            total -= _lift_n(thread[i] - q[j], soft, travel, rest, slack, stiffening)
     return total
 
 
@@ -106,7 +113,8 @@ def heights_mm(axis, told_mm, loads_n=None):
             + lift.wind_up_mm_per_n
         )
         slack = lift.play_mm + lift.end_float_mm
-        lifts.append((1 / lift.seat_stiffness_n_per_mm, lift.seat_travel_mm, rest, slack))
+        soft = 1 / lift.seat_stiffness_n_per_mm
+        lifts.append((soft, lift.seat_travel_mm, rest, slack, lift.seat_stiffening))
         stands, at = [], told[0]
         for z in told:
             at = np.clip(at, z - lift.lag_mm, z + lift.lag_mm)

@@ -19,7 +19,7 @@ from plumbrise.axis import (
 )
 from plumbrise.errors import InputError
 from plumbrise.machine import ARRANGEMENTS, STATIONS, blank, stations_of
-from plumbrise.readings import KINDS, Reading, Readings, Run, moves
+from plumbrise.readings import KINDS, Move, Reading, Readings, Run, moves
 
 UP_AND_DOWN = [(10.0, "up"), (12.0, "up"), (14.0, "up"), (14.0, "down"), (12.0, "down")]
 
@@ -51,6 +51,17 @@ def test_stations_along_the_chain_add_up():
     assert shaft - screw == pytest.approx(force / lift.coupling_stiffness_n_per_mm)
     assert nut - left == pytest.approx(force / lift.bracket_stiffness_n_per_mm)
     assert nut == pytest.approx(told + screw)
+
+
+def test_a_seat_that_stiffens_gives_less_over_its_second_half():
+    """20 N on 40 N/mm with 0.4 mm of travel, twice as stiff from 0.2 mm (8 N) on: 12 N at 80."""
+    axis = with_lift(
+        replace(soft(), weight_n=20.0),
+        lambda i: replace(i, seat_travel_mm=0.4, seat_stiffening=2.0),
+    )
+    resting = follow_path(axis, [Move(target_mm=5.0)])
+    hard_stop_mm = 20 / 1500
+    assert resting.shaft_mm[0, 0] == pytest.approx(-(0.2 + 12 / 80 + hard_stop_mm), abs=1e-9)
 
 
 def test_the_middle_of_the_gantry_is_the_mean_of_its_ends():

@@ -97,12 +97,12 @@ BODY, SHAFT, SCREW, NUT, BLOCK, FRAME, STILL = range(7)
 """What a gauge looks at: the body, a link of one lift, a block, an upright or the base under a
 push, or nothing that the model moves."""
 
-# Columns of a lift's law: stiffness until the seat bottoms out and after, where it does; play
-# with end float; holding force of the clamp; offset and lag of the drive; play alone,
-# compliances of the links, travel of the seat.
-SOFT, STIFF, BOTTOM_MM, BOTTOM_N, SLACK, HOLD, OFFSET, LAG = range(8)
-PLAY, SEAT, TRAVEL, COUPLING, BRACKET = range(8, 13)
-LAW = 13
+# Columns of a lift's law: stiffness over the first and second half of the seat's travel and once
+# it has bottomed out, where each begins; play with end float; holding force of the clamp; offset
+# and lag of the drive; play alone, compliances of the links, travel of the seat.
+SOFT, FIRM, STIFF, KNEE_MM, KNEE_N, BOTTOM_MM, BOTTOM_N, SLACK, HOLD, OFFSET, LAG = range(11)
+PLAY, SEAT, SEAT_FIRM, TRAVEL, COUPLING, BRACKET = range(11, 17)
+LAW = 17
 
 # The desk: what the innermost loop works on lies in one array at fixed places, so that the
 # compiler can tell the numbers apart and nothing is counted or allocated on the way. Room for
@@ -169,17 +169,22 @@ def drive(desk: Floats, i: int, e: float) -> tuple[float, float]:
     if e > 0.0:
         slope = desk[law + SOFT]
         force = slope * e
-        if e > desk[law + BOTTOM_MM]:
-            slope = desk[law + STIFF]
-            force = desk[law + BOTTOM_N] + (e - desk[law + BOTTOM_MM]) * slope
+        if e > desk[law + KNEE_MM]:
+            slope = desk[law + FIRM]
+            force = desk[law + KNEE_N] + (e - desk[law + KNEE_MM]) * slope
+            if e > desk[law + BOTTOM_MM]:
+                slope = desk[law + STIFF]
+                force = desk[law + BOTTOM_N] + (e - desk[law + BOTTOM_MM]) * slope
         hold = desk[HOLDS + i]
         if force > hold:
             # the clamp slides, and holds a trace more for each millimetre it has slid
-            if hold <= desk[law + BOTTOM_N]:
+            over = force - hold
+            if hold <= desk[law + KNEE_N]:
                 slope = desk[law + SOFT]
                 over = slope * e - hold
-            else:
-                over = force - hold
+            elif hold <= desk[law + BOTTOM_N]:
+                slope = desk[law + FIRM]
+                over = desk[law + KNEE_N] + (e - desk[law + KNEE_MM]) * slope - hold
             force = hold + over * CLAMP_N_PER_MM / (slope + CLAMP_N_PER_MM)
             slope = slope * CLAMP_N_PER_MM / (slope + CLAMP_N_PER_MM)
     else:
@@ -444,16 +449,22 @@ def unfold(theta: Floats, levels: Floats, choices: Choices, shape: Shape, laws: 
         laws.lift[i, HOLD] = theta[at + 6]
         laws.lift[i, OFFSET] = theta[at + 7]
         laws.lift[i, LAG] = theta[at + 8]
+        laws.lift[i, SEAT_FIRM] = laws.lift[i, SEAT] / theta[at + 12]
         others = HARD_MM_PER_N + laws.lift[i, COUPLING] + laws.lift[i, BRACKET] + theta[at + 9]
+        half = laws.lift[i, TRAVEL] / 2
         laws.lift[i, SOFT] = 1 / (laws.lift[i, SEAT] + others)
+        laws.lift[i, FIRM] = 1 / (laws.lift[i, SEAT_FIRM] + others)
         laws.lift[i, STIFF] = 1 / others
-        laws.lift[i, BOTTOM_N] = laws.lift[i, TRAVEL] / laws.lift[i, SEAT]
-        laws.lift[i, BOTTOM_MM] = laws.lift[i, BOTTOM_N] / laws.lift[i, SOFT]
+        laws.lift[i, KNEE_N] = half / laws.lift[i, SEAT]
+        laws.lift[i, KNEE_MM] = laws.lift[i, KNEE_N] / laws.lift[i, SOFT]
+        second_n = half / laws.lift[i, SEAT_FIRM]
+        laws.lift[i, BOTTOM_N] = laws.lift[i, KNEE_N] + second_n
+        laws.lift[i, BOTTOM_MM] = laws.lift[i, KNEE_MM] + second_n / laws.lift[i, FIRM]
         end = choices.lift_end[i]
         extra[end] = theta[at + 10]
         fade[end] = theta[at + 11]
         top[end] = choices.height_mm if choices.held_top[i] else 0.0
-        at += 12
+        at += 13
     strength, centre, width = theta[3], theta[4], theta[5]
     for j in range(ends):
         drag, middle, spread = theta[at], theta[at + 1], theta[at + 2]
@@ -496,7 +507,9 @@ def link_shifts(pull: float, e: float, i: int, laws: Laws) -> tuple[float, float
     """Axial shift of shaft and screw (slid clamp left out) under a lift's force."""
     shaft = -pull * HARD_MM_PER_N
     if pull > 0.0:
-        shaft -= min(pull * laws.lift[i, SEAT], laws.lift[i, TRAVEL])
+        half = laws.lift[i, TRAVEL] / 2
+        shaft -= min(pull * laws.lift[i, SEAT], half)
+        shaft -= min(max(pull - laws.lift[i, KNEE_N], 0.0) * laws.lift[i, SEAT_FIRM], half)
     else:  # play first, then the shaft rises through its end float
         shaft += min(max(-e - laws.lift[i, PLAY], 0.0), laws.lift[i, SLACK] - laws.lift[i, PLAY])
     return shaft, shaft - pull * laws.lift[i, COUPLING]

@@ -41,8 +41,9 @@ class Thread:
 class Lift:
     """One screw with all that carries the load from its motor to the body.
 
-    The seat is soft until `seat_travel_mm` is used up. `end_float_mm`: how far the shaft rises
-    freely when it is pulled up. `hold_n`: the force at which the clamp starts to sink.
+    The seat is soft until `seat_travel_mm` is used up, and `seat_stiffening` times as stiff over
+    the second half of that travel, as a wave washer is that flattens. `end_float_mm`: how far the
+    shaft rises freely when it is pulled up. `hold_n`: the force at which the clamp starts to sink.
     `offset_mm`: this screw stands so much higher than told (motors out of step, a jumped tooth).
     `lag_mm`: the screw turns only after the drive has wound up by this, either way;
     `wind_up_mm_per_n`: what the drive winds up under load. Misalignment adds drag at this
@@ -62,6 +63,7 @@ class Lift:
     wind_up_mm_per_n: float = 0.0
     misalignment_n: float = 0.0
     misalignment_reach_mm: float = 35.0
+    seat_stiffening: float = 1.0
     held_end: str = "bottom"
     thread: Thread = Thread()
 

@@ -45,6 +45,7 @@ OF_LIFT = (
     "wind_up_mm_per_n",
     "misalignment_n",
     "misalignment_reach_mm",
+    "seat_stiffening",
 )
 """Entries of each lift, in order; the kernel counts on it."""
 OF_GUIDE = ("drag_n", "reach_mm", "spread")
