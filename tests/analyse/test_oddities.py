@@ -151,3 +151,26 @@ def test_a_misread_anywhere_in_a_staircase_leaves_the_loss_where_it_was(at, off,
     run = made["staircase"](np.random.default_rng(11))
     clean, found = analyse_run(run, scale), analyse_run(spoilt(run, {at: off}), scale)
     assert abs(loss(found).value - loss(clean).value) < loss(clean).expanded
+
+
+@given(
+    first=st.sampled_from([*range(13, 20), *range(23, 27)]),
+    size=st.sampled_from([-0.2, -0.06, 0.06, 0.2]),
+)
+def test_a_bump_well_within_a_later_pass_of_a_reversal_is_taken_out(first, size, made, scale):
+    run = made["reversal"](np.random.default_rng(12))
+    bumped = spoilt(run, dict.fromkeys(range(first, len(run.readings)), size))
+    clean, found = analyse_run(run, scale), analyse_run(bumped, scale)
+    (said,) = [o for o in found.oddities if o.kind == "bump"]
+    assert said.readings[0] == first
+    assert abs(loss(found).value - loss(clean).value) < loss(clean).expanded
+
+
+@pytest.mark.parametrize("turn", [10, 20])
+def test_a_bump_at_a_turn_is_said_and_not_guessed_at(turn, made, scale):
+    """Up, down and up again look alike whichever of the two turns it came at."""
+    run = made["reversal"](np.random.default_rng(12))
+    found = analyse_run(spoilt(run, dict.fromkeys(range(turn, 30), 0.1)), scale)
+    (said,) = [o for o in found.oddities if o.kind == "bump"]
+    assert "cannot be told" in said.words
+    assert said.size_mm == pytest.approx(0.1, abs=0.01)

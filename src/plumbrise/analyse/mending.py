@@ -60,6 +60,7 @@ SPIKE_SDS = 7.0
 made-up runs, under one sound run in a hundred is accused."""
 JUMP_US = 6.0
 """Likewise for a jump between two level stretches."""
+NEAR_A_TURN = 2
 LEVEL = 0.08
 """Loss per told millimetre up to which a stretch of a staircase counts as level."""
 FEWEST_IN_CELL = 3
@@ -175,7 +176,15 @@ def _look_by_model(
     data = used(run, made.values)
     columns = model(data)
     jump = find_jump(columns, -data.lag, candidates=list(places_between(data.n)), risk=RISK)
-    if jump is not None and abs(jump.size) > floor and _jumps_there(data, jump):
+    jump = None if jump is None else _as_seen_nearby(data, jump)
+    if jump is not None and abs(jump.size) > floor and _at_a_turn(data, jump.first):
+        words = (
+            f"The gauge was bumped by {abs(jump.size):.3f} mm while the axis turned. At which of "
+            "the turns cannot be told, so the loss may be wrong by as much: repeat this run."
+        )
+        made.oddities.append(Oddity("bump", words, (int(data.index[jump.first]),), jump.size))
+        return
+    if jump is not None and abs(jump.size) > floor:
         take_bump_out(run, scale, made, int(data.index[jump.first]), jump.size, jump.u)
         return
     if run.kind is not REVERSAL or _drifts_at_the_ends(data, floor):
@@ -198,20 +207,37 @@ def _drifts_at_the_ends(data: Used, floor: float) -> bool:
     return bool(apart) and abs(float(np.mean(apart))) > floor
 
 
-def _jumps_there(data: Used, jump: Jump) -> bool:
-    """Whether the readings next to a jump show it themselves.
+def _as_seen_nearby(data: Used, jump: Jump) -> Jump | None:
+    """A jump that the readings themselves show; None where only the model sees one.
 
-    A take-up that the model does not bend to looks like a jump from afar. Within a pass the two
-    readings after must differ from the two before by most of the jump; at a turn, only a third
-    pass tells a bump from a loss.
+    A take-up that the model does not bend to looks like a jump from afar. Well within a pass the
+    two readings after must differ from the two before by most of the jump. Near a turn only an
+    earlier pass the same way tells a bump from a loss: its difference is then the size.
     """
     leg, j = legs(data.up), jump.first
-    if leg[j] != leg[j - 1]:
-        return int(leg[-1]) >= 2
-    before = data.lag[max(0, j - 2) : j][leg[max(0, j - 2) : j] == leg[j]]
+    if j - int(np.nonzero(leg == leg[j])[0][0]) <= NEAR_A_TURN:
+        size = _between_passes(data, leg, j)
+        seen = size is not None and abs(size - jump.size) <= 0.6 * abs(jump.size)
+        return replace(jump, size=size) if size is not None and seen else None
     after = data.lag[j : j + 2][leg[j : j + 2] == leg[j]]
-    local = float(before.mean() - after.mean())
-    return abs(local - jump.size) <= 0.4 * abs(jump.size)
+    local = float(data.lag[j - 2 : j].mean() - after.mean())
+    return jump if abs(local - jump.size) <= 0.4 * abs(jump.size) else None
+
+
+def _at_a_turn(data: Used, first: int) -> bool:
+    return bool(data.up[first] != data.up[first - 1])
+
+
+def _between_passes(data: Used, leg: NDArray[np.intp], j: int) -> float | None:
+    """How much higher readings from `j` on stand than those before it, in the later halves of two
+    passes the same way; None without such passes."""
+    apart = []
+    for i in range(j, data.n):
+        before = np.nonzero((leg == leg[i] - 2) & (np.abs(data.told - data.told[i]) < 1e-6))[0]
+        late = i - int(np.nonzero(leg == leg[i])[0][0]) >= int((leg == leg[i]).sum()) // 2
+        if late and len(before) and before[0] < j:
+            apart.append(float(data.lag[before[0]] - data.lag[i]))
+    return float(np.mean(apart)) if apart else None
 
 
 def _stands_out(data: Used, place: int, off: float) -> bool:
