@@ -91,7 +91,7 @@ def _unmarked_utf16(data: bytes) -> str:
 def _no_control(text: str, name: str) -> str:
     """Text holds no control characters but tab, line ends, form feed and the old end mark."""
     for character in text:
-        if character < " " and character not in "\t\n\r\f\v\x1a" or character == "\x7f":
+        if (character < " " and character not in "\t\n\r\f\v\x1a") or character == "\x7f":
             raise _no_text(name, text[:20].encode("utf-8", "replace"))
     return text.rstrip("\x1a")
 

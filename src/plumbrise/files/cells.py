@@ -1,0 +1,147 @@
+"""Text to rows of cells: which separator, which rows, which cells are numbers."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from plumbrise.errors import InputError
+
+MOST_ROWS = 20_000
+MOST_CELLS = 200
+LONGEST_RECORD = 5
+"""A cell in quotes may hold a few line ends; more means that a quote was not closed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One row of a table that is not blank, with its number in the file."""
+
+    number: int
+    cells: tuple[str, ...]
+
+
+_NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
+_GROUPED = re.compile(r"[+-]?[0-9]{1,3}(?:,[0-9]{3})+")
+_SPACES = "\N{NO-BREAK SPACE}\N{THIN SPACE}\N{NARROW NO-BREAK SPACE}"
+SEPARATORS = {"\t": "tab", ";": "semicolon", ",": "comma", " ": "space"}
+
+
+def number_in(cell: str) -> float | None:
+    """The number in a cell, decimal point or comma; None if it is none.
+
+    Example:
+        >>> number_in("0,35"), number_in("\N{MINUS SIGN}2.5"), number_in("0,3,5")
+        (0.35, -2.5, None)
+    """
+    cleaned = cell.strip(" \\t" + _SPACES).replace("\N{MINUS SIGN}", "-").lstrip("'")
+    if not _NUMBER.fullmatch(cleaned):
+        return None
+    return float(cleaned.replace(",", "."))
+
+
+def looks_grouped(cell: str) -> bool:
+    """True for 1,234: a thousand written with a comma, or a decimal comma."""
+    return bool(_GROUPED.fullmatch(cell.strip()))
+
+
+def lines_of(text: str, separator: str) -> tuple[Line, ...]:
+    """The rows of a text that are not blank.
+
+    Raises:
+        InputError: more rows or cells than a table of readings has, or a quote left open.
+    """
+    found: list[Line] = []
+    for number, cells in _records(text, separator):
+        if any(cell.strip() for cell in cells):
+            if len(found) >= MOST_ROWS:
+                raise InputError(
+                    place=f"row {number}",
+                    value=f"over {MOST_ROWS} rows",
+                    allowed=f"up to {MOST_ROWS} rows",
+                    remedy="Give one session's readings a file.",
+                )
+            if len(cells) > MOST_CELLS:
+                raise InputError(
+                    place=f"row {number}",
+                    value=f"{len(cells)} cells",
+                    allowed=f"up to {MOST_CELLS} cells",
+                    remedy="Give the table of readings alone, one reading a row.",
+                )
+            found.append(Line(number, tuple(cell.strip() for cell in cells)))
+    return tuple(found)
+
+
+def _records(text: str, separator: str) -> Iterator[tuple[int, list[str]]]:
+    if separator == " ":
+        for number, line in enumerate(io.StringIO(text, newline=None), 1):
+            yield number, line.split()
+        return
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator)
+    start = 0
+    while True:
+        try:
+            cells = next(reader, None)
+        except csv.Error as problem:
+            raise InputError(
+                place=f"row {start + 1}",
+                value=str(problem),
+                allowed="short cells",
+                remedy="A quote that is not closed makes one cell of all that follows. Close it.",
+            ) from None
+        if cells is None:
+            return
+        if reader.line_num - start > LONGEST_RECORD:
+            raise InputError(
+                place=f"row {start + 1}",
+                value=separator.join(cells)[:40],
+                allowed="cells of a few lines",
+                remedy="A quote is opened in this row and not closed. Close it or take it out.",
+            )
+        yield start + 1, cells
+        start = reader.line_num
+
+
+def split(text: str, recognised: Callable[[tuple[str, ...]], int]) -> tuple[str, tuple[Line, ...]]:
+    """The separator under which most column names are recognised, and the rows under it.
+
+    Args:
+        text: the whole table.
+        recognised: how many column names a row of cells holds.
+
+    Returns:
+        The separator, and the rows. Without a header: the separator that gives two numbers in
+        every row, else a comma.
+    """
+    named = re.match(r"sep=(.)[ \t]*(?:\r\n|\r|\n)", text)
+    if named and named[1] in SEPARATORS:
+        return named[1], lines_of(text[named.end() - 1 :], named[1])
+    ranked: list[tuple[int, int, str, tuple[Line, ...]]] = []
+    refused: InputError | None = None
+    for order, separator in enumerate(("\t", ";", ",", " ")):
+        try:
+            lines = lines_of(text, separator)
+        except InputError as problem:
+            refused = refused or problem
+            continue
+        names = max((recognised(line.cells) for line in lines[:20]), default=0)
+        pairs = bool(lines) and all(_pair(line.cells, separator) for line in lines)
+        ranked.append((names if names > 1 else int(pairs), -order, separator, lines))
+    if not ranked:
+        assert refused is not None
+        raise refused
+    best = max(ranked)
+    if best[0] == 0:
+        best = next((r for r in ranked if r[2] == ","), best)
+    return best[2], best[3]
+
+
+def _pair(cells: tuple[str, ...], separator: str) -> bool:
+    """Two numbers and nothing else."""
+    filled = [cell for cell in cells if cell]
+    if separator == "," and any("," in cell for cell in filled):
+        return False
+    return len(filled) == 2 and all(number_in(cell) is not None for cell in filled)
