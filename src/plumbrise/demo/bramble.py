@@ -67,9 +67,9 @@ AXIS = Axis(
             bracket_n_per_mm=420.0,
             play_mm=0.04,
             lead_error=-0.00003,
-            once_a_turn_mm=0.003,
+            once_a_turn_mm=0.0015,
             once_a_turn_phase=1.1,
-            step_error_mm=0.0012,
+            step_error_mm=0.0008,
         ),
     ),
     guides=(

@@ -106,7 +106,7 @@ def integrate(  # type: ignore[no-untyped-def]
 
     Returns:
         (move, ...) heights, then rotor shift, screw shift and nut force of each lift, then the
-        seconds that the move took; and the largest energy put in by the numerical step (tests).
+        seconds that the move took.
     """
     n, m = body_inverse.shape[0], lifts.shape[0]
     count, kinds = moves.shape[0], bristles.shape[1]

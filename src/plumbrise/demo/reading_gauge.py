@@ -43,7 +43,7 @@ def written_down(axis: Axis, session: Sequence[Happened], draws: Draws) -> Readi
         dial = _on_the_stand(axis, dial, done.time_s, number, first, draws)
         values = _by_the_person(axis, dial, number, first, draws)
         readings = tuple(
-            _row(axis, reading, value, done, i)
+            _row(reading, value, done, i)
             for i, (reading, value) in enumerate(zip(done.run.readings, values, strict=True))
         )
         runs.append(replace(done.run, readings=readings))
@@ -73,7 +73,7 @@ def _by_the_person(
     rows = slice(first, first + len(dial))
     slant = person.parallax_mm * np.sin(2 * pi * dial + 2 * pi * draws.run[number, 3])
     seen = dial + slant + person.scatter_mm * draws.person[rows]
-    bump_at = _bump(axis, len(dial), number, first, draws)
+    bump_at = _bump(axis, len(dial), first, draws)
     if bump_at is not None:
         size = 0.03 + 0.06 * abs(draws.run[number, 5])
         seen[bump_at:] += size if draws.run[number, 5] > 0 else -size
@@ -90,7 +90,7 @@ def _by_the_person(
     return values
 
 
-def _bump(axis: Axis, count: int, number: int, first: int, draws: Draws) -> int | None:
+def _bump(axis: Axis, count: int, first: int, draws: Draws) -> int | None:
     """At which reading the gauge is knocked, if it is."""
     if count < 6:
         return None
@@ -108,7 +108,7 @@ def _misread(value: float, which: float, way: float) -> float:
     return -value
 
 
-def _row(axis: Axis, reading: Reading, value: float | None, done: Happened, i: int) -> Reading:
+def _row(reading: Reading, value: float | None, done: Happened, i: int) -> Reading:
     torque = round(done.torque_nmm[i], 1) if done.torque_nmm else None
     return replace(
         reading,

@@ -10,7 +10,15 @@ from typing import Any
 import numpy as np
 
 from plumbrise.demo.draws import Draws
-from plumbrise.demo.tables import GRAVITY, Tables, at_rest, drag_factor, shares_of, tables
+from plumbrise.demo.tables import (
+    GRAVITY,
+    Tables,
+    at_rest,
+    drag_factor,
+    shares_of,
+    tables,
+    tilt_damping_s,
+)
 from plumbrise.demo.true_axis import Axis, Frame, Lift
 from plumbrise.machine import lead_mm
 from plumbrise.readings import Move, Run, moves, scale_of
@@ -135,7 +143,7 @@ class Session:
         out = integrate(
             fixed.body_inverse,
             fixed.racking,
-            axis.racking_damping / 30.0,
+            tilt_damping_s(axis),
             fixed.lift_end,
             fixed.lifts,
             fixed.guides,

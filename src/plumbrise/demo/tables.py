@@ -41,7 +41,7 @@ def tables(axis: Axis) -> Tables:
     centre = _centre(axis)
     mass_t = axis.weight_n / GRAVITY / 1000.0
     return Tables(
-        body_inverse=np.linalg.inv(_body(len(ends), centre, mass_t)),
+        body_inverse=np.asarray(np.linalg.inv(_body(centre, mass_t)), dtype=float),
         racking=_racking(len(ends), axis.racking_n_per_mm),
         lift_end=np.array([ends.index(side) for side in axis.machine.screw_sides]),
         lifts=np.array([_lift(axis, lift) for lift in axis.lifts]),
@@ -84,7 +84,7 @@ def _centre(axis: Axis) -> Array:
     return np.array([left, 2 / 3 - left, 1 / 3])
 
 
-def _body(ends: int, centre: Array, mass_t: float) -> Array:
+def _body(centre: Array, mass_t: float) -> Array:
     """Mass matrix over the heights of the ends: the mean moves all, tilting a slender body's
     share (a uniform beam has 1/3 and 1/6)."""
     return mass_t * (np.outer(centre, centre) * 0.75 + np.diag(centre) * 0.25)
@@ -94,6 +94,13 @@ def _racking(ends: int, stiffness: float) -> Array:
     """Each pair of ends is held level by its own spring."""
     pairs = ends * np.eye(ends) - np.ones((ends, ends))
     return stiffness * pairs / (1.0 if ends == 2 else 2.0)
+
+
+def tilt_damping_s(axis: Axis) -> float:
+    """Damping over stiffness of the tilting: 2 ζ / ω."""
+    mass_t = axis.weight_n / GRAVITY / 1000.0
+    tilting_t = mass_t * 0.25 / len(axis.guides)
+    return 2 * axis.racking_damping * float(np.sqrt(tilting_t / (2 * axis.racking_n_per_mm)))
 
 
 def _lift(axis: Axis, lift: Lift) -> list[float]:

@@ -105,7 +105,8 @@ class Person:
 class Axis:
     """A machine as it truly is; `machine` is what its owner knows of it.
 
-    `lifts` in the order of the screws, `guides` in that of the ends. `warm_mm` is how far the
+    `lifts` in the order of the screws, `guides` in that of the ends. `racking_damping`
+    is the share of critical damping of its tilting. `warm_mm` is how far the
     axis creeps in all while the motors warm up, over `warm_tau_s`; `growth_mm_per_c` what a
     degree of the room does.
     """
@@ -114,7 +115,7 @@ class Axis:
     lifts: tuple[Lift, ...]
     guides: tuple[Guide, ...]
     racking_n_per_mm: float = 120.0
-    racking_damping: float = 0.05
+    racking_damping: float = 0.3
     weight_n: float = 11.0
     weight_share_left: float = 0.5
     drag_breathes: float = 0.08
@@ -128,7 +129,3 @@ class Axis:
     speed_mm_per_s: float = 6.0
     acceleration_mm_per_s2: float = 80.0
     room_swing_c: float = 0.3
-
-
-SOUND_LIFT = Lift()
-SOUND_GUIDE = Guide()
