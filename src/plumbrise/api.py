@@ -88,10 +88,11 @@ def read_machine(path: StrPath) -> Machine:
         InputErrors: all that is wrong with the file.
         OSError: it cannot be read.
     """
-    from plumbrise import files
+    from plumbrise.files import read_machine as machine_in
+    from plumbrise.files.decoding import text_of
 
     path = Path(path)
-    return files.read_machine(path.read_text(encoding="utf-8-sig"), name=path.name)
+    return machine_in(text_of(path.read_bytes(), name=path.name).text, name=path.name)
 
 
 def read_readings(
@@ -115,11 +116,18 @@ def read_readings(
         InputErrors: all that is wrong with the table.
         OSError: it cannot be read.
     """
-    from plumbrise import files
+    from plumbrise.files.readings_table import read_readings as readings_in
+    from plumbrise.readings import scale_of
 
     path = Path(path)
-    return files.read_readings(
-        path.read_bytes(), machine, name=path.name, test=test, station=station, inches=inches
+    return readings_in(
+        path.read_bytes(),
+        name=path.name,
+        scale=scale_of(machine),
+        test=test,
+        station=station,
+        unit="inch" if inches else "mm",
+        arrangement=machine.arrangement,
     )
 
 
