@@ -1,15 +1,19 @@
 """Machine, readings, results and schema: text and bytes to values and back, no paths."""
 
-from plumbrise.files.machine_file import machine_from, read_machine, write_machine
+from plumbrise.files.machine_file import machine_from, read_machine
 from plumbrise.files.machine_sense import machine_remarks
+from plumbrise.files.machine_writing import machine_dict, write_machine
 from plumbrise.files.readings_csv import write_readings
 from plumbrise.files.readings_table import read_readings
+from plumbrise.files.schemas import schema
 
 __all__ = [
+    "machine_dict",
     "machine_from",
     "machine_remarks",
     "read_machine",
     "read_readings",
+    "schema",
     "write_machine",
     "write_readings",
 ]

@@ -25,6 +25,9 @@ from plumbrise.machine.description import (
     Travel,
 )
 
+FORMAT = 1
+"""Version of the machine file."""
+
 PARTS: dict[str, type[Any]] = {
     "travel": Travel,
     "screw": Screw,

@@ -1,27 +1,24 @@
-"""The machine file: TOML to `Machine`, and back with a comment for every field."""
+"""The machine file: TOML to `Machine`, every fault told with its line."""
 
 from __future__ import annotations
 
 import json
-import re
 import tomllib
 from collections.abc import Iterable, Mapping
-from difflib import get_close_matches
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from plumbrise.errors import InputError, InputErrors
 from plumbrise.files.key_lines import key_lines
-from plumbrise.files.machine_fields import FIELDS, PARTS, PER_SIDE, Field, stem_of
+from plumbrise.files.machine_faults import bad_syntax, listed, nearest, plain_word, sentence
+from plumbrise.files.machine_fields import FIELDS, FORMAT, PARTS, PER_SIDE
 from plumbrise.files.machine_sense import impossible
 from plumbrise.machine.arrangements import ARRANGEMENTS, SIDES, Arrangement
 from plumbrise.machine.description import Machine, PerSide
-from plumbrise.quantity import typed
 
 if TYPE_CHECKING:
     from pydantic import TypeAdapter
 
-FORMAT = 1
 LARGEST_TEXT = 1_000_000
 TOP = ("format", "name", "note", "arrangement", "invented")
 """Keys that stand before the first table."""
@@ -115,17 +112,17 @@ class _Reader:
 
     def _arrangement(self) -> Arrangement | None:
         given = self.given.get("arrangement")
-        if isinstance(given, str) and _plain(given) in ARRANGEMENTS:
-            return ARRANGEMENTS[_plain(given)]
+        if isinstance(given, str) and plain_word(given) in ARRANGEMENTS:
+            return ARRANGEMENTS[plain_word(given)]
         remedy = "Say how many screws carry the moving part."
         if isinstance(given, str):
-            remedy = nearest(_plain(given), ARRANGEMENTS) or remedy
+            remedy = nearest(plain_word(given), ARRANGEMENTS) or remedy
         self._wrong(
             ("arrangement",),
             InputError(
                 place="arrangement",
                 value="" if given is None else given,
-                allowed=_or(ARRANGEMENTS),
+                allowed=listed(ARRANGEMENTS),
                 remedy=remedy,
             ),
         )
@@ -168,7 +165,7 @@ class _Reader:
                     InputError(
                         place=here,
                         value=key,
-                        allowed=_or(names),
+                        allowed=listed(names),
                         remedy=nearest(key, names)
                         or "Take the key out, or give it its right name.",
                     ),
@@ -220,7 +217,7 @@ class _Reader:
             InputError(
                 place=f"{part}.{side}",
                 value=side,
-                allowed="no side" if one else _or(arrangement.sides),
+                allowed="no side" if one else listed(arrangement.sides),
                 remedy=f"{arrangement.title}. {remedy}",
             ),
         )
@@ -239,7 +236,7 @@ class _Reader:
                 key = str(detail["loc"][0]) if detail["loc"] else ""
                 if key in own and key not in told:
                     told.add(key)
-                    self._wrong((*path, key), _sentence(part, path, key, own[key]))
+                    self._wrong((*path, key), sentence(part, path, key, own[key]))
             return None
 
 
@@ -254,7 +251,7 @@ def _parsed(text: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as problem:
-        raise _bad_syntax(text, str(problem)) from None
+        raise bad_syntax(text, str(problem)) from None
     except (RecursionError, ValueError):
         raise InputError(
             place="file",
@@ -262,27 +259,6 @@ def _parsed(text: str) -> dict[str, Any]:
             allowed="TOML",
             remedy="Tables and lists are nested too deep, or a number is too long, for a machine.",
         ) from None
-
-
-def _bad_syntax(text: str, problem: str) -> InputError:
-    """Where TOML ends to be TOML: line and column, and what stands there."""
-    found = re.search(r"\(at line (\d+), column (\d+)\)", problem)
-    lines = text.splitlines()
-    line, column = (int(found[1]), int(found[2])) if found else (max(1, len(lines)), 1)
-    what = re.sub(r"\s*\(at .*\)", "", problem).rstrip(".")
-    shown = lines[line - 1].strip() if 0 < line <= len(lines) else ""
-    remedy = f"{what}."
-    if re.search(r"=\s*[-+]?\d+,\d", shown):
-        remedy = "Write numbers with a point: 8.5."
-    elif re.search(r"=\s*[A-Za-z]", shown) and "alue" in what:
-        remedy = "Write words in quotes."
-    elif re.search(r"=\s*[-+]?[\d.]+\s*[A-Za-z\"]", shown):
-        remedy = "Write the number alone; its unit is part of the key."
-    elif "overwrite" in what or "declare" in what:
-        remedy = f"{what}: the same key or table stands twice. Keep one."
-    return InputError(
-        place=f"line {line}, column {column}", value=shown[:60], allowed="TOML", remedy=remedy
-    )
 
 
 @cache
@@ -304,172 +280,6 @@ def _as_json(part: str, table: Mapping[str, Any]) -> str:
         if field and field.takes == "count" and isinstance(value, float) and value.is_integer():
             value = int(value)
         elif field and field.takes == "choice" and isinstance(value, str):
-            value = _plain(value)
+            value = plain_word(value)
         made[key] = value
     return json.dumps(made, default=str)
-
-
-def _sentence(part: str, path: KeyPath, key: str, value: Any) -> InputError:
-    """What is wrong with one key, in words."""
-    place = ".".join((*path, key))
-    field = FIELDS.get(f"{part}.{key}")
-    if field is None:
-        return _unknown_key(part, place, key, value)
-    return InputError(
-        place=place, value=value, allowed=field.allowed, remedy=_mending(field, value)
-    )
-
-
-def _mending(field: Field, value: Any) -> str:
-    if field.takes == "choice":
-        near = nearest(_plain(value), field.choices) if isinstance(value, str) else ""
-        return near or "Use one of these words, or leave the key out if you do not know."
-    if field.takes == "yes-no":
-        return "Write true or false without quotes."
-    if field.takes == "lines":
-        return f"Write {field.name} = [{', '.join(map(_toml, field.example))}], or leave it out."
-    if isinstance(value, str) and field.takes == "number" and field.measures:
-        try:
-            number = typed(value, field.measures, field.key)
-        except InputError:
-            return "Write a number without quotes, or leave the key out if you do not know."
-        return f"Write {field.name} = {number:g}, without quotes."
-    if isinstance(value, str):
-        return "Write a number without quotes, or leave the key out if you do not know."
-    return f"{field.words} Leave the key out if you do not know."
-
-
-def _unknown_key(part: str, place: str, key: str, value: Any) -> InputError:
-    names = [f.name for f in FIELDS.values() if f.part == part]
-    remedy = nearest(key, names) or "Take the key out."
-    for name in names:
-        stem = stem_of(name)
-        unit = key.removeprefix(stem).lstrip("_")
-        field = FIELDS[f"{part}.{name}"]
-        if field.measures and key.startswith(stem) and name != key and not unit.startswith("mm"):
-            if not unit:
-                remedy = f"Write {name}: the unit, {field.unit}, is part of the key."
-                break
-            try:
-                number = typed(f"{value} {unit.replace('_per_', '/')}", field.measures, place)
-                remedy = (
-                    f"Write {name} = {number:g}: lengths and forces stand in {field.unit} here."
-                )
-                remedy = (
-                    f"Write {name} = {number:g}; this {field.measures} is given in {field.unit}."
-                )
-            except InputError:
-                continue
-            break
-    else:
-        elsewhere = [f.key for f in FIELDS.values() if f.name == key]
-        if elsewhere:
-            remedy = f"It belongs to another part: {_or(elsewhere)}."
-    return InputError(place=place, value=key, allowed=_or(names), remedy=remedy)
-
-
-def nearest(given: str, names: Iterable[str]) -> str:
-    """ "Did you mean ...?" for a word near to one that is known, else nothing."""
-    found = get_close_matches(given, list(names), n=1, cutoff=0.6)
-    return f"Did you mean {found[0]}?" if found else ""
-
-
-def _plain(word: str) -> str:
-    return re.sub(r"[\s_]+", "-", word.strip().lower())
-
-
-def _or(names: Iterable[str]) -> str:
-    listed = list(names)
-    return listed[0] if len(listed) == 1 else ", ".join(listed[:-1]) + f" or {listed[-1]}"
-
-
-def write_machine(machine: Machine, *, unknown_as_comments: bool = True) -> str:
-    """The machine as TOML with a comment for every field.
-
-    What is not known is left out; with `unknown_as_comments` it stands there as a comment with
-    what is assumed instead and how far to trust that.
-    """
-    lines = [
-        f"format = {FORMAT}",
-        *([f"name = {_toml(machine.name)}"] if machine.name else []),
-        *([f"note = {_toml(machine.note)}"] if machine.note else []),
-        *(["invented = true  # this machine does not exist"] if machine.invented else []),
-        f"arrangement = {_toml(machine.arrangement.id)}  # {_or(ARRANGEMENTS)}",
-    ]
-    for part in PARTS:
-        described = getattr(machine, part)
-        common = described.common if isinstance(described, PerSide) else described
-        lines += _table(machine, part, part, common, unknown=unknown_as_comments)
-        if isinstance(described, PerSide):
-            for side, own in described.overrides:
-                lines += _override(part, side, common, own)
-    return "\n".join(lines) + "\n"
-
-
-def _table(machine: Machine, part: str, title: str, described: Any, *, unknown: bool) -> list[str]:
-    rows = []
-    for field in FIELDS.values():
-        if field.part != part:
-            continue
-        value = None if described is None else getattr(described, field.name)
-        if value is not None and value != ():
-            rows.append(f"{field.name} = {_toml(value)}  # {_comment(field)}")
-        elif unknown and described is not None and _applies(machine, field):
-            rows.append(f"# {field.name} = {_unknown(field)}")
-    if not rows and not (described is not None and part == "drive"):
-        return []
-    return ["", f"[{title}]", *rows]
-
-
-def _override(part: str, side: str, common: Any, own: Any) -> list[str]:
-    rows = [
-        f"{field.name} = {_toml(getattr(own, field.name))}  # {_comment(field)}"
-        for field in FIELDS.values()
-        if field.part == part and getattr(own, field.name) != getattr(common, field.name)
-    ]
-    return ["", f"[{part}.{side}]", *rows]
-
-
-def _applies(machine: Machine, field: Field) -> bool:
-    several = len(machine.arrangement.sides) > 1
-    bed = machine.arrangement.body == "bed"
-    return not (
-        (field.key == "screw.side" and several)
-        or (field.key == "guide.depth_mm" and not bed)
-        or (field.key in ("gantry.centre_of_mass_mm", "gantry.beam_height_mm") and bed)
-    )
-
-
-def _comment(field: Field) -> str:
-    tail = f" One of {field.allowed}." if field.takes == "choice" else ""
-    return (f"{field.unit}. " if field.unit else "") + field.words + tail
-
-
-def _unknown(field: Field) -> str:
-    default = field.default
-    if default is None:
-        return f"{_toml(field.example)}  # {_comment(field)} Not known; nothing is assumed."
-    assumed = f"Not known; assumed ({default.trust})."
-    return f"{_toml(default.value)}  # {_comment(field)} {assumed}"
-
-
-def _toml(value: Any) -> str:
-    """A value as TOML writes it."""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, str):
-        return (
-            '"'
-            + "".join(_ESCAPES.get(c, c) if c >= " " and c != "\x7f" else _code(c) for c in value)
-            + '"'
-        )
-    if isinstance(value, tuple):
-        return "[" + ", ".join(map(_toml, value)) + "]"
-    return repr(value)
-
-
-_ESCAPES = {'"': '\\"', "\\": "\\\\"}
-
-
-def _code(character: str) -> str:
-    return {"\n": "\\n", "\t": "\\t", "\r": "\\r"}.get(character, f"\\u{ord(character):04x}")

@@ -24,7 +24,10 @@ from plumbrise.explain.results import (
     LinkLoss,
     RunFit,
 )
+from plumbrise.files.schemas import schema
 from plumbrise.quantity import Measured
+
+__all__ = ["analysis_dict", "explanation_dict", "schema"]
 
 VERSION = 1
 

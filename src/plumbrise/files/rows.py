@@ -171,7 +171,7 @@ def one_of(place: str, given: str, words: Iterable[str], remedy: str, shown: str
     )
 
 
-def kind_word(given: str, arrangement: Arrangement | None) -> str:
+def kind_word(given: str, _arrangement: Arrangement | None) -> str:
     """The id of a test kind."""
     return one_of("test", given, KINDS, "Name what was done at the machine.")
 
