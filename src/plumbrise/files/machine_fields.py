@@ -107,6 +107,13 @@ _WORDS: dict[str, tuple[str, Any]] = {
     "controller.end": ("Lines your controller needs after a program.", ("G28",)),
 }
 
+_TAKEN_INSTEAD = {
+    "gantry.centre_of_mass_mm": "the middle of the span (guess)",
+    "screw.lead_mm": "what needs it cannot be told yet",
+    "gauge.wrap_mm": "the gauge is taken to count its turns",
+}
+"""Where no default value stands in, but something is done all the same."""
+
 
 @dataclass(frozen=True, slots=True)
 class Field:
@@ -141,6 +148,17 @@ class Field:
     def default(self) -> Default | None:
         """What is taken where the person gave nothing."""
         return DEFAULTS.get(self.key)
+
+    @property
+    def if_unknown(self) -> str:
+        """What is taken where the person does not know, and how far to trust it."""
+        default = self.default
+        if self.key in _TAKEN_INSTEAD:
+            return f"If unknown: {_TAKEN_INSTEAD[self.key]}."
+        if default is None:
+            return "If unknown: nothing is assumed."
+        value = f"{default.value:g}" if isinstance(default.value, float) else str(default.value)
+        return f"If unknown: {value} {default.unit}".rstrip() + f" ({default.trust})."
 
     @property
     def allowed(self) -> str:

@@ -43,7 +43,7 @@ def _table(machine: Machine, part: str, title: str, described: Any, *, unknown: 
         value = None if described is None else getattr(described, field.name)
         if value is not None and value != ():
             rows.append(f"{field.name} = {toml_value(value)}  # {_comment(field)}")
-        elif unknown and described is not None and _applies(machine, field):
+        elif unknown and described is not None and applies(machine, field):
             rows.append(f"# {field.name} = {_unknown(field)}")
     if not rows and not (described is not None and part == "drive"):
         return []
@@ -59,7 +59,8 @@ def _override(part: str, side: str, common: Any, own: Any) -> list[str]:
     return ["", f"[{part}.{side}]", *rows]
 
 
-def _applies(machine: Machine, field: Field) -> bool:
+def applies(machine: Machine, field: Field) -> bool:
+    """True for a field that this arrangement has."""
     several = len(machine.arrangement.sides) > 1
     bed = machine.arrangement.body == "bed"
     return not (
@@ -75,11 +76,8 @@ def _comment(field: Field) -> str:
 
 
 def _unknown(field: Field) -> str:
-    default = field.default
-    if default is None:
-        return f"{toml_value(field.example)}  # {_comment(field)} Not known; nothing is assumed."
-    assumed = f"Not known; assumed ({default.trust})."
-    return f"{toml_value(default.value)}  # {_comment(field)} {assumed}"
+    shown = field.example if field.default is None else field.default.value
+    return f"{toml_value(shown)}  # {_comment(field)} {field.if_unknown}"
 
 
 def machine_dict(machine: Machine) -> dict[str, Any]:
