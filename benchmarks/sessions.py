@@ -22,7 +22,7 @@ from plumbrise.machine import description as part
 from plumbrise.readings import Readings
 
 CACHE = Path(__file__).parent / ".cache"
-VERSION = 1
+VERSION = 2
 """Raise it when simulator or priors change."""
 Rng = np.random.Generator
 
@@ -111,7 +111,7 @@ def sound_axis(arrangement: str, rng: Rng) -> Axis:
         frames=tuple((name, Frame(stiffness_n_per_mm=_near(450, 0.1, rng))) for name in _FRAMES),
         gauge=Gauge(
             stick_mm=_near(0.001, 0.3, rng),
-            tilt=float(rng.normal(0, 0.00003)),
+            tilt=float(rng.normal(0, 0.000015)),
             dial_error_mm=float(rng.uniform(0.0003, 0.0025)),
         ),
         person=Person(scatter_mm=_near(0.0015, 0.3, rng)),
@@ -140,8 +140,8 @@ def _sound_lift(rng: Rng) -> Lift:
         coupling_n_per_mm=_near(600, 0.2, rng),
         bracket_n_per_mm=_near(750, 0.2, rng),
         play_mm=_near(0.025, 0.25, rng),
-        lead_error=float(rng.normal(0, 0.00003)),
-        once_a_turn_mm=abs(float(rng.normal(0, 0.0025))),
+        lead_error=float(rng.normal(0, 0.000015)),
+        once_a_turn_mm=abs(float(rng.normal(0, 0.0012))),
         once_a_turn_phase=turn,
         bow_growth=float(rng.uniform(-0.6, 0.6)),
         step_error_mm=abs(float(rng.normal(0, 0.001))),

@@ -74,3 +74,8 @@ def test_what_is_called_true_takes_what_a_cause_takes(example):
     there = {cause for cause, label in labels.items() if label.there}
     assert there == set(example.truth)
     assert not any(label.doubtful for label in labels.values())
+
+
+def test_nothing_had_to_be_assumed_to_read_its_table(example):
+    assert example.readings.remarks == ()
+    assert example.readings.unknown_columns == ()

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from importlib.resources import files
-from itertools import groupby
 
 from plumbrise.demo.bramble import CAUSES, MACHINE
-from plumbrise.machine import STATIONS, Machine
-from plumbrise.readings import KINDS, Reading, Readings, Run
+from plumbrise.files import read_readings
+from plumbrise.machine import Machine
+from plumbrise.readings import Readings, scale_of
 
 STORY = (
     "An invented example. Tilda Osk prints lamp shades in a loft over a bicycle shed. Since the "
@@ -42,43 +41,7 @@ def scenario() -> Scenario:
         >>> example.machine.name, example.truth
         ('Bramble (invented example)', ('motor-seat', 'guide-drag', 'racking'))
     """
-    return Scenario(MACHINE, _readings(), CAUSES, STORY)
-
-
-def _readings() -> Readings:
-    text = files("plumbrise.demo").joinpath("session/readings.csv").read_text(encoding="utf-8")
-    rows = list(csv.DictReader(text.splitlines()))
-    return Readings(
-        tuple(_run(name, list(group)) for name, group in groupby(rows, key=lambda r: r["run"]))
-    )
-
-
-def _run(name: str, rows: list[dict[str, str]]) -> Run:
-    first = rows[0]
-    return Run(
-        name=name,
-        kind=KINDS[first["test"]],
-        station=STATIONS[first["station"]],
-        readings=tuple(map(_reading, rows)),
-        axis=first["axis"] or "up",
-        stand_on=first["stand_on"] or "frame",
-    )
-
-
-def _reading(row: dict[str, str]) -> Reading:
-    def number(column: str) -> float | None:
-        return float(row[column]) if row[column] else None
-
-    return Reading(
-        seq=int(row["seq"]),
-        target_mm=float(row["target_mm"]),
-        reading_mm=number("reading_mm"),
-        approach=row["approach"],
-        mass_kg=number("mass_kg") or 0.0,
-        mass_at_mm=number("mass_at_mm"),
-        force_n=number("force_n"),
-        torque_nmm=number("torque_nmm"),
-        time_s=number("time_s"),
-        temp_c=number("temp_c"),
-        note=row["note"],
-    )
+    folder = files("plumbrise.demo").joinpath("session")
+    table = folder.joinpath("readings.csv").read_bytes()
+    readings = read_readings(table, name="readings.csv", scale=scale_of(MACHINE))
+    return Scenario(MACHINE, readings, CAUSES, STORY)

@@ -25,8 +25,8 @@ from plumbrise.readings import Move, Run, moves, scale_of
 from plumbrise.readings.kinds import GAUGE_CHECK, HAND_TURN, SIDE_PUSH, WARM_UP
 
 Array = np.ndarray[Any, np.dtype[np.float64]]
-SET_UP_S = 80.0
-READ_S = 5.0
+SET_UP_S = 50.0
+READ_S = 3.0
 HANG_S = 8.0
 WARMED_BY_C = 9.0
 START_MM = 20.0
