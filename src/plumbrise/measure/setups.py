@@ -1,4 +1,4 @@
-"""Tests that could be done next: what is told, where the gauge stands, how many minutes it takes."""
+"""Tests that could be done next: what is told, where the gauge stands, how many minutes."""
 
 from __future__ import annotations
 
@@ -73,7 +73,7 @@ def _row(
 
 
 def _stairs(step_mm: float, count: int) -> Callable[[Machine], tuple[Reading, ...]]:
-    def told(machine: Machine) -> tuple[Reading, ...]:
+    def told(_machine: Machine) -> tuple[Reading, ...]:
         return tuple(_row(i, i * step_mm, "up" if i else "down") for i in range(count))
 
     return told
@@ -106,7 +106,7 @@ def _turns(machine: Machine) -> tuple[Reading, ...]:
     return tuple(_row(i, low + lead * i / 16, "up") for i in range(33))
 
 
-def _homes(machine: Machine) -> tuple[Reading, ...]:
+def _homes(_machine: Machine) -> tuple[Reading, ...]:
     return tuple(_row(i, 0.0, "down") for i in range(10))
 
 
@@ -127,7 +127,7 @@ def _pushes(machine: Machine) -> tuple[Reading, ...]:
     return tuple(_row(i, low, "up", force_n=f) for i, f in enumerate(forces))
 
 
-def _leaves(machine: Machine) -> tuple[Reading, ...]:
+def _leaves(_machine: Machine) -> tuple[Reading, ...]:
     up = (0.0, 0.2, 0.5, 1.0, 2.0, 4.0)
     rows = [(t, "up") for t in up] + [(t, "down") for t in up[-2::-1]]
     return tuple(_row(i, target, way) for i, (target, way) in enumerate(rows))
@@ -151,7 +151,7 @@ rest reading and writing; common practice."""
 HARD_TO_REACH_MIN = 1.0
 
 
-def _place(machine: Machine, station: Station) -> str:
+def _place(station: Station) -> str:
     if station.link_station in LINK_STATIONS:
         return "link"
     if station.id == "block":
@@ -162,7 +162,7 @@ def _place(machine: Machine, station: Station) -> str:
 def _fits(machine: Machine, recipe: Recipe, station: Station) -> bool:
     if station.id in ("gantry-middle", "bed"):
         return False
-    place = _place(machine, station)
+    place = _place(station)
     if place == "body" and "driven" in recipe.places:
         return station.side == machine.screw_sides[0]
     return place in recipe.places
@@ -183,7 +183,7 @@ def candidates(machine: Machine) -> tuple[SetUp, ...]:
         for station in stations_of(machine.arrangement):
             if not _fits(machine, recipe, station):
                 continue
-            extra = HARD_TO_REACH_MIN if _place(machine, station) == "link" else 0.0
+            extra = HARD_TO_REACH_MIN if _place(station) == "link" else 0.0
             axis = "left-right" if recipe.kind is SIDE_PUSH else "up"
             run = Run(
                 name=f"{recipe.kind.id} at {station.id}",
