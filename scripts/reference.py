@@ -23,6 +23,7 @@ from plumbrise.explain.calibration import MAPS
 from plumbrise.explain.causes import CAUSES, LINKS
 from plumbrise.explain.doubts import NEEDS
 from plumbrise.explain.priors import CHANCE, LINEAR, TABLE, Bell
+from plumbrise.files import schema
 from plumbrise.machine import ARRANGEMENTS, DEFAULTS, STATIONS, Machine, stations_of
 from plumbrise.readings.columns import COLUMNS
 from plumbrise.readings.kinds import KINDS
@@ -257,6 +258,58 @@ def _bell(bell: Bell | None) -> str:
     return "" if bell is None else f"{bell[0]:g} (spread {bell[1]:g})"
 
 
+def results() -> str:
+    """The JSON that commands print, from its schemas."""
+    parts = [
+        MADE,
+        "# Results in JSON",
+        "What `analyse --json` and `explain --json` print. `version` changes when a key changes "
+        "its meaning or goes; new keys may come at any time. The schemas are shipped with the "
+        'program: `plumbrise.files.schema("explanation")`. What is not known is null.',
+    ]
+    for name in ("explanation", "analysis"):
+        whole = schema(name)
+        parts += [f"## {whole['title']}", whole.get("description", "")]
+        parts.append(_table(("key", "type", "meaning"), _keys(whole, whole, "")))
+    return _page(parts)
+
+
+def _keys(node: dict[str, Any], whole: dict[str, Any], prefix: str) -> list[tuple[str, ...]]:
+    """A line for each key, keys inside a list or an object under it."""
+    rows: list[tuple[str, ...]] = []
+    for key, value in node.get("properties", {}).items():
+        found = _followed(value, whole)
+        items = _followed(found.get("items", {}), whole)
+        words = value.get("description", "") or found.get("description", "")
+        rows.append((f"`{prefix}{key}`", _kind(found, items), words))
+        rows += _keys(found, whole, f"{prefix}{key}.")
+        rows += _keys(items, whole, f"{prefix}{key}[].")
+    return rows
+
+
+def _followed(node: dict[str, Any], whole: dict[str, Any]) -> dict[str, Any]:
+    if "$ref" in node:
+        found: dict[str, Any] = whole["$defs"][node["$ref"].rpartition("/")[2]]
+        return found
+    for one in node.get("anyOf", ()):
+        if one.get("type") != "null":
+            return _followed(one, whole)
+    return node
+
+
+def _kind(node: dict[str, Any], items: dict[str, Any]) -> str:
+    if "const" in node:
+        return str(node["const"])
+    if "enum" in node:
+        return _ticked(str(one) for one in node["enum"] if one is not None)
+    named = node.get("type", "")
+    if isinstance(named, list):
+        named = " or ".join(named)
+    if named == "array":
+        return f"list of {items.get('type', 'values')}s".replace("ss", "s")
+    return str(named)
+
+
 PAGES: dict[str, Callable[[], str]] = {
     "commands.md": commands,
     "machine-file.md": machine_file,
@@ -266,6 +319,7 @@ PAGES: dict[str, Callable[[], str]] = {
     "causes.md": causes,
     "priors.md": priors,
     "hazards.md": hazards,
+    "results.md": results,
 }
 
 

@@ -43,9 +43,9 @@ def test_a_command_has_its_place_in_the_manual(name, repository):
 
 
 def test_the_help_lists_every_command_in_the_order_of_the_work():
-    shown = CliRunner().invoke(main, ["--help"]).output
-    places = [shown.index(summary) for summary in COMMANDS.values()]
-    assert places == sorted(places)
+    shown = " ".join(CliRunner().invoke(main, ["--help"]).output.partition("Commands:")[2].split())
+    listed = " ".join(f"{name} {summary}" for name, summary in COMMANDS.items())
+    assert shown == listed
 
 
 @pytest.mark.parametrize("arguments", [["--help"], *([name, "--help"] for name in COMMANDS)])

@@ -5,6 +5,8 @@ from dataclasses import fields
 import pytest
 
 from plumbrise.explain.causes import CAUSES, LINKS
+from plumbrise.explain.doubts import NEEDS
+from plumbrise.explain.priors import LINEAR, TABLE
 from plumbrise.machine import ARRANGEMENTS, DEFAULTS, STATIONS, PerSide, blank, stations_of
 from plumbrise.readings.columns import COLUMNS, REQUIRED
 from plumbrise.readings.kinds import KINDS
@@ -20,6 +22,16 @@ def test_a_cause_sits_in_a_link_and_says_what_to_do(cause):
     assert cause.link is None or cause.link in LINKS
     assert cause.words.endswith(".")
     assert cause.remedy.endswith(".")
+
+
+def test_every_cause_says_which_test_it_cannot_be_seen_without():
+    assert set(NEEDS) == set(CAUSES)
+
+
+def test_nothing_is_believed_of_a_cause_that_is_not_there():
+    believed = {one.cause for one in TABLE if one.cause} | {one.cause for one in LINEAR.values()}
+    assert believed <= set(CAUSES)
+    assert set(CAUSES) - believed <= {"lost-steps"}  # jumps inside a run, no parameter
 
 
 @pytest.mark.parametrize("key", DEFAULTS)

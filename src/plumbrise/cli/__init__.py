@@ -11,12 +11,12 @@ from plumbrise import __version__
 from plumbrise.errors import InputError, InputErrors
 
 COMMANDS = {
-    "demo": "The whole job on an invented machine: files, report, answer.",
+    "demo": "Do the whole job on an invented machine and write its folder.",
     "describe": "Make a machine file, by asking or from options.",
-    "analyse": "What the readings say by themselves.",
-    "explain": "Which links lose how much, why, and what to read next.",
-    "report": "One HTML file and one PDF to keep.",
-    "completion": "How to switch on completion in your shell.",
+    "analyse": "What the readings say by themselves, without a model of the machine.",
+    "explain": "Which links lose how much, why, how sure that is, and what to read next.",
+    "report": "Write the report: one HTML file that stands alone, one PDF, and the drawing.",
+    "completion": "Print the line that switches on completion in your shell.",
 }
 """Command -> its line in the help. The files of the same names are loaded only when called."""
 
