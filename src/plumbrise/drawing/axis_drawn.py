@@ -1,0 +1,116 @@
+"""The axis itself, part by part from back to front, and the rectangles its parts take."""
+
+from __future__ import annotations
+
+from plumbrise.drawing import svg
+from plumbrise.drawing.geometry import Elevation, ScrewPlace
+from plumbrise.drawing.ledger import spoken_row
+from plumbrise.drawing.letters import Box
+from plumbrise.drawing.parts import bed, belt, carriage, frame, motor, nut, screw
+from plumbrise.drawing.parts.carriage import HEAD_HEIGHT_MM, HEAD_WIDTH_MM
+from plumbrise.drawing.pen import Pen
+from plumbrise.explain.causes import LINKS
+
+
+def axis(plan: Elevation, pen: Pen, *, interactive: bool) -> str:
+    """All parts of the machine."""
+    made = [frame.ground(plan, pen), frame.frame(plan, pen)]
+    if plan.body == "bed":
+        made += _with_carried_bed(plan, pen, interactive)
+    else:
+        made += _with_gantry(plan, pen, interactive)
+    return svg.group(made, data_part="axis")
+
+
+def _with_gantry(plan: Elevation, pen: Pen, interactive: bool) -> list[str]:
+    made = [bed.standing_bed(plan, pen)]
+    if pen.moved:
+        made.append(carriage.told_place(plan, pen))
+    gantry = "".join(carriage.carriage(end, plan, pen) for end in ("left", "right"))
+    made.append(_part("racking", "", gantry + carriage.beam(plan, pen), pen, interactive))
+    made.append(svg.group([carriage.head(plan, pen)], data_part="head"))
+    for place in plan.screws:
+        made += _screw_column(place, plan, pen, interactive)
+    if plan.tie_y is not None:
+        tie = belt.tie(plan, pen)
+        made.append(_part("tie", plan.screws[-1].side, tie, pen, interactive))
+    return made
+
+
+def _with_carried_bed(plan: Elevation, pen: Pen, interactive: bool) -> list[str]:
+    made = []
+    for place in plan.screws:
+        made += _screw_column(place, plan, pen, interactive)
+    if pen.moved:
+        made.append(bed.told_bed(plan, pen))
+    made.append(svg.group([bed.carried_bed(plan, pen)], data_part="bed"))
+    return made
+
+
+def _screw_column(place: ScrewPlace, plan: Elevation, pen: Pen, interactive: bool) -> list[str]:
+    side = place.side
+    made = []
+    if place.has_motor:
+        made.append(_part("seat", side, motor.motor(place, plan, pen), pen, interactive))
+    made.append(_part("screw", side, screw.screw(place, pen), pen, interactive))
+    coupling = screw.coupling(place, pen)
+    if coupling:
+        made.append(_part("coupling", side, coupling, pen, interactive))
+    if place.thrust_bearing:
+        made.append(motor.bearing_block(place, plan, pen))
+    made.append(_part("nut", side, nut.nut(place, pen), pen, interactive))
+    made.append(_part("bracket", side, nut.bracket(place, plan, pen), pen, interactive))
+    return made
+
+
+def _part(link: str, side: str, drawn: str, pen: Pen, interactive: bool) -> str:
+    """A part of the load path with what it loses for those who listen, and to be pressed."""
+    row = pen.marking.row_of(link, side)
+    words = spoken_row(row) if row is not None else f"{LINKS[link]}, nothing read yet"
+    name = f"{link}-{side}" if side else link
+    return svg.group((drawn,), data_part=name, **svg.spoken_link(words, (link,), interactive))
+
+
+def part_boxes(plan: Elevation, pen: Pen) -> list[Box]:
+    """What labels keep off where they can, px."""
+    view = pen.view
+
+    def box(left: float, low: float, right: float, high: float, drop: float = 0.0) -> Box:
+        return Box(view.x(left), view.y(high) + drop, view.x(right), view.y(low) + drop)
+
+    half = plan.pillar_width / 2
+    found = [box(x - half, plan.base_top, x + half, plan.pillar_top + 20) for x in plan.pillars]
+    found.append(box(plan.base[0], -12, plan.base[1], plan.base_top))
+    found.append(
+        box(plan.pillars[0] - 20, plan.pillar_top, plan.pillars[1] + 20, plan.pillar_top + 20)
+    )
+    for place in plan.screws:
+        wide = place.motor_size / 2 + 3
+        found.append(box(place.x - 6, place.low, place.x + 6, place.high + 6))
+        found.append(box(place.x - wide, place.foot, place.x + wide, place.coupling_high))
+        found.append(
+            box(place.x - 17, place.nut - 18, place.x + 17, place.nut + 12, pen.drop(place.side))
+        )
+    if plan.body == "bed":
+        found.append(
+            box(plan.guides[0] - 24, plan.beam_low - 10, plan.guides[1] + 24, plan.beam_low + 14)
+        )
+        return found
+    low, high = plan.beam_low, plan.beam_low + plan.beam_height
+    most = max((drop for _, drop in pen.moved), default=0.0)
+    least = min((drop for _, drop in pen.moved), default=0.0)
+    beam = box(plan.guides[0], low, plan.guides[1], high)
+    found.append(Box(beam.left, beam.top + min(least, 0), beam.right, beam.bottom + max(most, 0)))
+    for end, x in zip(("left", "right"), plan.guides, strict=True):
+        tall = plan.carriage_height / 2 + 6
+        wide = plan.carriage_width / 2 + 2
+        found.append(
+            box(x - wide, plan.beam_middle - tall, x + wide, plan.beam_middle + tall, pen.drop(end))
+        )
+    x = carriage.head_x(plan)
+    found.append(
+        box(x - HEAD_WIDTH_MM / 2, low - HEAD_HEIGHT_MM / 2 - 30, x + HEAD_WIDTH_MM / 2, high + 20)
+    )
+    span = plan.guides[1] - plan.guides[0]
+    found.append(box(x - 0.36 * span, plan.base_top, x + 0.36 * span, plan.base_top + 60))
+    return found

@@ -1,0 +1,127 @@
+"""Labels on a drawing: lines of text that keep clear of each other and of the sheet's edge."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from plumbrise.drawing import svg
+from plumbrise.drawing.letters import Box, text_box
+
+LINE_STEP = 1.3
+CLEAR_PX = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """One line of a label."""
+
+    text: str
+    size_px: float
+    fill: str
+    bold: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A place for a label: base line of its first line, and which end of the text stands there."""
+
+    x: float
+    y: float
+    anchor: str = "start"
+
+
+class Labels:
+    """The labels of one sheet as they are placed, one after the other."""
+
+    def __init__(self, bounds: Box, avoided: Iterable[Box] = ()) -> None:
+        self._bounds = bounds
+        self._taken: list[Box] = []
+        self._avoided = list(avoided)
+
+    def reserve(self, box: Box) -> None:
+        """Keep other labels off a rectangle."""
+        self._taken.append(box)
+
+    def clear(self, box: Box, *, keep_off_parts: bool = True) -> bool:
+        """True where a rectangle lies on the sheet and on no label (and no part)."""
+        if not box.grown(CLEAR_PX).inside(self._bounds):
+            return False
+        taken = [*self._taken, *self._avoided] if keep_off_parts else self._taken
+        return not any(box.overlaps(other) for other in taken)
+
+    def place(self, lines: Sequence[Words], spots: Iterable[Spot], *, must: bool) -> Spot | None:
+        """The first of the spots where the label stands clear, parts avoided if that can be.
+
+        A label that must be written looks further over the whole sheet when no spot is free;
+        another is left out (None).
+        """
+        wanted = list(spots)
+        for keep_off_parts in (True, False):
+            for spot in wanted:
+                if self._free(lines, spot, keep_off_parts):
+                    return self._take(lines, spot)
+        if must and wanted:
+            for spot in self._everywhere(wanted[0]):
+                if self._free(lines, spot, keep_off_parts=False):
+                    return self._take(lines, spot)
+        return None
+
+    def _take(self, lines: Sequence[Words], spot: Spot) -> Spot:
+        self._taken.append(box_of(lines, spot).grown(CLEAR_PX))
+        return spot
+
+    def _free(self, lines: Sequence[Words], spot: Spot, keep_off_parts: bool) -> bool:
+        return self.clear(box_of(lines, spot), keep_off_parts=keep_off_parts)
+
+    def _everywhere(self, near: Spot) -> Iterator[Spot]:
+        """Spots over the whole sheet, nearest first."""
+        b = self._bounds
+        columns = int((b.right - b.left) // 12) + 1
+        rows = int((b.bottom - b.top) // 8) + 1
+        spots = [
+            Spot(b.left + 12 * i, b.top + 8 * j, near.anchor)
+            for i in range(columns)
+            for j in range(rows)
+        ]
+        return iter(sorted(spots, key=lambda s: (s.x - near.x) ** 2 + (s.y - near.y) ** 2))
+
+
+def box_of(lines: Sequence[Words], spot: Spot) -> Box:
+    """The rectangle that a label covers at a spot."""
+    boxes = [
+        text_box(words.text, spot.x, y, words.size_px, anchor=spot.anchor, bold=words.bold)
+        for words, y in zip(lines, _base_lines(lines, spot.y), strict=True)
+    ]
+    return Box(
+        min(b.left for b in boxes),
+        min(b.top for b in boxes),
+        max(b.right for b in boxes),
+        max(b.bottom for b in boxes),
+    )
+
+
+def _base_lines(lines: Sequence[Words], first: float) -> list[float]:
+    ys, y = [], first
+    for i, words in enumerate(lines):
+        if i:
+            y += words.size_px * LINE_STEP
+        ys.append(y)
+    return ys
+
+
+def written(lines: Sequence[Words], spot: Spot, *, halo: str | None = None) -> str:
+    """The label as SVG text at its spot."""
+    return "".join(
+        svg.text(
+            words.text,
+            spot.x,
+            y,
+            words.size_px,
+            fill=words.fill,
+            anchor=spot.anchor,
+            bold=words.bold,
+            halo=halo,
+        )
+        for words, y in zip(lines, _base_lines(lines, spot.y), strict=True)
+    )

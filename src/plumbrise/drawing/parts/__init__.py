@@ -1,0 +1,1 @@
+"""The parts of an axis as they are drawn: a module each."""
