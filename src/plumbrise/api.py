@@ -207,7 +207,7 @@ def report(
             remedy="Give it one of these endings.",
         )
     session = (answer.machine, answer.readings, answer.analysis, answer.result)
-    about = {
+    about: dict[str, Any] = {
         "when": when,
         "version": __version__,
         "machine_text": files.write_machine(answer.machine),

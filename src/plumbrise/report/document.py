@@ -18,7 +18,7 @@ from plumbrise.report.setting import strings
 if TYPE_CHECKING:
     from jinja2 import Environment
 
-WIDE_PX, PHONE_PX = 700.0, 340.0
+WIDE_PX, PHONE_PX = 700, 340
 
 
 def html_report(

@@ -16,7 +16,7 @@ from plumbrise.report.pictures import Pictures
 from plumbrise.report.setting import strings
 
 PAPERS = {"a4": "a4", "letter": "us-letter"}
-FIGURE_PX = 700.0
+FIGURE_PX = 700
 
 
 def pdf_report(

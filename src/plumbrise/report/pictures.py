@@ -36,8 +36,8 @@ class Pictures:
     """
 
     theme: str = "print"
-    width_px: float = 700.0
-    narrow_px: float | None = None
+    width_px: int = 700
+    narrow_px: int | None = None
     follows_page: bool = False
     made: int = field(default=0)
 
@@ -99,7 +99,7 @@ class Pictures:
     def _theme(self) -> str:
         return "light" if self.follows_page else self.theme
 
-    def _picture(self, draw: Callable[[float], str], otherwise: str, caption: str = "") -> Picture:
+    def _picture(self, draw: Callable[[int], str], otherwise: str, caption: str = "") -> Picture:
         wide = draw(self.width_px)
         narrow = self._fit(draw(self.narrow_px)) if self.narrow_px else ""
         return Picture(self._fit(wide), spoken_words(wide, otherwise), caption, narrow)
@@ -110,7 +110,7 @@ class Pictures:
         return following_the_page(own) if self.follows_page else own
 
 
-def _height(width_px: float) -> float:
+def _height(width_px: int) -> int:
     return round(width_px * (0.66 if width_px > 500 else 1.1))
 
 
