@@ -221,10 +221,11 @@ def _dimension(chain: Chain, row: Row, low: float, high: float, pen: Pen, presse
 
 
 def dash(known: Line) -> dict[str, Any]:
-    dash = DASHES[known]
-    if dash is None:
+    """The dashes of a dimension by how it is known."""
+    dashes = DASHES[known]
+    if dashes is None:
         return {}
-    style: dict[str, Any] = {"stroke_dasharray": dash}
+    style: dict[str, Any] = {"stroke_dasharray": dashes}
     return style | {"stroke_linecap": "round"} if known is Line.ASSUMED else style
 
 

@@ -53,7 +53,7 @@ def plan_view(machine: Machine, marking: Marking, pen: Pen, room: Box) -> str:
     return svg.group(made, data_part="plan")
 
 
-def slope(marking: Marking, span: float, depth: float) -> tuple[float, float] | None:
+def slope(marking: Marking) -> tuple[float, float] | None:
     """How much lower the right than the left and the back than the front stands, mm."""
     ends = [marking.end(name) for name in ("left", "right", "back")]
     if any(end is None for end in ends):
@@ -65,7 +65,7 @@ def slope(marking: Marking, span: float, depth: float) -> tuple[float, float] | 
 def _tilt(
     marking: Marking, span: float, depth: float, x: float, y: float, half_d: float, pen: Pen
 ) -> str:
-    found = slope(marking, span, depth)
+    found = slope(marking)
     if found is None:
         return ""
     soft, ink = pen.theme.soft, pen.theme.ink
