@@ -12,6 +12,8 @@ from plumbrise.errors import InputError
 
 MOST_ROWS = 20_000
 MOST_CELLS = 200
+HEADER_WITHIN = 20
+"""A header stands in the first rows; what is above it is a title."""
 LONGEST_RECORD = 5
 """A cell in quotes may hold a few line ends; more means that a quote was not closed."""
 
@@ -27,7 +29,8 @@ class Line:
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 _GROUPED = re.compile(r"[+-]?[0-9]{1,3}(?:,[0-9]{3})+")
 _SPACES = "\N{NO-BREAK SPACE}\N{THIN SPACE}\N{NARROW NO-BREAK SPACE}"
-SEPARATORS = {"\t": "tab", ";": "semicolon", ",": "comma", " ": "space"}
+SEPARATORS = {"\t": "tab", ";": "semicolon", " ": "space", ",": "comma"}
+"""What parts cells, and its name; a comma comes last because it may be a decimal comma."""
 
 
 def number_in(cell: str) -> float | None:
@@ -119,24 +122,31 @@ def split(text: str, recognised: Callable[[tuple[str, ...]], int]) -> tuple[str,
     named = re.match(r"sep=(.)[ \t]*(?:\r\n|\r|\n)", text)
     if named and named[1] in SEPARATORS:
         return named[1], lines_of(text[named.end() - 1 :], named[1])
-    ranked: list[tuple[int, int, str, tuple[Line, ...]]] = []
-    refused: InputError | None = None
-    for order, separator in enumerate(("\t", ";", ",", " ")):
+    start = "".join(text.splitlines(keepends=True)[:HEADER_WITHIN])
+    names = {separator: _names_under(start, separator, recognised) for separator in SEPARATORS}
+    best = max(SEPARATORS, key=lambda separator: names[separator])
+    if names[best] > 1:
+        return best, lines_of(text, best)
+    for separator in SEPARATORS:
         try:
             lines = lines_of(text, separator)
-        except InputError as problem:
-            refused = refused or problem
+        except InputError:
             continue
-        names = max((recognised(line.cells) for line in lines[:20]), default=0)
-        pairs = bool(lines) and all(_pair(line.cells, separator) for line in lines)
-        ranked.append((names if names > 1 else int(pairs), -order, separator, lines))
-    if not ranked:
-        assert refused is not None
-        raise refused
-    best = max(ranked)
-    if best[0] == 0:
-        best = next((r for r in ranked if r[2] == ","), best)
-    return best[2], best[3]
+        if lines and all(_pair(line.cells, separator) for line in lines):
+            return separator, lines
+    return ",", lines_of(text, ",")
+
+
+def _names_under(start: str, separator: str, recognised: Callable[[tuple[str, ...]], int]) -> int:
+    """How many column names the first rows hold, parted so; a tab or semicolon wins a draw."""
+    try:
+        return max((recognised(line.cells) for line in lines_of(start, separator)), default=0)
+    except InputError:
+        lines = start.splitlines()
+        return max(
+            (recognised(tuple(c.strip() for c in line.split(separator))) for line in lines),
+            default=0,
+        )
 
 
 def _pair(cells: tuple[str, ...], separator: str) -> bool:

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 
 from plumbrise.errors import InputError
-from plumbrise.files.cells import Line, number_in
+from plumbrise.files.cells import HEADER_WITHIN, Line, number_in
 from plumbrise.quantity import INCH_MM, typed
 from plumbrise.readings.columns import BY_NAME, COLUMNS, Column
 
@@ -28,8 +28,6 @@ _ALSO = {
     "stand_on": ("stand",),
     "seq": ("number", "no"),
 }
-HEADER_WITHIN = 20
-"""A header stands in the first rows; what is above it is a title."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -182,6 +182,15 @@ def station_word(given: str, arrangement: Arrangement | None) -> str:
         return one_of("station", given, STATIONS, "Name the place where the gauge's tip rests.")
     ids = [station.id for station in stations_of(arrangement)]
     remedy = f"Name a station of this machine ({arrangement.title.lower()})."
+    elsewhere = STATIONS.get(_plain(given))
+    if elsewhere is not None and elsewhere.id not in ids:
+        here = [name for name in ids if STATIONS[name].link_station == elsewhere.link_station]
+        raise InputError(
+            place="station",
+            value=given,
+            allowed=", ".join(ids[:-1]) + f" or {ids[-1]}",
+            remedy=f"Did you mean {' or '.join(here)}?" if here else remedy,
+        )
     return one_of("station", given, ids, remedy)
 
 
