@@ -100,7 +100,7 @@ def shortened(text: str, size_px: float, width_px: float, *, bold: bool = False)
         >>> shortened("Shed printer", 14, 400)
         'Shed printer'
         >>> shortened("Shed printer", 14, 60)
-        'Shed…'
+        'Shed p…'
     """
     if text_width(text, size_px, bold=bold) <= width_px:
         return text
