@@ -64,7 +64,7 @@ def read_readings(
     except InputError as problem:
         raise InputErrors([problem.within(name) if problem.place != name else problem]) from None
     except InputErrors as problems:
-        raise InputErrors(_capped([p.within(name) for p in problems.problems], name)) from None
+        raise InputErrors(_capped(list(problems.within(name).problems), name)) from None
 
 
 def _capped(problems: list[InputError], name: str) -> list[InputError]:
