@@ -14,6 +14,7 @@ class Line:
 
     def __init__(self, words: str) -> None:
         self._live = None
+        self._said_so_far = False
         if sys.stderr.isatty():
             from rich.console import Console
 
@@ -28,6 +29,13 @@ class Line:
             self._live.update(words)
         else:
             click.echo(words, err=True)
+
+    def better(self, words: str) -> None:
+        """A better answer to what was said before: on a terminal it takes the old one's place,
+        elsewhere only the first is kept."""
+        if self._live is not None or not self._said_so_far:
+            self.say(words)
+        self._said_so_far = True
 
     def close(self) -> None:
         """Take the line away."""

@@ -44,10 +44,10 @@ class Session:
             from plumbrise.explain import explain
             from plumbrise.report import headline
 
-            def progress(first: Explanation) -> bool:
+            def progress(so_far: Explanation) -> bool:
                 if line is not None:
-                    words = headline(self.machine, self.readings, None, first)
-                    line.say(f"First answer: {words}. Working on.")
+                    words = headline(self.machine, self.readings, None, so_far)
+                    line.better(f"So far: {words}. Working on.")
                 return True
 
             rng = np.random.default_rng(seed)
