@@ -42,11 +42,12 @@ class Map:
 
 
 MAPS = {
-    "full": Map(0.58, -1.2),
-    "gantry": Map(0.56, -1.0),
-    "short": Map(0.75, -0.95, most=0.8),
+    "full": Map(0.65, -1.7),
+    "gantry": Map(0.60, -1.65),
+    "short": Map(0.70, -1.3, most=0.8),
 }
 """By depth of session. A short one states no cause at 0.9: one loss a side cannot."""
+MOST_UNSPLIT = 0.85
 
 
 def calibrated(
@@ -54,6 +55,7 @@ def calibrated(
     sets: Mapping[frozenset[str], float],
     seen: frozenset[str],
     depth: str,
+    unsplit: frozenset[str] = frozenset(),
 ) -> tuple[Vector, dict[str, float]]:
     """Probabilities of all sets, and of each cause.
 
@@ -62,6 +64,8 @@ def calibrated(
         sets: computed probabilities.
         seen: causes that the session could show; the others get their prior chance.
         depth: which map.
+        unsplit: members of groups that the session cannot tell apart; none is ever stated over
+            `MOST_UNSPLIT`, however the shapes of curves seem to speak.
 
     Returns:
         Probabilities of the 2^n sets (sum 1), and the causes' (each the sum of its sets).
@@ -77,6 +81,8 @@ def calibrated(
         halves = p.reshape(-1, 2, 1 << k)
         now = float(halves[:, 1].sum())
         aim = state(now) if cause in seen else CHANCE
+        if cause in unsplit:
+            aim = min(aim, MOST_UNSPLIT)
         keep, suppose = _channel(now, aim)
         without, there = halves[:, 0].copy(), halves[:, 1].copy()
         halves[:, 1] = keep * there + suppose * without

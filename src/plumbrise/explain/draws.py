@@ -27,6 +27,7 @@ MATTERS_MM = 0.02
 MATTERS_SHARE = 0.15
 LEAST_MM = 0.006
 RESOLUTIONS = 1.2
+SLIPS_SEEN = 2
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -169,5 +170,10 @@ def _takes(
         here = names == cause
         change = terms[:, here] @ seen.columns[:, here].T
         there = np.array([cause in linear for linear in on], dtype=bool)
-        takes[cause] = there & np.any(peak_to_peak(found, change) > limit, axis=1)
+        matters = peak_to_peak(found, change) > limit
+        if cause == "coupling-slip":  # a clamp that slips sinks, and does so again
+            sunk = np.stack([change[:, b.stop - 1] - change[:, b.start] for b in seen.bounds], 1)
+            takes[cause] = there & (np.sum(matters & (sunk < -limit), axis=1) >= SLIPS_SEEN)
+            continue
+        takes[cause] = there & np.any(matters, axis=1)
     return takes

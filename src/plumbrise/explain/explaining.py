@@ -120,12 +120,13 @@ def _assembled(
     draws = draw(found, rng) if each is None else draw(found, rng, each)
     draws, jump_words = share_jumps(found, draws, scale_of(machine).full_step_mm, rng)
     seen_set = seen_causes(depth)
-    p, stated = calibrated(ORDER, _sets(draws), seen_set, depth.name)
+    groups = groups_of(machine, depth)
+    unsplit = frozenset(cause for group in groups for cause in group.causes)
+    p, stated = calibrated(ORDER, _sets(draws), seen_set, depth.name, unsplit)
     losses = bench.losses(draws.thetas)
     read = _stations_read(readings)
     links, sides = links_and_sides(machine, draws, losses, read)
     fits, unexplained = _left_over(found)
-    groups = groups_of(machine, depth)
     ends = ends_of(machine)
     causes = []
     for cause in ORDER:

@@ -12,7 +12,7 @@ from plumbrise.explain.fit import Local
 from plumbrise.explain.noise import MISREAD_MM, SET_ASIDE_MM
 from plumbrise.explain.results import Slip
 from plumbrise.explain.witness import JUMP_SPREAD_MM, Jump, Witness
-from plumbrise.readings.kinds import DEAD_WEIGHT, GAUGE_CHECK, HOLD, REPEAT_HOME, SIDE_PUSH, WARM_UP
+from plumbrise.readings.kinds import DEAD_WEIGHT, GAUGE_CHECK, REPEAT_HOME
 
 Vector = NDArray[np.float64]
 Matrix = NDArray[np.float64]
@@ -20,13 +20,14 @@ Matrix = NDArray[np.float64]
 TURNED_MM = 0.6
 WILD_MM = 1.5
 BACK_IN_LINE_MM = 0.2
+LONG_MM = 30.0
 MISREAD_SPREADS = 4.3
 JUMP_GAIN = 11.0
 """Gain in log evidence before a step is believed; its place alone costs log 300."""
 MOST_JUMPS = 14
 MOST_JUMPS_A_RUN = 2
 LEAST_JUMP_MM = 0.02
-NO_STEPS = (REPEAT_HOME, HOLD, WARM_UP, DEAD_WEIGHT, SIDE_PUSH)
+NO_STEPS = (REPEAT_HOME, DEAD_WEIGHT)
 """Kinds in which a step could be what the test looks for."""
 
 
@@ -50,9 +51,11 @@ def mended(seen: Witness, turn_mm: float = 1.0) -> Mended:
         told = seen.session.told_mm[rows]
         if not (run.follows_command or run.kind is GAUGE_CHECK):
             told = np.zeros(len(rows))
-        if len(rows) < 4 or run.station.id.startswith("frame"):
+        if len(rows) < 4:
             continue
         off = read[bound] - told
+        if np.ptp(told) > LONG_MM:  # a tilted gauge or a wrong lead is no slip of the hand
+            off = off - np.polyval(np.polyfit(told, off, 1), told)
         middle = float(np.median(off))
         for i in range(1, len(off) - 1):
             beside = 0.5 * (off[i - 1] + off[i + 1])
@@ -67,7 +70,7 @@ def mended(seen: Witness, turn_mm: float = 1.0) -> Mended:
         for i in map(int, np.flatnonzero(np.abs(off - middle) > TURNED_MM)):
             value = read[bound.start + i]
             number = int(seen.session.reading[rows[i]])
-            if abs(-value - told[i] - middle) < BACK_IN_LINE_MM:
+            if abs(off[i] - 2 * value - middle) < BACK_IN_LINE_MM:
                 read[bound.start + i] = -value
                 words = f"Read as {value:+.3f} mm; taken as {-value:+.3f} mm, a slipped sign."
                 slips.append(Slip(run.name, number, words))
@@ -138,11 +141,14 @@ def _best_jump(
         here = [jump for jump in found if jump.run == part]
         if len(here) >= max(MOST_JUMPS_A_RUN, n // 10):
             continue
-        step = np.diff(rest_mm[noise.rows])[1 : n - 2]
+        off = rest_mm[noise.rows]
+        step = np.diff(off)[1 : n - 2]
         size_mm = pull / np.maximum(size, 1e-9)
         gain[np.abs(step) < np.maximum(LEAST_JUMP_MM, 0.5 * np.abs(size_mm))] = 0.0
+        stays = (off[3:n] - off[1 : n - 2]) * np.sign(step)
+        gain[stays < 0.5 * np.abs(step)] = 0.0  # one reading off and back is a misread
         for jump in here:
-            gain[jump.reading - 2] = 0.0
+            gain[max(jump.reading - 3, 0) : jump.reading] = 0.0
         k = int(np.argmax(gain))
         if gain[k] > best[0]:
             column = np.zeros(seen.count)

@@ -13,13 +13,13 @@ from plumbrise.explain.results import Slip
 from plumbrise.explain.search import Found, rest_of
 from plumbrise.explain.witness import behind_clamp
 
-BUMPS = 0.015
+BUMPS = 0.02
 """Chance of a bumped gauge in a run."""
 FALLS = 0.2
-SLIPS = 0.3
+SLIPS = 0.5
 FALL_SPREAD_MM = 0.006
 SLIP_SPREAD_MM = 0.06
-BUMP_SPREAD_MM = 0.2
+BUMP_SPREAD_MM = 0.12
 MOST_FALLS = 4
 
 

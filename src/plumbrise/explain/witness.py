@@ -225,6 +225,12 @@ def _more_terms(
             continue
         if not (run.kind.moves and behind_clamp(run)):
             continue
+        if run.kind.homes and run.follows_command and session.told_mm[kept[bound.start]] == 0:
+            # where the switch stopped is the zero of all that comes after, not of the reading
+            # taken before the axis moved on
+            column = np.zeros(len(kept))
+            column[bound.start + 1 : bound.stop] = 1.0
+            found.append((f"home-scatter:{run.name}", "home-scatter", column))
         way = _way_up(session, kept[bound])
         if way[-1] <= 1.0:
             continue
