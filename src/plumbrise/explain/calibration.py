@@ -56,6 +56,7 @@ def calibrated(
     seen: frozenset[str],
     depth: str,
     unsplit: frozenset[str] = frozenset(),
+    alike: Sequence[tuple[str, ...]] = (),
 ) -> tuple[Vector, dict[str, float]]:
     """Probabilities of all sets, and of each cause.
 
@@ -66,6 +67,8 @@ def calibrated(
         depth: which map.
         unsplit: members of groups that the session cannot tell apart; none is ever stated over
             `MOST_UNSPLIT`, however the shapes of curves seem to speak.
+        alike: groups whose members predict the same readings. The map is put on the group, and
+            its members share what comes out as they shared what went in.
 
     Returns:
         Probabilities of the 2^n sets (sum 1), and the causes' (each the sum of its sets).
@@ -77,10 +80,17 @@ def calibrated(
     p /= p.sum()
     state = MAPS[depth]
     stated: dict[str, float] = {}
+    aims = {c: state(float(p.reshape(-1, 2, 1 << k)[:, 1].sum())) for c, k in place.items()}
+    for group in alike:
+        any_of = of_any(p, causes, group)
+        share = state(any_of) / any_of if any_of > 0 else 1.0
+        for cause in group:
+            k = place[cause]
+            aims[cause] = min(1.0, share) * float(p.reshape(-1, 2, 1 << k)[:, 1].sum())
     for cause, k in place.items():
         halves = p.reshape(-1, 2, 1 << k)
         now = float(halves[:, 1].sum())
-        aim = state(now) if cause in seen else CHANCE
+        aim = aims[cause] if cause in seen else CHANCE
         if cause in unsplit:
             aim = min(aim, MOST_UNSPLIT)
         keep, suppose = _channel(now, aim)

@@ -114,10 +114,12 @@ def seen_causes(depth: Depth) -> frozenset[str]:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Causes that a session cannot tell apart, and the reading that would split them."""
+    """Causes that a session cannot tell apart, and the reading that would split them. `alike`
+    where they predict the very same readings, not only in proportion to each other."""
 
     causes: tuple[str, ...]
     split_by: SplitBy | None
+    alike: bool = False
 
 
 def groups_of(machine: Machine, depth: Depth) -> tuple[Group, ...]:
@@ -138,7 +140,8 @@ def groups_of(machine: Machine, depth: Depth) -> tuple[Group, ...]:
             if len(springs) > 1:
                 where = "screw" if "coupling-stretch" in springs and len(springs) > 2 else ""
                 where = where or ("motor-shaft" if "motor-seat" in springs else "nut")
-                found.append(Group(tuple(springs), SplitBy(REVERSAL.id, station(where))))
+                split = SplitBy(REVERSAL.id, station(where))
+                found.append(Group(tuple(springs), split, alike=True))
             springs = []
     if depth.name == "short":
         causes = ["motor-seat", "coupling-stretch", "bracket-flex", "nut-play", "guide-drag"]
@@ -159,7 +162,9 @@ def groups_of(machine: Machine, depth: Depth) -> tuple[Group, ...]:
             )
         )
     if depth.long_travel and GAUGE_CHECK.id not in depth.kinds:
-        found.append(Group(("lead-error", "gauge-tilt"), SplitBy(GAUGE_CHECK.id, "block")))
+        found.append(
+            Group(("lead-error", "gauge-tilt"), SplitBy(GAUGE_CHECK.id, "block"), alike=True)
+        )
     if depth.links and GAUGE_CHECK.id not in depth.kinds and depth.name != "short":
         found.append(Group(("gauge-stick", "motor-seat"), SplitBy(GAUGE_CHECK.id, "block")))
     return tuple(found)

@@ -122,7 +122,8 @@ def _assembled(
     seen_set = seen_causes(depth)
     groups = groups_of(machine, depth)
     unsplit = frozenset(cause for group in groups for cause in group.causes)
-    p, stated = calibrated(ORDER, _sets(draws), seen_set, depth.name, unsplit)
+    alike = [group.causes for group in groups if group.alike]
+    p, stated = calibrated(ORDER, _sets(draws), seen_set, depth.name, unsplit, alike)
     losses = bench.losses(draws.thetas)
     read = _stations_read(readings)
     links, sides = links_and_sides(machine, draws, losses, read)
