@@ -2,7 +2,7 @@
 
     python benchmarks/explain.py                  scores by depth, times, into results/explain.json
     python benchmarks/explain.py --fit            the calibration map that suits another set of
-                                                  machines best (seed 1; the scores use seed 2)
+                                                  machines best (seed 1; the scores use seed 3)
 
 The labels are what each cause truly takes; causes too near the threshold are left out, and so
 are causes that no test of the session could show. Times are of one process on a shared machine.
@@ -36,9 +36,9 @@ from plumbrise.machine import ARRANGEMENTS, STATIONS
 from plumbrise.readings import KINDS, Readings
 
 RESULTS = Path(__file__).parent / "results" / "explain.json"
-DEPTHS = {"full": 20, "gantry-only": 40, "five-minutes": 40}
+DEPTHS = {"full": 20, "gantry-only": 30, "five-minutes": 40}
 NAMES = {"full": "full", "gantry-only": "gantry", "five-minutes": "short"}
-FIT_SEED, SCORE_SEED = 1, 2
+FIT_SEED, SCORE_SEED = 1, 3
 
 
 def whole(session: LabelledSession) -> LabelledSession:
@@ -234,7 +234,10 @@ def main() -> None:
         kept["times"] = times()
         kept["how"] = (
             "python benchmarks/explain.py: one-screw machines drawn by benchmarks/sessions.py with "
-            f"seed {SCORE_SEED}; the calibration maps were fitted on others (seed {FIT_SEED})."
+            f"seed {SCORE_SEED}, never looked at before; maps fitted on others (seed {FIT_SEED}), "
+            "the cap where much is left over was set after a look at seed 2 (20 full sessions, "
+            "before the cap: exact set 0.65, Brier 0.035, 6 of 30 wrong at 0.9, 5 of them on two "
+            "machines whose clamp slipped by centimetres)."
         )
         kept["date"] = date.today().isoformat()
         RESULTS.parent.mkdir(exist_ok=True)

@@ -48,6 +48,7 @@ MAPS = {
 }
 """By depth of session. A short one states no cause at 0.9: one loss a side cannot."""
 MOST_UNSPLIT = 0.85
+MUCH_LEFT = 2.0
 
 
 def calibrated(
@@ -57,6 +58,7 @@ def calibrated(
     depth: str,
     unsplit: frozenset[str] = frozenset(),
     alike: Sequence[tuple[str, ...]] = (),
+    misfit: float = 1.0,
 ) -> tuple[Vector, dict[str, float]]:
     """Probabilities of all sets, and of each cause.
 
@@ -69,6 +71,8 @@ def calibrated(
             `MOST_UNSPLIT`, however the shapes of curves seem to speak.
         alike: groups whose members predict the same readings. The map is put on the group, and
             its members share what comes out as they shared what went in.
+        misfit: what is left over, over what was expected. Where much is left that no cause
+            explains, none of them is sure.
 
     Returns:
         Probabilities of the 2^n sets (sum 1), and the causes' (each the sum of its sets).
@@ -91,7 +95,7 @@ def calibrated(
         halves = p.reshape(-1, 2, 1 << k)
         now = float(halves[:, 1].sum())
         aim = aims[cause] if cause in seen else CHANCE
-        if cause in unsplit:
+        if cause in unsplit or (cause in seen and misfit > MUCH_LEFT):
             aim = min(aim, MOST_UNSPLIT)
         keep, suppose = _channel(now, aim)
         without, there = halves[:, 0].copy(), halves[:, 1].copy()

@@ -122,12 +122,13 @@ def _assembled(
     seen_set = seen_causes(depth)
     groups = groups_of(machine, depth)
     unsplit = frozenset(cause for group in groups for cause in group.causes)
+    fits, unexplained = _left_over(found)
+    misfit = unexplained.rms_mm / max(unexplained.expected_rms_mm, 1e-6)
     alike = [group.causes for group in groups if group.alike]
-    p, stated = calibrated(ORDER, _sets(draws), seen_set, depth.name, unsplit, alike)
+    p, stated = calibrated(ORDER, _sets(draws), seen_set, depth.name, unsplit, alike, misfit)
     losses = bench.losses(draws.thetas)
     read = _stations_read(readings)
     links, sides = links_and_sides(machine, draws, losses, read)
-    fits, unexplained = _left_over(found)
     ends = ends_of(machine)
     causes = []
     for cause in ORDER:
