@@ -50,7 +50,7 @@ def test_the_page_fits_the_narrowest_phone(phone, demo):
 
 
 def test_the_load_path_can_be_seen_and_has_words_for_who_cannot(opened):
-    drawings = opened.locator("svg[role=img], svg[role=group], img[alt], figure svg")
+    drawings = opened.locator("svg[role=img]:visible, svg[role=group]:visible, img[alt]:visible")
     assert drawings.count() >= 1
     box = drawings.first.bounding_box()
     assert box["width"] > 250
@@ -77,7 +77,7 @@ def test_words_are_large_enough_to_read(opened):
 def test_everybody_can_use_the_page(page, scheme, demo):
     page.emulate_media(color_scheme=scheme)
     page.goto((demo / "report.html").as_uri())
-    page.add_script_tag(path=str(AXE))
+    page.evaluate(AXE.read_text(encoding="utf-8"))  # the page lets no script tag in
     found = page.evaluate("axe.run()")
     told = [
         {"rule": one["id"], "help": one["help"], "where": [n["target"] for n in one["nodes"]][:4]}
