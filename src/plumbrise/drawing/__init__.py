@@ -3,5 +3,15 @@
 from plumbrise.drawing.ledger import LedgerRow, ledger
 from plumbrise.drawing.load_path import load_path
 from plumbrise.drawing.marking import Marking, mark
+from plumbrise.drawing.plots import chart_for, residual_strip, sides_chart
 
-__all__ = ["LedgerRow", "Marking", "ledger", "load_path", "mark"]
+__all__ = [
+    "LedgerRow",
+    "Marking",
+    "chart_for",
+    "ledger",
+    "load_path",
+    "mark",
+    "residual_strip",
+    "sides_chart",
+]

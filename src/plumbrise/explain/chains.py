@@ -68,7 +68,8 @@ def bell_of(model: Model, mode: Mode, linear: frozenset[str]) -> Bell:
     cross = local.jacobian.T @ columns
     own = local.jacobian.T @ local.jacobian - cross @ np.linalg.solve(inner, cross.T)
     own[np.diag_indices_from(own)] += 1.0
-    return Bell(middle, np.linalg.cholesky(own), spread)
+    lower: Matrix = np.linalg.cholesky(own).astype(np.float64)
+    return Bell(middle, lower, spread)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -103,7 +104,8 @@ class Believed:
         columns = self.mode.local.columns[:, used] * self.spread[used]
         h = columns.T @ columns
         h[np.diag_indices_from(h)] += 1.0
-        return columns, np.linalg.cholesky(h), used
+        lower: Matrix = np.linalg.cholesky(h).astype(np.float64)
+        return columns, lower, used
 
     def log_density(self, v: Matrix) -> Vector:
         """Log posterior of points (rows), without its constant; -inf out of bounds."""
