@@ -104,8 +104,8 @@ class FrameJoint:
     and springs with `joint_stiffness_n_per_mm`."""
 
     station: str
-    stiffness_n_per_mm: float = 100.0
-    joint_stiffness_n_per_mm: float = 1000.0
+    stiffness_n_per_mm: float = 400.0
+    joint_stiffness_n_per_mm: float = 2000.0
     slip_n: float = 0.0
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from importlib import import_module
 
@@ -67,6 +68,8 @@ def main() -> None:
 
 def run() -> None:
     """Entry point. Ctrl-C ends with the usual status and leaves nothing half-written."""
+    for library in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
+        os.environ.setdefault(library, "1")  # small solves are slower on more threads
     try:
         sys.exit(main(prog_name="plumbrise", standalone_mode=False))
     except click.ClickException as problem:

@@ -7,8 +7,12 @@ chain that leaves the posterior unchanged: proposals that would leave the bell u
     v' = m + √(1 - β²) (v - m) + β ξ,    ξ from the bell's spread round its middle m,
 
 taken with probability min(1, w(v') / w(v)), w the posterior over the bell. Where the bell is right
-every proposal is taken. Source: Cotter, Roberts, Stuart and White, Statistical Science 28 (2013)
-424, section 4 (preconditioned Crank-Nicolson proposals, here about the bell); from memory.
+every proposal is taken. The likelihood is raised to a power below 1, so that intervals of a long
+session do not shrink below what the axis model is worth.
+
+Sources, from memory: Cotter, Roberts, Stuart and White, Statistical Science 28 (2013) 424,
+section 4 (preconditioned Crank-Nicolson proposals, here about the bell); Miller and Dunson,
+J. American Statistical Association 114 (2019) 1113 (coarsened posteriors).
 """
 
 from __future__ import annotations
@@ -28,6 +32,9 @@ STEPS = 40
 as the fits."""
 BETAS = (0.08, 0.2, 0.45, 0.9)
 """Sizes of proposals, in turn: from near moves, which are mostly taken, to nearly fresh draws."""
+COARSE = 150.0
+"""So many readings hold as much as the axis model can be trusted with: n of them count as
+n / (1 + n / COARSE). The model is not the axis, and what it gets wrong repeats in every reading."""
 FARTHEST = 4.5
 """No parameter is believed further from its middle than this, in prior spreads."""
 
@@ -51,22 +58,29 @@ class Bell:
         return np.asarray(-0.5 * np.sum(((v - self.middle) @ self.lower) ** 2, axis=1))
 
 
+def power_of(model: Model) -> float:
+    """The power of the likelihood of a session: 1 for a few readings, less for many."""
+    return 1.0 / (1.0 + model.witness.count / COARSE)
+
+
 def bell_of(model: Model, mode: Mode, linear: frozenset[str]) -> Bell:
     """The bell at a mode with these linear causes switched on."""
     spread = model.witness.linear_spread(linear)
     local, n = mode.local, len(mode.v)
+    power = power_of(model)
     joint = np.concatenate([local.jacobian, local.columns * spread], axis=1)
-    h = joint.T @ joint
+    h = power * (joint.T @ joint)
     h[np.diag_indices_from(h)] += 1.0
-    pull = joint.T @ (local.rest + local.jacobian @ mode.v)
+    pull = power * (joint.T @ (local.rest + local.jacobian @ mode.v))
     centre = np.linalg.solve(h, pull)[:n]
     middle = mode.v + np.clip(centre - mode.v, -1.0, 1.0)
     used = spread > 0
-    columns = local.columns[:, used] * spread[used]
+    columns = np.sqrt(power) * local.columns[:, used] * spread[used]
+    jacobian = np.sqrt(power) * local.jacobian
     inner = columns.T @ columns
     inner[np.diag_indices_from(inner)] += 1.0
-    cross = local.jacobian.T @ columns
-    own = local.jacobian.T @ local.jacobian - cross @ np.linalg.solve(inner, cross.T)
+    cross = jacobian.T @ columns
+    own = jacobian.T @ jacobian - cross @ np.linalg.solve(inner, cross.T)
     own[np.diag_indices_from(own)] += 1.0
     lower: Matrix = np.linalg.cholesky(own).astype(np.float64)
     return Bell(middle, lower, spread)
@@ -89,19 +103,20 @@ class Believed:
         return u
 
     def rests(self, v: Matrix) -> Matrix:
-        """Scaled readings less model, a column a point."""
+        """Scaled readings less model, a column a point; less of each in a long session."""
         seen = self.model.witness
         made = self.model.at(self.mode.belief, self.places(v))
         white = seen.whiten(np.ascontiguousarray((seen.read_mm - made).T))
         for bound, part, middle in self.mode.local.breathing:
             white[bound] += part @ (middle @ (part.T @ white[bound]))
-        return white
+        return np.asarray(white * np.sqrt(power_of(self.model)))
 
     def linear(self) -> tuple[Matrix, Matrix, NDArray[np.bool_]]:
         """Scaled linear columns in use, the lower triangle of their inverse covariance, and
         which they are."""
         used = self.spread > 0
         columns = self.mode.local.columns[:, used] * self.spread[used]
+        columns = columns * np.sqrt(power_of(self.model))
         h = columns.T @ columns
         h[np.diag_indices_from(h)] += 1.0
         lower: Matrix = np.linalg.cholesky(h).astype(np.float64)

@@ -13,6 +13,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
+from plumbrise.explain.chains import STEPS, moved
 from plumbrise.explain.evidence import normalised
 from plumbrise.explain.fit import Mode
 from plumbrise.explain.priors import CHANCE
@@ -56,8 +57,13 @@ class Draws:
         return tuple(float(x) for x in np.interp(at, below, values[order]))
 
 
-def draw(found: Found, rng: np.random.Generator, each: int = DRAWS_A_SET) -> Draws:
-    """Draw axes and linear terms from the likely sets, and see what each cause takes."""
+def draw(
+    found: Found, rng: np.random.Generator, each: int = DRAWS_A_SET, steps: int = STEPS
+) -> Draws:
+    """Draw axes and linear terms from the likely sets, and see what each cause takes.
+
+    `steps` proposals move each draw from the bell at its mode to what is believed there.
+    """
     model = found.model
     choices = _weighted_choices(found)
     thetas, terms, weight, of_set = [], [], [], []
@@ -67,7 +73,7 @@ def draw(found: Found, rng: np.random.Generator, each: int = DRAWS_A_SET) -> Dra
         if mode not in modes:
             modes.append(mode)
         count = each if share > 0.02 else each // 2
-        u, b = _from_mode(found, mode, linear, rng, count)
+        u, b = moved(model, mode, linear, rng, count, steps=steps)
         thetas.append(model.space.thetas(mode.belief, u))
         terms.append(b)
         weight += [share / count] * count
@@ -101,31 +107,6 @@ def _near(linear: frozenset[str], causes: tuple[str, ...]) -> list[frozenset[str
     flips = [frozenset[str]()]
     flips += [frozenset(pair) for n in (1, 2) for pair in combinations(causes, n)]
     return [linear ^ flip for flip in flips]
-
-
-def _from_mode(
-    found: Found, mode: Mode, linear: frozenset[str], rng: np.random.Generator, count: int
-) -> tuple[Matrix, Matrix]:
-    """Draws of u and of the linear terms from the bell at a mode."""
-    spread = found.model.witness.linear_spread(linear)
-    local, n = mode.local, len(mode.v)
-    joint = np.concatenate([local.jacobian, local.columns * spread], axis=1)
-    h = joint.T @ joint
-    h[np.diag_indices_from(h)] += 1.0
-    lower = np.linalg.cholesky(h)
-    pull = joint.T @ local.rest
-    pull[:n] += local.jacobian.T @ (local.jacobian @ mode.v)
-    pull[n:] += (local.columns * spread).T @ (local.jacobian @ mode.v)
-    centre = np.linalg.solve(h, pull)
-    centre[:n] = mode.v + np.clip(centre[:n] - mode.v, -1.0, 1.0)
-    noise = np.linalg.solve(lower.T, rng.standard_normal((joint.shape[1], count))).T
-    drawn = centre + noise
-    u = np.tile(mode.u, (count, 1))
-    active = mode.belief.active
-    u[:, active] = mode.belief.middle[active] + mode.belief.spread[active] * np.clip(
-        drawn[:, :n], -4.5, 4.5
-    )
-    return u, drawn[:, n:] * spread
 
 
 def threshold_mm(found: Found) -> Vector:

@@ -48,7 +48,7 @@ Vector = NDArray[np.float64]
 
 ORDER = tuple(CAUSES)
 LEAST_READINGS = 4
-FIRST_DRAWS = 8
+FIRST_DRAWS, FIRST_STEPS = 8, 8
 UNEXPLAINED_RATIO = 1.5
 
 
@@ -117,7 +117,7 @@ def _assembled(
     rng: np.random.Generator,
     each: int | None = None,
 ) -> Explanation:
-    draws = draw(found, rng) if each is None else draw(found, rng, each)
+    draws = draw(found, rng) if each is None else draw(found, rng, each, FIRST_STEPS)
     draws, jump_words = share_jumps(found, draws, scale_of(machine).full_step_mm, rng)
     seen_set = seen_causes(depth)
     groups = groups_of(machine, depth)
