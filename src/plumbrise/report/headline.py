@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TypeGuard
+
 from plumbrise.analyse.results import Analysis, Figure
 from plumbrise.explain.causes import CAUSES
 from plumbrise.explain.results import CauseFinding, Explanation, GroupFinding, Interval, Side
@@ -32,6 +34,8 @@ NAMED_FROM = 0.5
 ALONE_FROM = 0.9
 """From here a cause of a group that readings do not split is named alone."""
 
+MOST_IN_A_TITLE = 2
+"""A group of more causes is counted in the title and told in full below."""
 MOST_NAMED = 4
 """So many causes are named in a paragraph, the others counted."""
 
@@ -70,6 +74,10 @@ def headline(
         return "No readings yet"
     named = named_causes(explanation)
     taking = [each for each in named if _largest(each) >= FINEST_LOSS_MM]
+    if taking and _many(taking[0]):
+        lost = _lost_clause(machine, analysis, explanation)
+        return f"{lost}; cannot tell yet in which of {len(taking[0].causes)} places"
+    taking = [each for each in taking if not _many(each)]
     if taking:
         return _and_then([_cause_clause(explanation, each) for each in taking[:2]])
     lost = _lost_clause(machine, analysis, explanation)
@@ -79,7 +87,7 @@ def headline(
 
 
 def _lost_clause(machine: Machine, analysis: Analysis | None, explanation: Explanation) -> str:
-    sides = sorted(explanation.sides, key=lambda side: -side.loss_mm.estimate)
+    sides = sorted(explanation.sides, key=lambda s: (not s.measured, -s.loss_mm.estimate))
     if sides:
         if _is_sound(explanation):
             return f"Nothing here loses more than {_bound(explanation)}"
@@ -90,6 +98,11 @@ def _lost_clause(machine: Machine, analysis: Analysis | None, explanation: Expla
         least = "at least " if lost.at_least else ""
         return f"The axis loses {least}{lost.value}"
     return "What this axis loses was not read"
+
+
+def _many(found: CauseFinding | GroupFinding) -> TypeGuard[GroupFinding]:
+    """A group too large to be told in a title."""
+    return isinstance(found, GroupFinding) and len(found.causes) > MOST_IN_A_TITLE
 
 
 def named_causes(explanation: Explanation) -> tuple[CauseFinding | GroupFinding, ...]:
