@@ -6,37 +6,38 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from plumbrise.drawing import svg
+from plumbrise.drawing.labels import Labels
 from plumbrise.drawing.ledger import LedgerRow
-from plumbrise.drawing.letters import Box, shortened, text_width
+from plumbrise.drawing.letters import Box, text_width, wrapped
 from plumbrise.drawing.pen import Pen
 from plumbrise.drawing.tokens import DASHES, Line, ramp_step
 
 RADIUS_PX = 11.0
 LEDGER_ROW_PX = 28.0
+LEDGER_LINE_PX = 17.0
 NUMBER_PX = 13.0
 TEXT_PX = 13.5
-BAR_PX = 54.0
+SWATCH_PX = 26.0
 
 
 @dataclass(frozen=True, slots=True)
 class Target:
-    """What a balloon points at: its ledger number, the point on the part, and which edge of the
-    figure its balloon should stand near (-1 left, +1 right, 0 above)."""
+    """What a balloon points at: its ledger number and the point on the part. `column` is the x
+    of the column of balloons that it stands in; None puts it where it points."""
 
     number: int
     x: float
     y: float
-    edge: int
+    column: float | None = None
 
 
 def placed(targets: Sequence[Target], figure: Box) -> dict[int, tuple[float, float]]:
-    """A place for each balloon: in columns at the left and right edge or a row at the top, in
-    the order of what they point at, never on each other."""
+    """A place for each balloon: in its column, in the order of what they point at and never on
+    each other, or where it points."""
     spots: dict[int, tuple[float, float]] = {}
     step = 2 * RADIUS_PX + 4
-    for edge in (-1, 1):
-        column = sorted((t for t in targets if t.edge == edge), key=lambda t: (t.y, t.number))
-        x = figure.left + RADIUS_PX + 3 if edge < 0 else figure.right - RADIUS_PX - 3
+    for x in sorted({t.column for t in targets if t.column is not None}):
+        column = sorted((t for t in targets if t.column == x), key=lambda t: (t.y, t.number))
         y = figure.top + RADIUS_PX
         ys: list[float] = []
         for target in column:
@@ -49,10 +50,17 @@ def placed(targets: Sequence[Target], figure: Box) -> dict[int, tuple[float, flo
             limit = ys[i] - step
         for target, at in zip(column, ys, strict=True):
             spots[target.number] = (x, at)
-    middle = sorted((t for t in targets if t.edge == 0), key=lambda t: t.x)
-    for target in middle:
-        spots[target.number] = (target.x, target.y)
-    return spots
+    return spots | {t.number: (t.x, t.y) for t in targets if t.column is None}
+
+
+def reserved(
+    targets: Sequence[Target], spots: dict[int, tuple[float, float]], labels: Labels
+) -> None:
+    """Keep labels off the rings and their leaders."""
+    for target in targets:
+        x, y = spots[target.number]
+        labels.reserve(Box(x, y, x, y).grown(RADIUS_PX))
+        labels.rule((x, y), (target.x, target.y))
 
 
 def drawn(targets: Sequence[Target], spots: dict[int, tuple[float, float]], pen: Pen) -> str:
@@ -77,9 +85,23 @@ def ring(number: int, x: float, y: float, pen: Pen) -> str:
     ) + svg.text(str(number), x, y + 4.6, NUMBER_PX, fill=pen.theme.ink, anchor="middle", bold=True)
 
 
-def ledger_height(rows: Sequence[LedgerRow]) -> float:
-    """How tall the ledger is, px."""
-    return LEDGER_ROW_PX * len(rows) + 6
+def ledger_height(rows: Sequence[LedgerRow], width_px: float) -> float:
+    """How tall the ledger is at this width, px."""
+    name_px = _names_px(rows, width_px)
+    return sum(_row_height(row, name_px) for row in rows) + 6
+
+
+def _row_height(row: LedgerRow, name_px: float) -> float:
+    return LEDGER_ROW_PX + LEDGER_LINE_PX * (len(wrapped(row.name, TEXT_PX, name_px)) - 1)
+
+
+def _values_px(rows: Sequence[LedgerRow]) -> float:
+    return max((text_width(row.value, TEXT_PX, bold=True) for row in rows), default=0.0)
+
+
+def _names_px(rows: Sequence[LedgerRow], width_px: float) -> float:
+    """What is left for names beside number, colour and value; longer ones take more lines."""
+    return width_px - 2 * RADIUS_PX - 18 - _values_px(rows) - SWATCH_PX
 
 
 def ledger_drawn(
@@ -95,25 +117,27 @@ def ledger_drawn(
     """Number, name, bar in the colour of the loss, value with give or take, a hairline each."""
     made = []
     theme = pen.theme
-    for i, row in enumerate(rows):
-        y = top + i * LEDGER_ROW_PX
+    name_px, values_px = _names_px(rows, right - left), _values_px(rows)
+    y = top
+    for row in rows:
         middle = y + LEDGER_ROW_PX / 2
-        value_width = text_width(row.value, TEXT_PX, bold=True)
         name_left = left + 2 * RADIUS_PX + 10
-        bar_right = right - value_width - 8
         is_link = row.key in links
-        name_right = bar_right - (26 if is_link else 0)
-        name = shortened(row.name, TEXT_PX, name_right - name_left)
         inside = [
             svg.line(left, y, right, y, stroke=theme.hair, stroke_width=1),
             ring(row.number, left + RADIUS_PX + 1, middle, pen),
-            svg.text(name, name_left, middle + 4.8, TEXT_PX, fill=theme.ink),
+            *(
+                svg.text(
+                    words, name_left, middle + 4.8 + i * LEDGER_LINE_PX, TEXT_PX, fill=theme.ink
+                )
+                for i, words in enumerate(wrapped(row.name, TEXT_PX, name_px))
+            ),
             svg.text(
                 row.value, right, middle + 4.8, TEXT_PX, fill=theme.ink, anchor="end", bold=True
             ),
         ]
         if is_link:
-            inside.append(_swatch(row, bar_right - 20, middle, pen))
+            inside.append(_swatch(row, right - values_px - 28, middle, pen))
         made.append(
             svg.group(
                 inside,
@@ -122,6 +146,7 @@ def ledger_drawn(
                 **svg.spoken_link(row.spoken, links.get(row.key, ()), interactive),
             )
         )
+        y += _row_height(row, name_px)
     return "".join(made)
 
 

@@ -9,6 +9,7 @@ from typing import Any
 from plumbrise.drawing import svg
 from plumbrise.drawing.figures import value_and_doubt
 from plumbrise.drawing.geometry import Elevation, ScrewPlace
+from plumbrise.drawing.labels import Point
 from plumbrise.drawing.ledger import key_of, spoken_row
 from plumbrise.drawing.letters import Box, text_width, wrapped
 from plumbrise.drawing.marking import Marking, Row
@@ -84,7 +85,7 @@ def laid_out(
 ) -> Chain:
     """Rows at the middle of their dimension, spread where they would crowd, within the figure."""
     rows = marking.rows_at(screw.side)
-    heights = tuple(ROW_PX + LINE_PX * (len(name_lines(row)) - 1) for row in rows)
+    heights = tuple(row_height(row) for row in rows)
     wanted = [sum(reach(row, screw, plan, pen)) / 2 for row in rows]
     return Chain(screw, x, outward, rows, _spread(wanted, heights, top, bottom), heights)
 
@@ -144,6 +145,11 @@ def _unclashed(
     return tuple(middles)
 
 
+def row_height(row: Row) -> float:
+    """How tall a row is with all lines of its name, px."""
+    return ROW_PX + LINE_PX * (len(name_lines(row)) - 1)
+
+
 def name_lines(row: Row) -> tuple[str, ...]:
     """The name of a row in as many lines as it needs beside its value."""
     value, doubt = value_and_doubt(row.loss)
@@ -164,6 +170,24 @@ def boxes(chain: Chain) -> list[Box]:
         Box(left, middle - height / 2 + 1, right, middle + height / 2 - 1)
         for middle, height in zip(chain.middles, chain.heights, strict=True)
     ]
+
+
+def rules(chain: Chain, plan: Elevation, pen: Pen) -> list[tuple[Point, Point]]:
+    """The straight lines that a chain will be drawn with: dimensions, extensions and leaders."""
+    found: list[tuple[Point, Point]] = []
+    edge = _edge(chain, pen)
+    for row, middle in zip(chain.rows, chain.middles, strict=True):
+        low, high = reach(row, chain.screw, plan, pen)
+        found.append(((chain.x, low), (chain.x, high)))
+        found += [((chain.x, y), (edge, y)) for y in (low, high)]
+        found.append(((chain.x, (low + high) / 2), (chain.near, middle)))
+    return found
+
+
+def _edge(chain: Chain, pen: Pen) -> float:
+    """How far in extension lines run: to the flank of the coupling."""
+    half = pen.size(chain.screw.coupling_width) / 2 + 1
+    return pen.view.x(chain.screw.x) + chain.outward * half
 
 
 def drawn(chain: Chain, plan: Elevation, pen: Pen, *, per_mm: float, interactive: bool) -> str:
@@ -192,9 +216,7 @@ def drawn(chain: Chain, plan: Elevation, pen: Pen, *, per_mm: float, interactive
 
 def _dimension(chain: Chain, row: Row, low: float, high: float, pen: Pen, pressed: bool) -> str:
     ink = pen.theme.ink
-    edge = pen.view.x(chain.screw.x) + chain.outward * (
-        pen.size(chain.screw.coupling_width) / 2 + 1
-    )
+    edge = _edge(chain, pen)
     made = [
         svg.line(chain.x + chain.outward * 6, y, edge, y, stroke=pen.theme.rule, stroke_width=0.7)
         for y in (low, high)

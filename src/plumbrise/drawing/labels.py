@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from plumbrise.drawing import svg
@@ -10,6 +10,7 @@ from plumbrise.drawing.letters import Box, text_box
 
 LINE_STEP = 1.3
 CLEAR_PX = 2.0
+Point = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,31 +39,50 @@ class Labels:
         self._bounds = bounds
         self._taken: list[Box] = []
         self._avoided = list(avoided)
+        self._lines: list[tuple[Point, Point]] = []
 
     def reserve(self, box: Box) -> None:
-        """Keep other labels off a rectangle."""
+        """Keep other labels, and leaders, off a rectangle."""
         self._taken.append(box)
+
+    def rule(self, start: Point, end: Point) -> None:
+        """Keep labels off a line that is drawn; other lines may cross it."""
+        self._lines.append((start, end))
+
+    def open_to(self, start: Point, end: Point) -> bool:
+        """True where a leader from one point to another crosses no label."""
+        return not any(crossed(box, start, end) for box in self._taken)
 
     def clear(self, box: Box, *, keep_off_parts: bool = True) -> bool:
         """True where a rectangle lies on the sheet and on no label (and no part)."""
         if not box.grown(CLEAR_PX).inside(self._bounds):
             return False
+        if any(crossed(box, *line) for line in self._lines):
+            return False
         taken = [*self._taken, *self._avoided] if keep_off_parts else self._taken
         return not any(box.overlaps(other) for other in taken)
 
-    def place(self, lines: Sequence[Words], spots: Iterable[Spot], *, must: bool) -> Spot | None:
+    def place(
+        self,
+        lines: Sequence[Words],
+        spots: Iterable[Spot],
+        *,
+        must: bool,
+        suits: Callable[[Spot], bool] = lambda _: True,
+    ) -> Spot | None:
         """The first of the spots where the label stands clear, parts avoided if that can be.
 
         A label that must be written looks further over the whole sheet when no spot is free;
-        another is left out (None).
+        another is left out (None). `suits` may rule spots out, such as those whose leader would
+        cross a label.
         """
         wanted = list(spots)
         for keep_off_parts in (True, False):
             for spot in wanted:
-                if self._free(lines, spot, keep_off_parts):
+                if self._free(lines, spot, keep_off_parts) and suits(spot):
                     return self._take(lines, spot)
         if must and wanted:
-            for spot in self._everywhere(wanted[0]):
+            for spot in self.everywhere(wanted[0]):
                 if self._free(lines, spot, keep_off_parts=False):
                     return self._take(lines, spot)
         return None
@@ -74,7 +94,7 @@ class Labels:
     def _free(self, lines: Sequence[Words], spot: Spot, keep_off_parts: bool) -> bool:
         return self.clear(box_of(lines, spot), keep_off_parts=keep_off_parts)
 
-    def _everywhere(self, near: Spot) -> Iterator[Spot]:
+    def everywhere(self, near: Spot) -> Iterator[Spot]:
         """Spots over the whole sheet, nearest first."""
         b = self._bounds
         columns = int((b.right - b.left) // 12) + 1
@@ -85,6 +105,34 @@ class Labels:
             for j in range(rows)
         ]
         return iter(sorted(spots, key=lambda s: (s.x - near.x) ** 2 + (s.y - near.y) ** 2))
+
+
+def crossed(box: Box, start: Point, end: Point) -> bool:
+    """True where a straight line runs through a rectangle.
+
+    Example:
+        >>> box = Box(0, 0, 10, 10)
+        >>> crossed(box, (-5, 5), (15, 6)), crossed(box, (-5, 5), (5, 15))
+        (True, False)
+    """
+    (x, y), dx, dy = start, end[0] - start[0], end[1] - start[1]
+    enters, leaves = 0.0, 1.0
+    for along, room in (
+        (-dx, x - box.left),
+        (dx, box.right - x),
+        (-dy, y - box.top),
+        (dy, box.bottom - y),
+    ):
+        if along == 0:
+            if room <= 0:
+                return False
+            continue
+        share = room / along
+        if along < 0:
+            enters = max(enters, share)
+        else:
+            leaves = min(leaves, share)
+    return enters < leaves
 
 
 def box_of(lines: Sequence[Words], spot: Spot) -> Box:

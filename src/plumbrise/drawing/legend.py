@@ -167,51 +167,60 @@ def round_length(mm: float) -> float:
     return round(next(f * power for f in (5, 2, 1) if f * power <= mm * (1 + 1e-9)), 6)
 
 
-def scale_bars(pen: Pen, left: float, y: float, *, exaggeration: int | None, room_px: float) -> str:
+@dataclass(frozen=True, slots=True)
+class ScaleBars:
+    """The bar of true lengths and that of movement, as long as the room allows, px and mm."""
+
+    left: float
+    length_mm: float
+    movement_mm: float
+    words: str
+    second: float
+    """Where the bar of movement stands, from the first one's left."""
+
+
+def _bars(scale: float, left: float, right: float, exaggeration: int | None) -> ScaleBars:
+    """The longest bars whose words end before `right`; they begin further left if they must."""
+    moved = 0.0 if exaggeration is None else round_length(26 / (scale * exaggeration))
+    short = f"{moved:g} mm of movement"
+    choices = [(share, f"{short}, drawn ×{exaggeration}") for share in (0.3, 0.2)]
+    choices += [(share, short) for share in (0.3, 0.2, 0.1)]
+    for share, words in choices:
+        length = round_length(min(125, share * (right - left)) / scale)
+        second = length * scale + 34 + text_width(f"{length:g} mm", SMALL_PX)
+        needed = second + 10 + text_width(words, SMALL_PX) if exaggeration is not None else second
+        if SIDE_PX + needed <= right:
+            break
+    return ScaleBars(max(min(left, right - needed), 6.0), length, moved, words, second)
+
+
+def scale_bars(pen: Pen, left: float, y: float, *, exaggeration: int | None, right: float) -> str:
     """The bar of true lengths, and beside it one of movement, enlarged."""
     theme, scale = pen.theme, pen.view.scale
-    length = round_length(min(125, 0.3 * room_px) / scale)
-    px = length * scale
+    bars = _bars(scale, left, right, exaggeration)
+    left, end = bars.left, bars.left + bars.length_mm * scale
     stroke: dict[str, Any] = {"stroke": theme.ink, "stroke_width": 0.9}
     made = [
         svg.strokes(
-            [
-                ((left, y), (left + px, y)),
-                ((left, y - 5), (left, y + 5)),
-                ((left + px, y - 5), (left + px, y + 5)),
-            ],
+            [((left, y), (end, y)), ((left, y - 5), (left, y + 5)), ((end, y - 5), (end, y + 5))],
             **stroke,
         ),
-        svg.text(f"{length:g} mm", left + px + 8, y + 4, SMALL_PX, fill=theme.soft),
+        svg.text(f"{bars.length_mm:g} mm", end + 8, y + 4, SMALL_PX, fill=theme.soft),
     ]
     if exaggeration is not None:
-        moved = round_length(26 / (scale * exaggeration))
-        tall = moved * scale * exaggeration
-        x = left + px + 8 + text_width(f"{length:g} mm", SMALL_PX) + 26
+        half, x = bars.movement_mm * scale * exaggeration / 2, left + bars.second
         made += [
             svg.strokes(
                 [
-                    ((x, y - tall / 2), (x, y + tall / 2)),
-                    ((x - 5, y - tall / 2), (x + 5, y - tall / 2)),
-                    ((x - 5, y + tall / 2), (x + 5, y + tall / 2)),
+                    ((x, y - half), (x, y + half)),
+                    ((x - 5, y - half), (x + 5, y - half)),
+                    ((x - 5, y + half), (x + 5, y + half)),
                 ],
                 **stroke,
             ),
-            svg.text(
-                movement_words(moved, exaggeration, room_px),
-                x + 10,
-                y + 4,
-                SMALL_PX,
-                fill=theme.soft,
-            ),
+            svg.text(bars.words, x + 10, y + 4, SMALL_PX, fill=theme.soft),
         ]
     return svg.group(made, data_part="scale-bars")
-
-
-def movement_words(moved: float, exaggeration: int, room_px: float) -> str:
-    """What the second scale bar says, and how many times movement is enlarged."""
-    short = f"{moved:g} mm of movement"
-    return f"{short}, drawn ×{exaggeration}" if room_px > 420 else short
 
 
 def foot(pen: Pen, name: str, notes: Sequence[str], width_px: float, y: float) -> str:

@@ -22,7 +22,8 @@ EXAGGERATIONS = (1, 2, 5, 10, 20, 50, 100, 200, 500)
 LARGEST_MOVEMENT = 0.08
 """Share of the figure's height that the largest movement may take."""
 NARROW_PX = 600.0
-NARROW_WITH_TWO_CHAINS_PX = 760.0
+NARROW_WITH_TWO_CHAINS_PX = 980.0
+BED_BESIDE_PX = 760.0
 MOST_ROWS = 7
 SCALE_BARS_PX = 46.0
 LEDGER_COLUMN_PX = 300.0
@@ -60,7 +61,8 @@ def load_path(
         marking: what is written on it, from `mark`.
         theme: light, dark or print.
         width_px: of the sheet. Under 600 the rows become numbered balloons with a ledger below.
-        height_px: of the sheet; grows if the ledger needs more.
+        height_px: of the sheet at most; grows if the ledger needs more, shrinks where the width
+            leaves the axis no use for it.
         interactive: links can be pressed and walked with the Tab key.
         prefix: begins every id, so that several drawings can stand in one page.
 
@@ -132,14 +134,20 @@ def is_numbered(plan: Elevation, marking: Marking, width_px: float) -> bool:
 def _layout(plan: Elevation, marking: Marking, width: float, height: float) -> Layout:
     numbered = is_numbered(plan, marking, width)
     key = legend.height_px(marking, width, moved=bool(marking.ends))
-    facts = balloons.ledger_height(ledger(marking)) if numbered else 0.0
     bed = plan.body == "bed"
-    beside = width >= NARROW_PX and (numbered or bed)
+    least_beside = BED_BESIDE_PX if bed else NARROW_PX
+    beside = width >= least_beside and ((numbered and bool(ledger(marking))) or bed)
+    ledger_width = LEDGER_COLUMN_PX - 8 if beside else width - legend.SIDE_PX
+    facts = 0.0
+    if numbered:
+        facts = balloons.ledger_height(ledger(marking), ledger_width - legend.SIDE_PX)
     below = key + legend.FOOT_PX + SCALE_BARS_PX
     stacked = 0.0 if beside else facts + (PLAN_PX if bed else 0.0)
     least = min(0.9 * width, 300.0)
-    figure_height = max(height - TOP_PX - below - stacked, least)
     right = width - LEDGER_COLUMN_PX if beside else width
+    figure_height = max(height - TOP_PX - below - stacked, least)
+    used = _used_height(plan, marking, right, numbered=numbered)
+    figure_height = min(figure_height, used)
     figure = Box(0.0, TOP_PX, right, TOP_PX + figure_height)
     total = TOP_PX + figure_height + below + stacked
     if beside and facts + (PLAN_PX if bed else 0) + TOP_PX + below > total:
@@ -167,9 +175,18 @@ def _layout(plan: Elevation, marking: Marking, width: float, height: float) -> L
     )
 
 
-def _margins(plan: Elevation, marking: Marking, layout: Layout) -> tuple[float, float]:
+def _used_height(plan: Elevation, marking: Marking, width: float, *, numbered: bool) -> float:
+    """The height that an axis as wide as the figure takes, or its chains if they are taller."""
+    left, right = _margins(plan, marking, numbered=numbered)
+    scale = (width - left - right) / (plan.right - plan.left)
+    rows = [] if numbered else [marking.rows_at(screw.side) for screw in plan.screws]
+    chains = [sum(map(chain.row_height, of_side)) for of_side in rows]
+    return max(scale * (plan.top - plan.bottom), *chains, 0.0)
+
+
+def _margins(plan: Elevation, marking: Marking, *, numbered: bool) -> tuple[float, float]:
     """Room kept left and right of the axis for its chains or balloons."""
-    if layout.numbered:
+    if numbered:
         side = 2 * balloons.RADIUS_PX + 14
         return side, side
     column = chain.COLUMN_PX + chain.LEADER_PX + 34
@@ -183,7 +200,7 @@ def _margins(plan: Elevation, marking: Marking, layout: Layout) -> tuple[float, 
 
 
 def _view(plan: Elevation, marking: Marking, layout: Layout) -> View:
-    left, right = _margins(plan, marking, layout)
+    left, right = _margins(plan, marking, numbered=layout.numbered)
     figure = layout.figure
     room_x = figure.right - figure.left - left - right
     room_y = figure.bottom - figure.top
@@ -209,8 +226,9 @@ def _written(
     if layout.numbered:
         rows = ledger(marking)
         if rows and layout.ledger is not None:
-            pointed = targets(rows, marking, plan, pen)
+            pointed = targets(rows, marking, plan, pen, layout.figure)
             spots = balloons.placed(pointed, layout.figure)
+            balloons.reserved(pointed, spots, labels)
             made.append(balloons.drawn(pointed, spots, pen))
             made.append(
                 balloons.ledger_drawn(
@@ -226,7 +244,8 @@ def _written(
     else:
         made.append(_chains(marking, plan, pen, layout, labels, interactive=interactive))
         made.append(beam_notes(marking, plan, pen, labels, chain.bar_scale(marking), interactive))
-        made.append(stations.next_gauge(marking, plan, pen, labels))
+    made.append(stations.next_gauge(marking, plan, pen, labels))
+    if not layout.numbered:
         made.append(stations.names(marking, plan, pen, labels))
     if layout.plan is not None:
         made.append(plan_view(machine, marking, pen, layout.plan))
@@ -261,6 +280,8 @@ def _chains(
         )
         for box in chain.boxes(laid):
             labels.reserve(box)
+        for start, end in chain.rules(laid, plan, pen):
+            labels.rule(start, end)
         made.append(chain.drawn(laid, plan, pen, per_mm=per_mm, interactive=interactive))
     return "".join(made)
 
@@ -269,11 +290,14 @@ def _explained(
     machine: Machine, plan: Elevation, pen: Pen, layout: Layout, factor: int | None
 ) -> str:
     bars_left = max(legend.SIDE_PX + 6, pen.view.x(plan.base[0]) + 6)
-    room = layout.figure.right - bars_left
     return "".join(
         (
             legend.scale_bars(
-                pen, bars_left, layout.figure.bottom + 26, exaggeration=factor, room_px=room
+                pen,
+                bars_left,
+                layout.figure.bottom + 26,
+                exaggeration=factor,
+                right=layout.figure.right - 4,
             ),
             legend.drawn(pen, layout.width, layout.key_top, moved=bool(pen.marking.ends)),
             legend.foot(

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from plumbrise.drawing import svg
-from plumbrise.drawing.balloons import Target
+from plumbrise.drawing.balloons import RADIUS_PX, Target
 from plumbrise.drawing.chain import BAR_PX, arrow, bar, dash, reach
 from plumbrise.drawing.figures import in_a_line, value_and_doubt
 from plumbrise.drawing.geometry import Elevation
@@ -63,7 +63,9 @@ def _racking(
     start = (left + right) / 2 - whole / 2
     base = y - 21
     labels.reserve(Box(start - 4, base - 16, start + whole + 4, y + 3))
-    labels.reserve(Box(left, y - 3, right, y + 3))
+    labels.rule((left, y), (right, y))
+    for x in (left, right):
+        labels.rule((x, y), (x, carriage_top))
     made = []
     if pressed:
         made.append(svg.rect(start - 6, base - 17, start + whole + 6, y - 2, fill=theme.sel))
@@ -194,29 +196,34 @@ def _told(plan: Elevation, pen: Pen, labels: Labels) -> str:
     return written(lines, spot, halo=pen.theme.sheet) if spot is not None else ""
 
 
-def targets(rows: Sequence[LedgerRow], marking: Marking, plan: Elevation, pen: Pen) -> list[Target]:
+def targets(
+    rows: Sequence[LedgerRow], marking: Marking, plan: Elevation, pen: Pen, figure: Box
+) -> list[Target]:
     """What each number of the ledger points at."""
     by_key = {key_of(row): row for row in marking.all_rows}
     found = []
     for line in rows:
         row = by_key.get(line.key)
         if row is not None and "racking" not in row.links:
-            found.append(_at_screw(line.number, row, plan, pen))
+            found.append(_at_screw(line.number, row, plan, pen, figure))
         elif row is not None:
             x = pen.view.x(plan.guides[0] + 0.33 * (plan.guides[1] - plan.guides[0]))
             y = pen.view.y(plan.beam_low + plan.beam_height)
-            found.append(Target(line.number, x, y - 22, 0))
+            found.append(Target(line.number, x, y - 22))
         else:
             found.append(_at_end(line, plan, pen))
     return found
 
 
-def _at_screw(number: int, row: Row, plan: Elevation, pen: Pen) -> Target:
+def _at_screw(number: int, row: Row, plan: Elevation, pen: Pen, figure: Box) -> Target:
     screw = plan.screw_at(row.side)
     low, high = reach(row, screw, plan, pen)
-    middle = (plan.left + plan.right) / 2
-    edge = -1 if screw.x <= middle else 1
-    return Target(number, pen.view.x(screw.x), (low + high) / 2, edge)
+    x, aside = pen.view.x(screw.x), RADIUS_PX + 3
+    if plan.body == "bed":
+        column = x + pen.size(screw.motor_size) / 2 + aside + 4
+    else:
+        column = figure.left + aside if screw.inward > 0 else figure.right - aside
+    return Target(number, x, (low + high) / 2, column)
 
 
 def _at_end(line: LedgerRow, plan: Elevation, pen: Pen) -> Target:
@@ -225,11 +232,11 @@ def _at_end(line: LedgerRow, plan: Elevation, pen: Pen) -> Target:
     if plan.body == "bed":
         x = view.x(plan.screw_at(end).x) if end != "middle" else view.x(plan.guides[0] + 60)
         y = view.y(plan.beam_low + plan.beam_height)
-        return Target(line.number, x + (18 if kind == "end" else -18), y - 20, 0)
+        return Target(line.number, x - (18 if kind == "end" else 44), y - 20)
     left = end != "right"
     guide = plan.guides[0] if left else plan.guides[1]
     inward = 1 if left else -1
     below = _below_carriage("left" if left else "right", plan, pen)
     x = view.x(guide) + inward * (plan.pillar_width / 2 * view.scale + 18)
     above = view.y(plan.beam_middle + plan.carriage_height / 2 + 4)
-    return Target(line.number, x, below + 16 if kind == "end" else above - 16, 0)
+    return Target(line.number, x, below + 16 if kind == "end" else above - 16)

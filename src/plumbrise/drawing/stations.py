@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import cos, pi, sin
 
 from plumbrise.drawing import svg
 from plumbrise.drawing.geometry import Elevation
-from plumbrise.drawing.labels import Labels, Spot, Words, box_of, written
+from plumbrise.drawing.labels import Labels, Point, Spot, Words, box_of, written
 from plumbrise.drawing.legend import station_sign
 from plumbrise.drawing.letters import Box
 from plumbrise.drawing.marking import Marking, StationMark
@@ -140,10 +141,11 @@ def names(marking: Marking, plan: Elevation, pen: Pen, labels: Labels) -> str:
         if not mark.readings and marking.rows:
             name += ": not read"
         lines = (Words(name, SMALL_PX, pen.theme.meas),)
-        spot = labels.place(lines, _spots(*at), must=False)
+        spot = labels.place(lines, _spots(*at), must=False, suits=_can_be_led(at, lines, labels))
         if spot is None:
             continue
-        made.append(_leader(at, lines, spot, pen) + written(lines, spot, halo=pen.theme.sheet))
+        made.append(_leader(at, lines, spot, labels, pen))
+        made.append(written(lines, spot, halo=pen.theme.sheet))
     return "".join(made)
 
 
@@ -157,15 +159,30 @@ def _spots(x: float, y: float) -> list[Spot]:
     return near + far
 
 
-def _leader(at: tuple[float, float], lines: tuple[Words, ...], spot: Spot, pen: Pen) -> str:
+def _leader_end(at: Point, lines: tuple[Words, ...], spot: Spot) -> Point | None:
+    """Where the leader to a label ends; None for one that stands at its place."""
     box = box_of(lines, spot)
     middle = (box.top + box.bottom) / 2
     edge = box.left - 2 if box.left > at[0] else box.right + 2
     if abs(edge - at[0]) < 16 and abs(middle - at[1]) < 14:
+        return None
+    return None if box.left <= at[0] <= box.right else (edge, middle)
+
+
+def _can_be_led(at: Point, lines: tuple[Words, ...], labels: Labels) -> Callable[[Spot], bool]:
+    def suits(spot: Spot) -> bool:
+        end = _leader_end(at, lines, spot)
+        return end is None or labels.open_to(at, end)
+
+    return suits
+
+
+def _leader(at: Point, lines: tuple[Words, ...], spot: Spot, labels: Labels, pen: Pen) -> str:
+    end = _leader_end(at, lines, spot)
+    if end is None:
         return ""
-    if box.left <= at[0] <= box.right:
-        return ""
-    return svg.line(*at, edge, middle, stroke=pen.theme.meas, stroke_width=0.9)
+    labels.rule(at, end)
+    return svg.line(*at, *end, stroke=pen.theme.meas, stroke_width=0.9)
 
 
 def next_gauge(marking: Marking, plan: Elevation, pen: Pen, labels: Labels) -> str:
@@ -180,24 +197,25 @@ def next_gauge(marking: Marking, plan: Elevation, pen: Pen, labels: Labels) -> s
         Words("read next", 14, theme.meas, bold=True),
         Words(name, SMALL_PX, theme.soft),
     )
-    spots = [
-        Spot(at[0] + dx, at[1] + dy)
-        for dy in (-70, -100, -40, -130, 60, -160)
-        for dx in (110, 140, 170, 200, 80, -200, -160)
-    ]
     for keep_off in (True, False):
-        for spot in spots:
+        for spot in labels.everywhere(Spot(at[0] + 60, at[1] - 60)):
             text = box_of(lines, spot)
-            whole = Box(text.left - 2 * DIAL_PX - 8, text.top - 10, text.right, text.bottom + 8)
-            if labels.clear(whole, keep_off_parts=keep_off):
+            whole = Box(text.left - 2 * DIAL_PX - 12, text.top - 6, text.right + 2, text.bottom + 4)
+            dial = _dial_middle(spot, text)
+            if labels.clear(whole, keep_off_parts=keep_off) and labels.open_to(at, dial):
                 labels.reserve(whole)
-                return _dial(at, spot, text, pen) + written(lines, spot, halo=theme.sheet)
+                labels.rule(at, dial)
+                return _dial(at, dial, pen) + written(lines, spot, halo=theme.sheet)
     return ""
 
 
-def _dial(at: tuple[float, float], spot: Spot, text: Box, pen: Pen) -> str:
+def _dial_middle(spot: Spot, text: Box) -> Point:
+    return spot.x - DIAL_PX - 8, (text.top + text.bottom) / 2
+
+
+def _dial(at: Point, middle: Point, pen: Pen) -> str:
     meas, sheet = pen.theme.meas, pen.theme.sheet
-    x, y = spot.x - DIAL_PX - 8, (text.top + text.bottom) / 2
+    x, y = middle
     ticks = [
         (
             (x + 0.74 * DIAL_PX * cos(k * pi / 6), y + 0.74 * DIAL_PX * sin(k * pi / 6)),

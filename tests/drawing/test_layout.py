@@ -1,0 +1,91 @@
+"""Nothing written on a drawing covers anything else written, and nothing leaves the sheet."""
+
+from dataclasses import replace
+from itertools import combinations
+
+import pytest
+
+from plumbrise.drawing import load_path
+from plumbrise.machine import PerSide, blank
+from plumbrise.machine.description import Screw
+
+ARRANGEMENTS = ("one-screw", "two-screw", "two-screw-tied", "three-screw-bed")
+WIDTHS = (360, 600, 860, 1200)
+MARKINGS = (
+    "blank",
+    "by readings alone",
+    "explained",
+    "shared",
+    "next at the motor",
+    "computed",
+    "assumed",
+    "at the middle",
+    "pressed",
+    "negative",
+    "zero",
+    "huge",
+    "lopsided",
+)
+
+
+def _clashes(sheet):
+    found = [
+        f"{a!r} covers {b!r}"
+        for (a, box), (b, other) in combinations(sheet.labels, 2)
+        if box.grown(-0.2).overlaps(other.grown(-0.2))
+    ]
+    width, height = sheet.size
+    found += [
+        f"{words!r} leaves the sheet"
+        for words, box in sheet.labels
+        if box.left < 0 or box.top < 0 or box.right > width or box.bottom > height
+    ]
+    return found
+
+
+@pytest.mark.parametrize("name", MARKINGS)
+@pytest.mark.parametrize("arrangement", ARRANGEMENTS)
+@pytest.mark.parametrize("width", WIDTHS)
+def test_labels_keep_clear_of_each_other_and_of_the_edge(
+    arrangement, name, width, marked, sheet_of
+):
+    machine = blank(arrangement)
+    made = load_path(machine, marked(machine, name), width_px=width)
+    assert _clashes(sheet_of(made)) == []
+
+
+@pytest.mark.parametrize("name", MARKINGS)
+@pytest.mark.parametrize("width", WIDTHS)
+def test_a_screw_on_the_right_is_as_tidy(name, width, marked, sheet_of):
+    machine = replace(blank("one-screw"), screw=PerSide(Screw(side="right")))
+    made = load_path(machine, marked(machine, name), width_px=width)
+    assert _clashes(sheet_of(made)) == []
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("height", [300, 470, 1000])
+@pytest.mark.parametrize("arrangement", ARRANGEMENTS)
+def test_any_height_asked_for_is_as_tidy(arrangement, width, height, marked, sheet_of):
+    machine = blank(arrangement)
+    made = load_path(machine, marked(machine, "explained"), width_px=width, height_px=height)
+    assert _clashes(sheet_of(made)) == []
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("arrangement", ARRANGEMENTS)
+def test_no_letter_is_smaller_than_twelve_px(arrangement, width, marked, sheet_of):
+    machine = blank(arrangement)
+    sheet = sheet_of(load_path(machine, marked(machine, "explained"), width_px=width))
+    assert min(float(t.get("font-size")) for t in sheet.all("text")) >= 12
+
+
+@pytest.mark.parametrize("arrangement", ["two-screw", "two-screw-tied"])
+def test_a_ledger_line_on_a_phone_still_tells_left_from_right(arrangement, marked, sheet_of):
+    machine = blank(arrangement)
+    made = load_path(machine, marked(machine, "by readings alone"), width_px=360)
+    for key, group in sheet_of(made).groups("data-row").items():
+        words = " ".join(t.text for t in group.iter("{http://www.w3.org/2000/svg}text"))
+        side = key.split("-")[0]
+        if side in ("left", "right") and "racking" not in key:
+            assert side in words
+        assert "…" not in words
