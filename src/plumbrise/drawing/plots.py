@@ -12,6 +12,7 @@ from plumbrise.drawing import svg
 from plumbrise.drawing.letters import Box, text_box, text_width
 from plumbrise.drawing.tokens import DASHES, SMALL_PX, Line, Theme, theme_named
 from plumbrise.explain.results import Explanation, RunFit
+from plumbrise.readings import Run
 from plumbrise.readings.kinds import (
     COARSE_STEPS,
     DEAD_WEIGHT,
@@ -84,9 +85,14 @@ def _behind(analysis: RunAnalysis) -> list[tuple[int, float, float]]:
             continue
         if first is None:
             first = reading.target_mm, value
-        told = reading.target_mm - first[0] if run.follows_command else 0.0
+        told = reading.target_mm - first[0] if _counts_told(run) else 0.0
         found.append((i, reading.target_mm, told - (value - first[1])))
     return found
+
+
+def _counts_told(run: Run) -> bool:
+    """True where the reading holds what was told, or the thickness of the leaf under the tip."""
+    return run.follows_command or run.kind is GAUGE_CHECK
 
 
 def _odd(analysis: RunAnalysis) -> set[int]:
@@ -99,7 +105,7 @@ def _computed(analysis: RunAnalysis, fit: RunFit | None) -> Curve | None:
         return None
     run, behind = analysis.run, {i: b for i, _, b in _behind(analysis)}
     targets = [run.readings[i].target_mm for i in fit.readings]
-    follows = run.follows_command
+    follows = _counts_told(run)
     raw = [(t if follows else 0.0) - c for t, c in zip(targets, fit.computed_mm, strict=True)]
     both = [(behind[i], r) for i, r in zip(fit.readings, raw, strict=True) if i in behind]
     if not both:
@@ -227,7 +233,7 @@ PLOTS: dict[Kind, Callable[[RunAnalysis, RunFit | None], Plot]] = {
     WARM_UP: _by_order,
     SIDE_PUSH: _by_force,
     HAND_TURN: _torque,
-    GAUGE_CHECK: lambda a, f: _behind_plot(a, f, "What the gauge shows on a solid block"),
+    GAUGE_CHECK: lambda a, f: _behind_plot(a, f, "How far the gauge is short of the leaf"),
 }
 """Kind -> its chart."""
 
