@@ -337,7 +337,7 @@ def drawn(plot: Plot, theme: Theme, width_px: int, prefix: str) -> str:
         )
 
     made = [_axes(plot, theme, frame, x_ticks, y_ticks, px)]
-    made += [_curve(curve, theme, px) for curve in plot.curves]
+    made += [_curve(curve, theme, frame, px) for curve in plot.curves]
     if plot.level is not None:
         made.append(_level(plot, theme, frame, px(x_range[0], plot.level)[1]))
     made += [_mark(point, px, theme) for point in plot.points]
@@ -422,15 +422,14 @@ def _axes(
     return "".join(made)
 
 
-def _curve(curve: Curve, theme: Theme, px: PixelOf) -> str:
+def _curve(curve: Curve, theme: Theme, frame: Box, px: PixelOf) -> str:
     made = []
     if curve.band:
         high = [px(x, y + b) for (x, y), b in zip(curve.points, curve.band, strict=True)]
         low = [px(x, y - b) for (x, y), b in zip(curve.points, curve.band, strict=True)]
         if all(b[0] <= a[0] for b, a in pairwise(high)):
-            made.append(
-                svg.path([*high, *reversed(low)], closed=True, fill=theme.ink, fill_opacity=0.08)
-            )
+            edge = [(x, min(max(y, frame.top), frame.bottom)) for x, y in [*high, *reversed(low)]]
+            made.append(svg.path(edge, closed=True, fill=theme.ink, fill_opacity=0.08))
     if len(curve.points) > 1:
         made.append(
             svg.path(
@@ -448,11 +447,10 @@ def _level(plot: Plot, theme: Theme, frame: Box, y: float) -> str:
     base = y - 5 if y - 18 > frame.top else y + 15
     return svg.line(frame.left, y, frame.right, y, stroke=theme.lost, stroke_width=1) + svg.text(
         plot.level_name,
-        frame.right - 4,
+        frame.left + 8,
         base,
         SMALL_PX,
         fill=theme.lost,
-        anchor="end",
         halo=theme.sheet,
     )
 
