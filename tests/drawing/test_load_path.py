@@ -118,6 +118,7 @@ def test_movement_is_enlarged_as_far_as_the_figure_allows(loss, scale, tall):
         figure=Box(0, 0, 800, tall),
         ledger=None,
         plan=None,
+        thicker=(),
         key_top=0,
         width=800,
         height=tall,

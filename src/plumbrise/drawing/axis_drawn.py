@@ -52,6 +52,7 @@ def _screw_column(place: ScrewPlace, plan: Elevation, pen: Pen, interactive: boo
     made = []
     if place.has_motor:
         made.append(_part("seat", side, motor.motor(place, plan, pen), pen, interactive))
+    made.append(belt.reduction(place, pen))
     made.append(_part("screw", side, screw.screw(place, pen), pen, interactive))
     coupling = screw.coupling(place, pen)
     if coupling:
@@ -87,7 +88,8 @@ def part_boxes(plan: Elevation, pen: Pen) -> list[Box]:
     for place in plan.screws:
         wide = place.motor_size / 2 + 3
         found.append(box(place.x - 6, place.low, place.x + 6, place.high + 6))
-        found.append(box(place.x - wide, place.foot, place.x + wide, place.coupling_high))
+        ends = sorted((place.x, place.motor_x))
+        found.append(box(ends[0] - wide, place.foot, ends[1] + wide, place.coupling_high))
         found.append(
             box(place.x - 17, place.nut - 18, place.x + 17, place.nut + 12, pen.drop(place.side))
         )

@@ -22,22 +22,32 @@ SCREW_CLEARANCE_MM = 40.0
 SHAFT_FREE_MM = 9.0
 """How much of the motor's shaft can be seen under the coupling."""
 BLOCK_MM = 12.0
+GEARED_SHAFT_MM = 19.0
+"""The same with the screw's pulley on it."""
+BESIDE_MM = 20.0
+"""From the screw's axis to the body of a motor that turns it by a belt."""
 BELT_MM = 6.0
 PULLEY_MM = 10.0
 BEAM_SHARE_OF_TRAVEL = 0.5
 BED_PLATE_MM = 12.0
+BED_SHEET_MM = 5.0
+SEAT_SHARE = 0.088
+"""Height of the washer under the rotor, as a share of the motor's width."""
 
 
 @dataclass(frozen=True, slots=True)
 class ScrewPlace:
     """One screw with what stands on its axis, bottom to top. `inward` is +1 where the frame
-    lies to its right, -1 to its left, 0 between."""
+    lies to its right, -1 to its left, 0 between. `motor_x` is where the motor's axis stands,
+    `belt_y` the height of the belt that turns the screw (None: motor and screw in line)."""
 
     side: str
     x: float
     inward: int
     has_motor: bool
+    motor_x: float
     motor_size: float
+    belt_y: float | None
     foot: float
     shaft: float
     coupling_low: float
@@ -72,7 +82,6 @@ class Elevation:
     beam_height: float
     screws: tuple[ScrewPlace, ...]
     tie_y: float | None
-    geared: bool
     left: float
     right: float
     top: float
@@ -130,6 +139,7 @@ def _gantry_elevation(machine: Machine) -> Elevation:
                 x=guide - inward * off,
                 inward=inward,
                 has_motor=tied_motor,
+                beside=-inward if _geared(machine) else 0,
                 foot=base_top + MOTOR_GAP_MM,
                 nut=beam_low + beam_height / 2,
             )
@@ -145,7 +155,7 @@ def _gantry_elevation(machine: Machine) -> Elevation:
         edges += [guide - width / 2 - 10, guide + width / 2 + 10]
     for screw in screws:
         half = max(screw.motor_size / 2, 18.0) + 2
-        edges += [screw.x - half, screw.x + half]
+        edges += [screw.x - half, screw.x + half, screw.motor_x - half, screw.motor_x + half]
     tops = [pillar_top + TOP_BEAM_MM, *(screw.high + 12 for screw in screws)]
     if tie_y is not None:
         tops.append(tie_y + PULLEY_MM)
@@ -164,11 +174,29 @@ def _gantry_elevation(machine: Machine) -> Elevation:
         beam_height=beam_height,
         screws=tuple(screws),
         tie_y=tie_y,
-        geared=machine.drive is not None and not machine.arrangement.tied,
         left=min(edges),
         right=max(edges),
         top=max(tops),
         bottom=-FOOT_MM,
+    )
+
+
+def _geared(machine: Machine) -> bool:
+    """True where a belt stands between motor and screw."""
+    return machine.drive is not None and not machine.arrangement.tied
+
+
+def thicknesses(plan: Elevation) -> tuple[tuple[str, float], ...]:
+    """The thin parts with their thickness, mm: those that are never drawn under 3 px."""
+    bed = plan.beam_height if plan.body == "bed" else BED_SHEET_MM
+    driven = [screw for screw in plan.screws if screw.has_motor]
+    return (
+        ("screw", min(screw.diameter for screw in plan.screws)),
+        ("coupling", min(screw.coupling_width for screw in driven)),
+        ("motor shaft", SHAFT_MM),
+        ("motor plate", PLATE_MM),
+        ("motor seat", min(SEAT_SHARE * screw.motor_size for screw in driven)),
+        ("bed", bed),
     )
 
 
@@ -189,6 +217,7 @@ def _bed_elevation(machine: Machine) -> Elevation:
             x=x,
             inward=0,
             has_motor=True,
+            beside=int(_geared(machine)) * (-1 if side == "right" else 1),
             foot=base_top,
             nut=low - 4,
         )
@@ -212,7 +241,6 @@ def _bed_elevation(machine: Machine) -> Elevation:
         beam_height=BED_PLATE_MM,
         screws=screws,
         tie_y=None,
-        geared=False,
         left=min(edges),
         right=max(edges),
         top=max(tops),
@@ -229,8 +257,17 @@ def _moving_height(machine: Machine, low: float, high: float, own: float) -> flo
 
 
 def _screw(
-    machine: Machine, side: str, *, x: float, inward: int, has_motor: bool, foot: float, nut: float
+    machine: Machine,
+    side: str,
+    *,
+    x: float,
+    inward: int,
+    has_motor: bool,
+    beside: int,
+    foot: float,
+    nut: float,
 ) -> ScrewPlace:
+    """One screw; `beside` is the way in which a motor that turns it by a belt stands off."""
     size = _value(machine, "motor.frame_size_mm", side)
     kind = _value(machine, "coupling.kind", side)
     plate_top = foot + 0.95 * size + PLATE_MM
@@ -238,7 +275,8 @@ def _screw(
         plate_top = foot + 0.5 * size
     joined = has_motor and kind != "none"
     length = _value(machine, "coupling.length_mm", side) if joined else 0.0
-    coupling_low = plate_top + SHAFT_FREE_MM
+    belt_y = plate_top + 3 + PULLEY_MM / 2 if beside else None
+    coupling_low = plate_top + (GEARED_SHAFT_MM if beside else SHAFT_FREE_MM)
     coupling_high = coupling_low + length
     thrust = _value(machine, "bearing.carries_weight", side) == "thrust-bearing"
     low = coupling_low + length / 2 if joined else plate_top
@@ -248,9 +286,11 @@ def _screw(
         x=x,
         inward=inward,
         has_motor=has_motor,
+        motor_x=x + beside * (size / 2 + BESIDE_MM),
         motor_size=size,
+        belt_y=belt_y,
         foot=foot,
-        shaft=plate_top + SHAFT_FREE_MM / 2,
+        shaft=belt_y if belt_y is not None else plate_top + SHAFT_FREE_MM / 2,
         coupling_low=coupling_low,
         coupling_high=coupling_high,
         coupling_width=_value(machine, "coupling.diameter_mm", side),

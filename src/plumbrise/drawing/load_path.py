@@ -2,30 +2,33 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from plumbrise.drawing import balloons, chain, legend, stations, svg
 from plumbrise.drawing.axis_drawn import axis, part_boxes
 from plumbrise.drawing.figures import in_a_line
-from plumbrise.drawing.geometry import Elevation, View, elevation
+from plumbrise.drawing.geometry import Elevation, View, elevation, thicknesses
 from plumbrise.drawing.labels import Labels
 from plumbrise.drawing.ledger import KNOWN_WORDS, key_of, ledger
-from plumbrise.drawing.letters import Box
+from plumbrise.drawing.letters import Box, wrapped
 from plumbrise.drawing.marking import Marking
 from plumbrise.drawing.notes import beam_notes, targets
 from plumbrise.drawing.pen import Pen
 from plumbrise.drawing.plan_view import plan_view
-from plumbrise.drawing.tokens import Theme, theme_named
+from plumbrise.drawing.tokens import SMALL_PX, THINNEST_PART_PX, Theme, theme_named
 from plumbrise.machine import Machine
 
 EXAGGERATIONS = (1, 2, 5, 10, 20, 50, 100, 200, 500)
 LARGEST_MOVEMENT = 0.08
 """Share of the figure's height that the largest movement may take."""
+FURTHEST_MOVEMENT = 0.25
+"""Share of the axis's height beyond which nothing is moved, whatever is written beside it."""
 NARROW_PX = 600.0
 NARROW_WITH_TWO_CHAINS_PX = 980.0
 BED_BESIDE_PX = 760.0
 MOST_ROWS = 7
 SCALE_BARS_PX = 46.0
+THICKER_LINE_PX = 18.0
 LEDGER_COLUMN_PX = 300.0
 PLAN_PX = 190.0
 TOP_PX = 14.0
@@ -39,6 +42,7 @@ class Layout:
     figure: Box
     ledger: Box | None
     plan: Box | None
+    thicker: tuple[str, ...]
     key_top: float
     width: float
     height: float
@@ -71,8 +75,7 @@ def load_path(
     """
     plan = elevation(machine)
     colours = theme_named(theme)
-    layout = _layout(plan, marking, float(width_px), float(height_px))
-    view = _view(plan, marking, layout)
+    layout, view = _laid_out(plan, marking, float(width_px), float(height_px))
     factor = exaggeration(marking, view, layout)
     pen = Pen(colours, prefix, marking, view, _moved(plan, marking, view, factor))
     children = [
@@ -113,7 +116,10 @@ def _moved(
     """Px that each end is drawn low. An end that nobody knows moves with the one that is."""
     if factor is None:
         return ()
-    known = {end.end: end.loss.value * factor * view.scale for end in marking.ends}
+    most = FURTHEST_MOVEMENT * (plan.top - plan.bottom) * view.scale
+    known = {
+        end.end: min(max(end.loss.value * factor * view.scale, -most), most) for end in marking.ends
+    }
     usual = next(iter(known.values()))
     ends = ("left", "right", "back") if plan.body == "bed" else ("left", "right")
     return tuple((end, known.get(end, usual)) for end in ends)
@@ -131,7 +137,29 @@ def is_numbered(plan: Elevation, marking: Marking, width_px: float) -> bool:
     )
 
 
-def _layout(plan: Elevation, marking: Marking, width: float, height: float) -> Layout:
+def _laid_out(
+    plan: Elevation, marking: Marking, width: float, height: float
+) -> tuple[Layout, View]:
+    """The sheet with room for the list of parts drawn thicker, which its own scale decides."""
+    thicker: tuple[str, ...] = ()
+    while True:
+        layout = _layout(plan, marking, width, height, thicker)
+        view = _view(plan, marking, layout)
+        found = _thicker(plan, view, layout.figure.right - 2 * legend.SIDE_PX)
+        if len(found) <= len(thicker):
+            return replace(layout, thicker=found), view
+        thicker = found
+
+
+def _thicker(plan: Elevation, view: View, width: float) -> tuple[str, ...]:
+    """The line, or lines, that name parts drawn thicker than to scale so that they can be seen."""
+    thin = [name for name, mm in thicknesses(plan) if mm * view.scale < THINNEST_PART_PX]
+    return wrapped(f"drawn thicker: {', '.join(thin)}", SMALL_PX, width) if thin else ()
+
+
+def _layout(
+    plan: Elevation, marking: Marking, width: float, height: float, thicker: tuple[str, ...]
+) -> Layout:
     numbered = is_numbered(plan, marking, width)
     key = legend.height_px(marking, width, moved=bool(marking.ends))
     bed = plan.body == "bed"
@@ -141,7 +169,8 @@ def _layout(plan: Elevation, marking: Marking, width: float, height: float) -> L
     facts = 0.0
     if numbered:
         facts = balloons.ledger_height(ledger(marking), ledger_width - legend.SIDE_PX)
-    below = key + legend.FOOT_PX + SCALE_BARS_PX
+    scale_bars = SCALE_BARS_PX + THICKER_LINE_PX * len(thicker)
+    below = key + legend.FOOT_PX + scale_bars
     stacked = 0.0 if beside else facts + (PLAN_PX if bed else 0.0)
     least = min(0.9 * width, 300.0)
     right = width - LEDGER_COLUMN_PX if beside else width
@@ -152,7 +181,7 @@ def _layout(plan: Elevation, marking: Marking, width: float, height: float) -> L
     total = TOP_PX + figure_height + below + stacked
     if beside and facts + (PLAN_PX if bed else 0) + TOP_PX + below > total:
         total = facts + (PLAN_PX if bed else 0) + TOP_PX + below
-    under = figure.bottom + SCALE_BARS_PX
+    under = figure.bottom + scale_bars
     plan_box = ledger_box = None
     if beside:
         left, end = right + 8, width - legend.SIDE_PX
@@ -169,6 +198,7 @@ def _layout(plan: Elevation, marking: Marking, width: float, height: float) -> L
         figure=figure,
         ledger=ledger_box,
         plan=plan_box,
+        thicker=thicker,
         key_top=total - key - legend.FOOT_PX,
         width=width,
         height=total,
@@ -298,6 +328,16 @@ def _explained(
                 layout.figure.bottom + 26,
                 exaggeration=factor,
                 right=layout.figure.right - 4,
+            ),
+            *(
+                svg.text(
+                    words,
+                    legend.SIDE_PX,
+                    layout.figure.bottom + SCALE_BARS_PX + 3 + i * THICKER_LINE_PX,
+                    SMALL_PX,
+                    fill=pen.theme.soft,
+                )
+                for i, words in enumerate(layout.thicker)
             ),
             legend.drawn(pen, layout.width, layout.key_top, moved=bool(pen.marking.ends)),
             legend.foot(

@@ -63,6 +63,8 @@ class Row:
         return LINKS[self.links[0]] if len(self.links) == 1 else _joined(self.links, " or ")
 
 
+MIDDLE_STATIONS = {"gantry": "gantry-middle", "bed": "bed"}
+"""Where the middle of a moving part is read."""
 ALL_TOGETHER = 4
 """From so many links on one dimension is simply the whole."""
 
@@ -316,6 +318,9 @@ def _from_analysis(machine: Machine, analysis: Analysis, bare: Marking) -> Marki
         for end in machine.arrangement.ends
         if f"{body}-{end}" in lost
     )
+    middle = MIDDLE_STATIONS[body]
+    if not ends and middle in lost:
+        ends = (End("middle", middle, lost[middle], Line.MEASURED),)
     rows: list[Row] = []
     for side in sides:
         nut = lost.get("nut" if len(sides) == 1 else f"nut-{side}")
@@ -328,8 +333,7 @@ def _anywhere(machine: Machine, lost: Mapping[str, Span]) -> Span | None:
     """One gauge somewhere else on the moving part still bounds the only screw's chain."""
     if len(machine.screw_sides) > 1:
         return None
-    middle = "gantry-middle" if machine.arrangement.body == "gantry" else "bed"
-    return lost.get(middle)
+    return lost.get(MIDDLE_STATIONS[machine.arrangement.body])
 
 
 def _cut(machine: Machine, side: str, nut: Span | None, end: Span | None) -> list[Row]:

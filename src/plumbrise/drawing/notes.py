@@ -21,6 +21,7 @@ from plumbrise.drawing.ledger import (
 )
 from plumbrise.drawing.letters import Box, text_width
 from plumbrise.drawing.marking import Drag, End, Marking, Row
+from plumbrise.drawing.parts.carriage import head_x
 from plumbrise.drawing.pen import Pen
 from plumbrise.drawing.tokens import DIMENSION_PX, NAME_PX, SMALL_PX, VALUE_PX, Line
 
@@ -117,8 +118,11 @@ def _end(end: End, plan: Elevation, pen: Pen, labels: Labels) -> str:
         Words(value, VALUE_PX, theme.ink, bold=True),
     )
     if plan.body == "bed":
-        x = view.x(plan.screw_at(end.end).x) if end.end != "middle" else view.x(plan.guides[0])
-        y = view.y(plan.beam_low - 30)
+        at = plan.screw_at(end.end).x if end.end != "middle" else plan.guides[0] + 60
+        x = view.x(at)
+        y = view.y(plan.beam_low - 30) + max(
+            0.0, pen.drop("left" if end.end == "middle" else end.end)
+        )
         spots = [Spot(x + 14, y + dy) for dy in (0, 20, 40, 60, -70, -90)]
         spots += [Spot(x - 14, y + dy, "end") for dy in (0, 20, 40, 60, -70)]
     else:
@@ -233,6 +237,9 @@ def _at_end(line: LedgerRow, plan: Elevation, pen: Pen) -> Target:
         x = view.x(plan.screw_at(end).x) if end != "middle" else view.x(plan.guides[0] + 60)
         y = view.y(plan.beam_low + plan.beam_height)
         return Target(line.number, x - (18 if kind == "end" else 44), y - 20)
+    if end == "middle":
+        x = view.x(head_x(plan) + 40)
+        return Target(line.number, x, view.y(plan.beam_low) + pen.drop("left") + 16)
     left = end != "right"
     guide = plan.guides[0] if left else plan.guides[1]
     inward = 1 if left else -1

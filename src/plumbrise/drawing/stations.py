@@ -36,7 +36,7 @@ def place_of(station: Station, plan: Elevation, pen: Pen) -> tuple[float, float]
             return None
         x = view.x(screw.x)
         return {
-            "motor-shaft": (x, view.y(screw.shaft)),
+            "motor-shaft": (view.x(screw.motor_x), view.y(screw.shaft)),
             "screw": (x, view.y(screw.high) - 9),
             "nut": (
                 x - screw.inward * 11 * view.scale,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from plumbrise.drawing import svg
-from plumbrise.drawing.geometry import BELT_MM, PULLEY_MM, Elevation
+from plumbrise.drawing.geometry import BELT_MM, PULLEY_MM, Elevation, ScrewPlace
 from plumbrise.drawing.pen import Pen
 
 LEAST_TOOTH_PX = 4.0
@@ -25,6 +25,18 @@ def tie(plan: Elevation, pen: Pen) -> str:
     for screw in plan.screws:
         made.append(pulley(screw.x, y, pen))
     return "".join(made)
+
+
+def reduction(screw: ScrewPlace, pen: Pen) -> str:
+    """The belt between a motor and its screw, with a pulley on each; "" where they are in line."""
+    if screw.belt_y is None or not screw.has_motor:
+        return ""
+    view, y = pen.view, screw.belt_y
+    left, right = sorted((view.x(screw.motor_x), view.x(screw.x)))
+    low, high = view.y(y - BELT_MM / 2), view.y(y + BELT_MM / 2)
+    made = [svg.rect(left, low, right, high, **pen.outline("belt")), _teeth(left, right, low, pen)]
+    made += [pulley(x, y, pen) for x in (screw.motor_x, screw.x)]
+    return svg.group(made, data_part=f"belt-{screw.side}")
 
 
 def _teeth(left: float, right: float, low: float, pen: Pen) -> str:

@@ -13,7 +13,7 @@ SEAT_LINE_PX = 3.2
 
 def motor(screw: ScrewPlace, plan: Elevation, pen: Pen) -> str:
     """One motor on its plate. The wave washer is the seat and takes the seat's colour."""
-    view, x = pen.view, screw.x
+    view, x = pen.view, screw.motor_x
     size = screw.motor_size
     half, top = size / 2, screw.foot + 0.95 * size
     made = []
@@ -40,9 +40,9 @@ def motor(screw: ScrewPlace, plan: Elevation, pen: Pen) -> str:
     else:
         made.append(
             svg.rect(
-                view.x(x - half - 2),
+                view.x(min(x - half - 2, screw.x - 12)),
                 view.y(top),
-                view.x(x + half + 2),
+                view.x(max(x + half + 2, screw.x + 12)),
                 view.y(top) - pen.size(PLATE_MM),
                 **pen.outline("motor"),
             )
@@ -63,15 +63,34 @@ def motor(screw: ScrewPlace, plan: Elevation, pen: Pen) -> str:
             view.x(x) - pen.size(SHAFT_MM) / 2,
             view.y(top - 0.3 * size),
             view.x(x) + pen.size(SHAFT_MM) / 2,
-            view.y(screw.coupling_low + 6),
+            view.y(screw.coupling_low + (6 if screw.belt_y is None else 0)),
             **pen.outline("motor"),
         )
     )
+    if screw.belt_y is not None:
+        made.append(_stub(screw, top, pen))
     return "".join(made)
 
 
+def _stub(screw: ScrewPlace, top: float, pen: Pen) -> str:
+    """The shaft under a screw that a belt turns, and the post that holds its bearing."""
+    view, half = pen.view, pen.size(SHAFT_MM) / 2
+    x = view.x(screw.x)
+    post = svg.rect(
+        view.x(screw.x - 9),
+        view.y(screw.foot),
+        view.x(screw.x + 9),
+        view.y(top),
+        **pen.outline("motor"),
+    )
+    shaft = svg.rect(
+        x - half, view.y(top), x + half, view.y(screw.coupling_low + 6), **pen.outline("motor")
+    )
+    return post + shaft
+
+
 def _window(screw: ScrewPlace, pen: Pen) -> str:
-    view, x, size = pen.view, screw.x, screw.motor_size
+    view, x, size = pen.view, screw.motor_x, screw.motor_size
     low, tall = screw.foot + 0.12 * size, 0.71 * size
 
     def box(dx: float, from_low: float, to_low: float, half: float, style: dict[str, Any]) -> str:
@@ -130,16 +149,19 @@ def _washer(screw: ScrewPlace, low: float, high: float, pen: Pen) -> str:
     view, half = pen.view, 0.29 * screw.motor_size
     fill = pen.link_fill("seat", screw.side)
     band = svg.rect(
-        view.x(screw.x - half),
+        view.x(screw.motor_x - half),
         view.y(low - 1),
-        view.x(screw.x + half),
+        view.x(screw.motor_x + half),
         min(view.y(high), view.y(low - 1) - 3),
         fill=fill,
         stroke=pen.theme.ink,
         stroke_width=0.8,
     )
     waves = [
-        (view.x(screw.x - half + 2 * half * i / 8), view.y(high - 0.4 if i % 2 else low - 0.6))
+        (
+            view.x(screw.motor_x - half + 2 * half * i / 8),
+            view.y(high - 0.4 if i % 2 else low - 0.6),
+        )
         for i in range(9)
     ]
     return band + svg.path(
