@@ -2,10 +2,12 @@
 
 from dataclasses import replace
 from itertools import combinations
+from math import dist
 
 import pytest
 
 from plumbrise.drawing import load_path
+from plumbrise.drawing.labels import crossed
 from plumbrise.machine import PerSide, blank
 from plumbrise.machine.description import Screw
 
@@ -69,6 +71,53 @@ def test_any_height_asked_for_is_as_tidy(arrangement, width, height, marked, she
     machine = blank(arrangement)
     made = load_path(machine, marked(machine, "explained"), width_px=width, height_px=height)
     assert _clashes(sheet_of(made)) == []
+
+
+def _lines(sheet):
+    """Straight lines drawn about the axis: dimensions, extensions and leaders."""
+    kept_out = {
+        line
+        for group in sheet.all("g")
+        if group.get("data-part") in ("axis", "key", "scale-bars", "plan")
+        for line in group.iter("{http://www.w3.org/2000/svg}line")
+    }
+    return [
+        tuple(float(line.get(name)) for name in ("x1", "y1", "x2", "y2"))
+        for line in sheet.all("line")
+        if line not in kept_out
+    ]
+
+
+@pytest.mark.parametrize("name", MARKINGS)
+@pytest.mark.parametrize("arrangement", ARRANGEMENTS)
+@pytest.mark.parametrize("width", WIDTHS)
+def test_no_line_runs_through_a_word(arrangement, name, width, marked, sheet_of):
+    machine = blank(arrangement)
+    sheet = sheet_of(load_path(machine, marked(machine, name), width_px=width))
+    struck = [
+        words
+        for words, box in sheet.labels
+        for x1, y1, x2, y2 in _lines(sheet)
+        if not words.isdigit() and crossed(box.grown(-1), (x1, y1), (x2, y2))
+    ]
+    assert struck == []
+
+
+@pytest.mark.parametrize("name", MARKINGS)
+@pytest.mark.parametrize("arrangement", ARRANGEMENTS)
+@pytest.mark.parametrize("width", WIDTHS)
+def test_balloons_stand_side_by_side(arrangement, name, width, marked, sheet_of):
+    machine = blank(arrangement)
+    sheet = sheet_of(load_path(machine, marked(machine, name), width_px=width))
+    for group in sheet.groups("data-part").values():
+        if group.get("data-part") != "balloons":
+            continue
+        rings = [
+            (float(c.get("cx")), float(c.get("cy")))
+            for c in group.iter("{http://www.w3.org/2000/svg}circle")
+            if float(c.get("r")) == 11
+        ]
+        assert all(dist(a, b) >= 22 for a, b in combinations(rings, 2))
 
 
 @pytest.mark.parametrize("width", WIDTHS)

@@ -40,6 +40,7 @@ class Labels:
         self._taken: list[Box] = []
         self._avoided = list(avoided)
         self._lines: list[tuple[Point, Point]] = []
+        self._signs: list[Box] = []
 
     def reserve(self, box: Box) -> None:
         """Keep other labels, and leaders, off a rectangle."""
@@ -49,9 +50,13 @@ class Labels:
         """Keep labels off a line that is drawn; other lines may cross it."""
         self._lines.append((start, end))
 
+    def sign(self, at: Point, radius_px: float) -> None:
+        """Keep labels off a small sign from which a leader may start."""
+        self._signs.append(Box(*at, *at).grown(radius_px))
+
     def open_to(self, start: Point, end: Point) -> bool:
         """True where a leader from one point to another crosses no label."""
-        return not any(crossed(box, start, end) for box in self._taken)
+        return not any(crossed(box.grown(CLEAR_PX), start, end) for box in self._taken)
 
     def clear(self, box: Box, *, keep_off_parts: bool = True) -> bool:
         """True where a rectangle lies on the sheet and on no label (and no part)."""
@@ -59,8 +64,8 @@ class Labels:
             return False
         if any(crossed(box, *line) for line in self._lines):
             return False
-        taken = [*self._taken, *self._avoided] if keep_off_parts else self._taken
-        return not any(box.overlaps(other) for other in taken)
+        avoided = self._avoided if keep_off_parts else []
+        return not any(box.overlaps(other) for other in (*self._taken, *self._signs, *avoided))
 
     def place(
         self,

@@ -189,9 +189,9 @@ def _bars(scale: float, left: float, right: float, exaggeration: int | None) -> 
         length = round_length(min(125, share * (right - left)) / scale)
         second = length * scale + 34 + text_width(f"{length:g} mm", SMALL_PX)
         needed = second + 10 + text_width(words, SMALL_PX) if exaggeration is not None else second
-        if SIDE_PX + needed <= right:
+        if 2 * SIDE_PX + needed <= right:
             break
-    return ScaleBars(max(min(left, right - needed), 6.0), length, moved, words, second)
+    return ScaleBars(max(min(left, right - SIDE_PX - needed), 6.0), length, moved, words, second)
 
 
 def scale_bars(pen: Pen, left: float, y: float, *, exaggeration: int | None, right: float) -> str:

@@ -25,7 +25,8 @@ FURTHEST_MOVEMENT = 0.25
 """Share of the axis's height beyond which nothing is moved, whatever is written beside it."""
 NARROW_PX = 600.0
 NARROW_WITH_TWO_CHAINS_PX = 980.0
-BED_BESIDE_PX = 760.0
+BESIDE_PX, BED_BESIDE_PX = 680.0, 760.0
+"""From these widths on the ledger stands beside the axis, below it on narrower sheets."""
 MOST_ROWS = 7
 SCALE_BARS_PX = 46.0
 THICKER_LINE_PX = 18.0
@@ -163,7 +164,7 @@ def _layout(
     numbered = is_numbered(plan, marking, width)
     key = legend.height_px(marking, width, moved=bool(marking.ends))
     bed = plan.body == "bed"
-    least_beside = BED_BESIDE_PX if bed else NARROW_PX
+    least_beside = BED_BESIDE_PX if bed else BESIDE_PX
     beside = width >= least_beside and ((numbered and bool(ledger(marking))) or bed)
     ledger_width = LEDGER_COLUMN_PX - 8 if beside else width - legend.SIDE_PX
     facts = 0.0
@@ -252,6 +253,7 @@ def _written(
 ) -> str:
     bounds = Box(2, 2, layout.figure.right - 2, layout.figure.bottom + 6)
     labels = Labels(bounds, part_boxes(plan, pen))
+    stations.reserved(marking, plan, pen, labels)
     made = []
     if layout.numbered:
         rows = ledger(marking)

@@ -21,7 +21,7 @@ from plumbrise.drawing.ledger import (
 )
 from plumbrise.drawing.letters import Box, text_width
 from plumbrise.drawing.marking import Drag, End, Marking, Row
-from plumbrise.drawing.parts.carriage import head_x
+from plumbrise.drawing.parts.carriage import HEAD_HEIGHT_MM, head_x
 from plumbrise.drawing.pen import Pen
 from plumbrise.drawing.tokens import DIMENSION_PX, NAME_PX, SMALL_PX, VALUE_PX, Line
 
@@ -196,6 +196,9 @@ def _told(plan: Elevation, pen: Pen, labels: Labels) -> str:
     right, left = pen.view.x(plan.guides[1]), pen.view.x(plan.guides[0])
     inner = right - (plan.carriage_width / 2) * pen.view.scale - 4
     spots = [Spot(inner, top - 5, "end"), Spot(left + 60, top - 5), Spot(inner, top - 20, "end")]
+    if min(drop for _, drop in pen.moved) < 0:  # drawn above its told place: write below that
+        low = pen.view.y(plan.beam_low) + 16
+        spots = [Spot(inner, low, "end"), Spot(left + 60, low), *spots]
     spot = labels.place(lines, spots, must=False)
     return written(lines, spot, halo=pen.theme.sheet) if spot is not None else ""
 
@@ -211,9 +214,8 @@ def targets(
         if row is not None and "racking" not in row.links:
             found.append(_at_screw(line.number, row, plan, pen, figure))
         elif row is not None:
-            x = pen.view.x(plan.guides[0] + 0.33 * (plan.guides[1] - plan.guides[0]))
-            y = pen.view.y(plan.beam_low + plan.beam_height)
-            found.append(Target(line.number, x, y - 22))
+            y = pen.view.y(plan.beam_middle + HEAD_HEIGHT_MM / 2)
+            found.append(Target(line.number, pen.view.x(head_x(plan)), y - RADIUS_PX - 4))
         else:
             found.append(_at_end(line, plan, pen))
     return found

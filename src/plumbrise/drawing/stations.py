@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import cos, pi, sin
+from math import cos, hypot, pi, sin
 
 from plumbrise.drawing import svg
 from plumbrise.drawing.geometry import Elevation
-from plumbrise.drawing.labels import Labels, Point, Spot, Words, box_of, written
+from plumbrise.drawing.labels import Labels, Point, Spot, Words, box_of, crossed, written
 from plumbrise.drawing.legend import station_sign
 from plumbrise.drawing.letters import Box
 from plumbrise.drawing.marking import Marking, StationMark
@@ -97,7 +97,7 @@ def _would_cut(station: Station, marking: Marking, plan: Elevation) -> bool:
 def signs(marking: Marking, plan: Elevation, pen: Pen) -> str:
     """All signs of stations, each with its words for those who listen."""
     made = []
-    radius = min(6.0, max(4.0, 9 * pen.view.scale))
+    radius = _radius(pen)
     for mark in shown(marking, plan):
         at = place_of(mark.station, plan, pen)
         if at is None:
@@ -116,6 +116,18 @@ def signs(marking: Marking, plan: Elevation, pen: Pen) -> str:
             )
         )
     return svg.group(made, data_part="stations")
+
+
+def _radius(pen: Pen) -> float:
+    return min(6.0, max(4.0, 9 * pen.view.scale))
+
+
+def reserved(marking: Marking, plan: Elevation, pen: Pen, labels: Labels) -> None:
+    """Keep labels off the signs."""
+    for mark in shown(marking, plan):
+        at = place_of(mark.station, plan, pen)
+        if at is not None:
+            labels.sign(at, _radius(pen))
 
 
 def spoken(mark: StationMark) -> str:
@@ -153,10 +165,10 @@ def _spots(x: float, y: float) -> list[Spot]:
     near = [Spot(x - 12, y + 4, "end"), Spot(x + 12, y + 4), Spot(x, y - 12, "middle")]
     far = [
         Spot(x + dx, y + dy, "start" if dx > 0 else "end")
-        for dy in (-26, -40, 26, 40)
-        for dx in (44, 64, 90, -44, -64, -90)
+        for dy in (-26, -40, 26, 40, -60, 60, -80, 80)
+        for dx in (24, 44, 64, 90, -24, -44, -64, -90)
     ]
-    return near + far
+    return near + sorted(far, key=lambda spot: hypot(spot.x - x, spot.y - y))
 
 
 def _leader_end(at: Point, lines: tuple[Words, ...], spot: Spot) -> Point | None:
@@ -202,6 +214,8 @@ def next_gauge(marking: Marking, plan: Elevation, pen: Pen, labels: Labels) -> s
             text = box_of(lines, spot)
             whole = Box(text.left - 2 * DIAL_PX - 12, text.top - 6, text.right + 2, text.bottom + 4)
             dial = _dial_middle(spot, text)
+            if crossed(text, at, dial):
+                continue
             if labels.clear(whole, keep_off_parts=keep_off) and labels.open_to(at, dial):
                 labels.reserve(whole)
                 labels.rule(at, dial)
