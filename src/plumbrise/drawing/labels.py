@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from plumbrise.drawing import svg
 from plumbrise.drawing.letters import Box, text_box
 
 LINE_STEP = 1.3
 CLEAR_PX = 2.0
+ASIDE_PX = 6.0
+"""A stand-in font makes lines longer, never taller."""
 Point = tuple[float, float]
 
 
@@ -93,7 +95,9 @@ class Labels:
         return None
 
     def _take(self, lines: Sequence[Words], spot: Spot) -> Spot:
-        self._taken.append(box_of(lines, spot).grown(CLEAR_PX))
+        box = box_of(lines, spot).grown(CLEAR_PX)
+        aside = replace(box, left=box.left - ASIDE_PX, right=box.right + ASIDE_PX)
+        self._taken.append(aside)
         return spot
 
     def _free(self, lines: Sequence[Words], spot: Spot, keep_off_parts: bool) -> bool:

@@ -335,7 +335,7 @@ def _explained(
                 svg.text(
                     words,
                     legend.SIDE_PX,
-                    layout.figure.bottom + SCALE_BARS_PX + 3 + i * THICKER_LINE_PX,
+                    layout.figure.bottom + SCALE_BARS_PX + 7 + i * THICKER_LINE_PX,
                     SMALL_PX,
                     fill=pen.theme.soft,
                 )

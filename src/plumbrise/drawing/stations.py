@@ -212,7 +212,9 @@ def next_gauge(marking: Marking, plan: Elevation, pen: Pen, labels: Labels) -> s
     for keep_off in (True, False):
         for spot in labels.everywhere(Spot(at[0] + 60, at[1] - 60)):
             text = box_of(lines, spot)
-            whole = Box(text.left - 2 * DIAL_PX - 12, text.top - 6, text.right + 2, text.bottom + 4)
+            whole = Box(
+                text.left - 2 * DIAL_PX - 16, text.top - 8, text.right + 12, text.bottom + 6
+            )
             dial = _dial_middle(spot, text)
             if crossed(text, at, dial):
                 continue
