@@ -83,11 +83,13 @@ def test_a_staircase_marks_how_much_is_lost():
     assert f"lost motion {lost.value}" in chart_for(run, None)
 
 
-def test_a_misread_that_was_set_aside_is_not_drawn_as_a_reading(evening):
+def test_a_misread_that_was_set_aside_is_a_cross_and_no_disc(evening):
     run = next(r for r in evening.runs if r.run.name == "fine-steps nut")
     aside = sum(len(o.readings) for o in run.oddities if o.set_aside)
     assert aside == 1
-    assert chart_for(run, None).count("<circle") == len(run.run.readings) - aside
+    drawing = chart_for(run, None)
+    assert drawing.count("<circle") == len(run.run.readings) - aside
+    assert "set aside" in drawing
 
 
 def test_what_is_computed_is_dashed():

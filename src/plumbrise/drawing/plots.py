@@ -33,13 +33,14 @@ LEFT_PX, RIGHT_PX, TOP_PX, BOTTOM_PX = 62.0, 18.0, 34.0, 44.0
 TICK_PX = 12.5
 MARK_PX = 3.4
 MOST_GRID_LINES = 4
+"""Between the lowest and the highest tick; the axis itself is drawn apart."""
 GRAVITY_N_PER_KG = 9.80665
 
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """A measured point; `u` is half of its 95 % whisker, `shape` disc, square or cross, `hollow`
-    a mark of the second branch."""
+    """A measured point; `u` is half of its 95 % whisker, `shape` disc, square, diamond or cross,
+    `hollow` a mark of the second branch."""
 
     x: float
     y: float
@@ -115,21 +116,45 @@ def _computed(analysis: RunAnalysis, fit: RunFit | None) -> Curve | None:
     return Curve(points, computed=True, band=tuple(2 * s for s in fit.scatter_mm))
 
 
+def _set_aside(analysis: RunAnalysis) -> list[Point]:
+    """Crosses where a reading was set aside, held at the edge of what the others show."""
+    run, behind = analysis.run, _behind(analysis)
+    if not behind:
+        return []
+    values = [b for _, _, b in behind]
+    low, high = min(*values, 0.0), max(*values, 0.0)
+    first = behind[0][0]
+    start, zero = run.readings[first].target_mm, analysis.mended_mm[first] or 0.0
+    shift = zero - (run.readings[first].reading_mm or 0.0)
+    crosses = []
+    for i in sorted(_odd(analysis)):
+        reading = run.readings[i]
+        if reading.reading_mm is None:
+            continue
+        told = reading.target_mm - start if _counts_told(run) else 0.0
+        off = told - (reading.reading_mm + shift - zero)
+        crosses.append(Point(reading.target_mm, min(max(off, low), high), shape="cross"))
+    return crosses
+
+
 def _behind_plot(analysis: RunAnalysis, fit: RunFit | None, title: str) -> Plot:
     odd, run = _odd(analysis), analysis.run
-    points = tuple(
-        Point(told, behind, hollow=run.readings[i].approach == "down")
+    climbs = run.kind in (FINE_STEPS, COARSE_STEPS)
+    points = [
+        Point(told, behind, hollow=run.readings[i].approach == "down" and not (climbs and i == 0))
         for i, told, behind in _behind(analysis)
         if i not in odd
-    )
+    ]
+    points += _set_aside(analysis)
     curve = _computed(analysis, fit)
     both_ways = len({run.readings[i].approach for i, _, _ in _behind(analysis)}) > 1
-    key = (
-        (("up", Point(0, 0)), ("down", Point(0, 0, hollow=True)))
-        if both_ways and run.kind not in (FINE_STEPS, COARSE_STEPS)
-        else ()
-    )
-    return Plot(title, "told, mm", "behind, mm", points, (curve,) if curve else (), key=key)
+    key: tuple[tuple[str, Point], ...] = ()
+    if both_ways and not climbs:
+        key = (("up", Point(0, 0)), ("down", Point(0, 0, hollow=True)))
+    if any(point.shape == "cross" for point in points):
+        key = (*key, ("set aside", Point(0, 0, shape="cross")))
+    shown = (curve,) if curve else ()
+    return Plot(title, "told, mm", "behind, mm", tuple(points), shown, key=key)
 
 
 def _steps(analysis: RunAnalysis, fit: RunFit | None) -> Plot:
@@ -146,6 +171,7 @@ def _steps(analysis: RunAnalysis, fit: RunFit | None) -> Plot:
         plot.curves,
         lost.value.value,
         f"{words} {lost.value}",
+        plot.key,
     )
 
 
@@ -209,7 +235,9 @@ def _by_force(analysis: RunAnalysis, _fit: RunFit | None) -> Plot:
     first = points[0].y if points else 0.0
     moved = tuple(Point(p.x, p.y - first, hollow=p.hollow) for p in points)
     key = (("more", Point(0, 0)), ("less", Point(0, 0, hollow=True)))
-    return Plot("Movement under load", "load, N", "moved, mm", moved, key=key)
+    way = Curve(tuple((p.x, p.y) for p in moved), soft=True)
+    ways = (way,) if moved else ()
+    return Plot("Movement under load", "load, N", "moved, mm", moved, ways, key=key)
 
 
 def _torque(analysis: RunAnalysis, _fit: RunFit | None) -> Plot:
@@ -260,7 +288,7 @@ def sides_chart(
     """Side against side: how far each end is behind over the told height, staircases only."""
     points: list[Point] = []
     key: list[tuple[str, Point]] = []
-    for side, shape in (("left", "disc"), ("right", "square"), ("back", "cross")):
+    for side, shape in (("left", "disc"), ("right", "square"), ("back", "diamond")):
         run = next(
             (
                 r
@@ -292,9 +320,12 @@ def residual_strip(
     width_px: int = 700,
     prefix: str = "rest-",
 ) -> str:
-    """What is left over at every reading, on a grey band of twice the reading scatter."""
+    """What is left over at every reading, on a grey band of twice the reading scatter; upright
+    lines part the runs."""
     points, band, at = [], [], 0
+    starts = []
     for fit in explanation.fits:
+        starts.append(at + 0.5)
         for read, computed, scatter, weight in zip(
             fit.read_mm, fit.computed_mm, fit.scatter_mm, fit.weight, strict=True
         ):
@@ -306,7 +337,9 @@ def residual_strip(
     top = max((abs(p.y) for p in inside), default=0.01) * 1.15
     kept = tuple(Point(p.x, min(max(p.y, -top), top), shape=p.shape) for p in points)
     zero = Curve(tuple((x, 0.0) for x, _ in band), band=tuple(b for _, b in band), soft=True)
-    plot = Plot("What is left over", "reading", "left over, mm", kept, (zero,) if band else ())
+    parts = [Curve(((x, -top), (x, top)), soft=True) for x in starts[1:]]
+    curves = (zero, *parts) if band else ()
+    plot = Plot("What is left over", "reading", "left over, mm", kept, curves)
     return drawn(plot, theme_named(theme), width_px, prefix)
 
 
@@ -373,7 +406,7 @@ def ticks(low: float, high: float) -> tuple[float, ...]:
         low, high = low - 0.005, high + 0.005
     raw = (high - low) / MOST_GRID_LINES
     power = 10.0 ** floor(log10(raw))
-    step = next(f * power for f in (1, 2, 2.5, 5, 10) if f * power >= raw * (1 - 1e-9))
+    step = next(f * power for f in (1, 2, 2.5, 5, 10) if f * power >= raw * (1 + 1e-9))
     first, last = ceil(low / step - 1e-9), floor(high / step + 1e-9)
     return tuple(round(i * step, 9) + 0.0 for i in range(first, max(last, first + 1) + 1))
 
@@ -444,15 +477,12 @@ def _curve(curve: Curve, theme: Theme, frame: Box, px: PixelOf) -> str:
 
 
 def _level(plot: Plot, theme: Theme, frame: Box, y: float) -> str:
-    base = y - 5 if y - 18 > frame.top else y + 15
-    return svg.line(frame.left, y, frame.right, y, stroke=theme.lost, stroke_width=1) + svg.text(
-        plot.level_name,
-        frame.left + 8,
-        base,
-        SMALL_PX,
-        fill=theme.lost,
-        halo=theme.sheet,
+    """A marked value: a line over the frame, its words above the frame, off all points."""
+    line = svg.line(frame.left, y, frame.right, y, stroke=theme.lost, stroke_width=1)
+    words = svg.text(
+        plot.level_name, frame.right, frame.top - 14, SMALL_PX, fill=theme.lost, anchor="end"
     )
+    return line + words
 
 
 def _mark(point: Point, px: PixelOf, theme: Theme) -> str:
@@ -469,6 +499,10 @@ def _mark_at(point: Point, x: float, y: float, theme: Theme) -> str:
     fill = theme.sheet if point.hollow else theme.meas
     if point.shape == "square":
         return svg.rect(x - 3, y - 3, x + 3, y + 3, fill=fill, stroke=theme.meas, stroke_width=1.3)
+    if point.shape == "diamond":
+        d = 4.4
+        corners = ((x - d, y), (x, y - d), (x + d, y), (x, y + d))
+        return svg.path(corners, closed=True, fill=fill, stroke=theme.meas, stroke_width=1.3)
     if point.shape == "cross":
         d = 3.2
         arms = [((x - d, y - d), (x + d, y + d)), ((x - d, y + d), (x + d, y - d))]
@@ -477,10 +511,13 @@ def _mark_at(point: Point, x: float, y: float, theme: Theme) -> str:
 
 
 def _key(plot: Plot, theme: Theme, frame: Box) -> str:
-    made, right = [], frame.right
-    for words, point in reversed(plot.key):
-        right -= text_width(words, SMALL_PX)
-        made.append(svg.text(words, right, frame.top - 14, SMALL_PX, fill=theme.soft))
-        made.append(_mark_at(point, right - 9, frame.top - 18, theme))
-        right -= 30
+    """What the marks mean: above the frame, or under it where a marked value stands above."""
+    base = frame.top - 14 if not plot.level_name else frame.bottom + 36
+    wide = sum(text_width(words, SMALL_PX) + 30 for words, _ in plot.key)
+    x = frame.right - wide if not plot.level_name else frame.left
+    made = []
+    for words, point in plot.key:
+        made.append(_mark_at(point, x + 13, base - 4, theme))
+        made.append(svg.text(words, x + 22, base, SMALL_PX, fill=theme.soft))
+        x += text_width(words, SMALL_PX) + 30
     return "".join(made)
