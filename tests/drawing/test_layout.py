@@ -12,7 +12,7 @@ from plumbrise.machine import PerSide, blank
 from plumbrise.machine.description import Screw
 
 ARRANGEMENTS = ("one-screw", "two-screw", "two-screw-tied", "three-screw-bed")
-WIDTHS = (360, 600, 860, 1200)
+WIDTHS = (360, 600, 700, 860, 1200)
 MARKINGS = (
     "blank",
     "by readings alone",

@@ -14,7 +14,7 @@ from plumbrise.drawing.load_path import EXAGGERATIONS, Layout, exaggeration
 from plumbrise.drawing.marking import End, Marking
 from plumbrise.drawing.tokens import Line
 from plumbrise.machine import blank
-from plumbrise.machine.description import Frame, Guide
+from plumbrise.machine.description import Drive, Frame, Guide
 
 SVG = "{http://www.w3.org/2000/svg}"
 ARRANGEMENTS = ("one-screw", "two-screw", "two-screw-tied", "three-screw-bed")
@@ -178,3 +178,47 @@ def test_a_hostile_name_neither_breaks_nor_overruns_the_sheet(name, sheet_of):
     sheet = sheet_of(load_path(machine, Marking(), width_px=360))
     assert not sheet.all("script")
     assert all(box.right <= 360 for _, box in sheet.labels)
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_a_pressed_link_is_ringed_and_its_row_picked_out(width, marked, sheet_of):
+    machine = blank("one-screw")
+    sheet = sheet_of(load_path(machine, marked(machine, "pressed"), width_px=width))
+    rings = [
+        g.get("data-part")
+        for g in sheet.all("g")
+        if g.get("data-links") and any(r.get("stroke-width") == "2.2" for r in g)
+    ]
+    assert rings == ["coupling-left"]
+    row = sheet.groups("data-row")["left-seat-coupling"]
+    assert any(r.get("fill") == "#f3ead2" for r in row.iter(SVG + "rect"))
+    assert any(t.get("font-weight") for t in row.iter(SVG + "text") if t.text.startswith("Seat"))
+
+
+def test_a_screw_can_be_pressed_over_at_least_24_px(marked, sheet_of):
+    machine = blank("one-screw")
+    made = load_path(machine, marked(machine, "shared"), width_px=360, interactive=True)
+    screw = sheet_of(made).groups("data-part")["screw-left"]
+    targets = [r for r in screw if r.get("pointer-events") == "all"]
+    assert max(float(r.get("width")) for r in targets) >= 24
+
+
+@pytest.mark.parametrize("arrangement", ["one-screw", "two-screw", "three-screw-bed"])
+def test_a_belt_between_motor_and_screw_is_drawn(arrangement, sheet_of):
+    machine = replace(blank(arrangement), drive=Drive(motor_teeth=20, screw_teeth=40))
+    parts = sheet_of(load_path(machine, Marking())).groups("data-part")
+    assert "belt-left" in parts
+    assert "belt-left" not in sheet_of(load_path(blank(arrangement), Marking())).groups("data-part")
+
+
+def test_parts_too_thin_to_see_are_listed_as_drawn_thicker(sheet_of):
+    narrow = sheet_of(load_path(blank("two-screw"), Marking(), width_px=360))
+    wide = sheet_of(load_path(blank("two-screw"), Marking(), width_px=1200, height_px=1400))
+    assert any("drawn thicker" in words and "motor shaft" in words for words, _ in narrow.labels)
+    assert not any("drawn thicker" in words for words, _ in wide.labels)
+
+
+def test_a_sheet_is_no_taller_than_its_axis_needs(marked, sheet_of):
+    machine = blank("two-screw")
+    made = load_path(machine, marked(machine, "explained"), width_px=1000, height_px=1500)
+    assert sheet_of(made).size[1] < 1000

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from plumbrise.drawing import svg
+from plumbrise.drawing.chain import link_reach
 from plumbrise.drawing.geometry import Elevation, ScrewPlace
 from plumbrise.drawing.ledger import spoken_row
 from plumbrise.drawing.letters import Box
@@ -10,6 +11,9 @@ from plumbrise.drawing.parts import bed, belt, carriage, frame, motor, nut, scre
 from plumbrise.drawing.parts.carriage import HEAD_HEIGHT_MM, HEAD_WIDTH_MM
 from plumbrise.drawing.pen import Pen
 from plumbrise.explain.causes import LINKS
+
+LEAST_TARGET_PX = 24.0
+RING_PX = 2.2
 
 
 def axis(plan: Elevation, pen: Pen, *, interactive: bool) -> str:
@@ -50,18 +54,42 @@ def _with_carried_bed(plan: Elevation, pen: Pen, interactive: bool) -> list[str]
 def _screw_column(place: ScrewPlace, plan: Elevation, pen: Pen, interactive: bool) -> list[str]:
     side = place.side
     made = []
+
+    def part(link: str, drawn: str) -> str:
+        return _part(link, side, drawn + _target(link, place, plan, pen), pen, interactive)
+
     if place.has_motor:
-        made.append(_part("seat", side, motor.motor(place, plan, pen), pen, interactive))
+        made.append(part("seat", motor.motor(place, plan, pen)))
     made.append(belt.reduction(place, pen))
-    made.append(_part("screw", side, screw.screw(place, pen), pen, interactive))
+    made.append(part("screw", screw.screw(place, pen)))
     coupling = screw.coupling(place, pen)
     if coupling:
-        made.append(_part("coupling", side, coupling, pen, interactive))
+        made.append(part("coupling", coupling))
     if place.thrust_bearing:
         made.append(motor.bearing_block(place, plan, pen))
-    made.append(_part("nut", side, nut.nut(place, pen), pen, interactive))
-    made.append(_part("bracket", side, nut.bracket(place, plan, pen), pen, interactive))
+    made.append(part("nut", nut.nut(place, pen)))
+    made.append(part("bracket", nut.bracket(place, plan, pen)))
     return made
+
+
+def _target(link: str, place: ScrewPlace, plan: Elevation, pen: Pen) -> str:
+    """A stretch of the screw's axis wide enough to be pressed, with a ring where it was."""
+    low, high = link_reach(link, place, plan, pen)
+    x = pen.view.x(place.motor_x if link == "seat" else place.x)
+    half = max(LEAST_TARGET_PX, pen.size(place.motor_size if link == "seat" else 0.0)) / 2
+    area = svg.rect(x - half, high, x + half, low, fill="none", pointer_events="all")
+    if pen.marking.pressed != link:
+        return area
+    return area + svg.rect(
+        x - half - 4,
+        high - 4,
+        x + half + 4,
+        low + 4,
+        round_px=5,
+        fill="none",
+        stroke=pen.theme.meas,
+        stroke_width=RING_PX,
+    )
 
 
 def _part(link: str, side: str, drawn: str, pen: Pen, interactive: bool) -> str:

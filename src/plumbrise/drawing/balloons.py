@@ -123,12 +123,20 @@ def ledger_drawn(
         middle = y + LEDGER_ROW_PX / 2
         name_left = left + 2 * RADIUS_PX + 10
         is_link = row.key in links
+        pressed = pen.marking.pressed in links.get(row.key, ())
+        low = y + _row_height(row, name_px)
         inside = [
+            svg.rect(left, y, right, low, fill=theme.sel) if pressed else "",
             svg.line(left, y, right, y, stroke=theme.hair, stroke_width=1),
             ring(row.number, left + RADIUS_PX + 1, middle, pen),
             *(
                 svg.text(
-                    words, name_left, middle + 4.8 + i * LEDGER_LINE_PX, TEXT_PX, fill=theme.ink
+                    words,
+                    name_left,
+                    middle + 4.8 + i * LEDGER_LINE_PX,
+                    TEXT_PX,
+                    fill=theme.ink,
+                    bold=pressed,
                 )
                 for i, words in enumerate(wrapped(row.name, TEXT_PX, name_px))
             ),
@@ -146,7 +154,7 @@ def ledger_drawn(
                 **svg.spoken_link(row.spoken, links.get(row.key, ()), interactive),
             )
         )
-        y += _row_height(row, name_px)
+        y = low
     return "".join(made)
 
 

@@ -15,7 +15,7 @@ from plumbrise.drawing.marking import Marking
 from plumbrise.drawing.notes import beam_notes, targets
 from plumbrise.drawing.pen import Pen
 from plumbrise.drawing.plan_view import plan_view
-from plumbrise.drawing.tokens import SMALL_PX, THINNEST_PART_PX, Theme, theme_named
+from plumbrise.drawing.tokens import OUTLINE_PX, SMALL_PX, THINNEST_PART_PX, Theme, theme_named
 from plumbrise.machine import Machine
 
 EXAGGERATIONS = (1, 2, 5, 10, 20, 50, 100, 200, 500)
@@ -23,7 +23,7 @@ LARGEST_MOVEMENT = 0.08
 """Share of the figure's height that the largest movement may take."""
 FURTHEST_MOVEMENT = 0.25
 """Share of the axis's height beyond which nothing is moved, whatever is written beside it."""
-NARROW_PX = 600.0
+NARROW_PX = 660.0
 NARROW_WITH_TWO_CHAINS_PX = 980.0
 BESIDE_PX, BED_BESIDE_PX = 680.0, 760.0
 """From these widths on the ledger stands beside the axis, below it on narrower sheets."""
@@ -65,7 +65,7 @@ def load_path(
         machine: what is drawn, to scale; what was not given has a usual size and is dotted.
         marking: what is written on it, from `mark`.
         theme: light, dark or print.
-        width_px: of the sheet. Under 600 the rows become numbered balloons with a ledger below.
+        width_px: of the sheet. Where rows would crowd they become numbered balloons and a ledger.
         height_px: of the sheet at most; grows if the ledger needs more, shrinks where the width
             leaves the axis no use for it.
         interactive: links can be pressed and walked with the Tab key.
@@ -377,6 +377,7 @@ def _style(prefix: str, colours: Theme) -> str:
     return svg.element(
         "style",
         f"{scope}{{cursor:pointer}}"
-        f"{scope}:hover{{stroke-width:2.4}}"
+        f'{scope}:hover [stroke-width="{OUTLINE_PX:g}"]{{stroke-width:2.4}}'
+        f"{scope}:hover text:first-of-type{{text-decoration:underline}}"
         f"{scope}:focus-visible{{outline:3px solid {colours.meas};outline-offset:2px}}",
     )
