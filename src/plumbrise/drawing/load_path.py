@@ -173,7 +173,7 @@ def _layout(
     scale_bars = SCALE_BARS_PX + THICKER_LINE_PX * len(thicker)
     below = key + legend.FOOT_PX + scale_bars
     stacked = 0.0 if beside else facts + (PLAN_PX if bed else 0.0)
-    least = min(0.9 * width, 300.0)
+    least = min(0.9 * width, 420.0 if stacked else 300.0)
     right = width - LEDGER_COLUMN_PX if beside else width
     figure_height = max(height - TOP_PX - below - stacked, least)
     used = _used_height(plan, marking, right, numbered=numbered)

@@ -228,7 +228,9 @@ def _at_screw(number: int, row: Row, plan: Elevation, pen: Pen, figure: Box) -> 
     if plan.body == "bed":
         column = x + pen.size(screw.motor_size) / 2 + aside + 4
     else:
-        column = figure.left + aside if screw.inward > 0 else figure.right - aside
+        left = max(figure.left + aside, pen.view.x(plan.left) - aside - 8)
+        right = min(figure.right - aside, pen.view.x(plan.right) + aside + 8)
+        column = left if screw.inward > 0 else right
     return Target(number, x, (low + high) / 2, column)
 
 
