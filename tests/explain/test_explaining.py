@@ -228,3 +228,22 @@ def test_without_a_lead_what_needs_it_is_not_told(made):
     unseen = {c.cause for c in found.causes if not c.could_be_seen}
     assert {"screw-bend", "microstep-error"} <= unseen
     assert any("lead is not known" in doubt for doubt in found.doubts)
+
+
+def test_readings_that_slope_are_not_accused_of_slipped_signs():
+    """Half of every step arrives: each reading lies in line with its neighbours."""
+    from plumbrise.machine import STATIONS
+    from plumbrise.readings import KINDS, Reading, Run
+
+    rows = tuple(
+        Reading(seq=i, target_mm=float(i), reading_mm=0.5 * i, approach="up" if i else "down")
+        for i in range(9)
+    )
+    run = Run(
+        name="half",
+        kind=KINDS["coarse-steps"],
+        station=STATIONS["gantry-left"],
+        readings=rows,
+    )
+    found = explain(blank("one-screw"), Readings((run,)), rng=np.random.default_rng(0))
+    assert not [slip for slip in found.slips if "sign" in slip.words]

@@ -108,3 +108,16 @@ def test_a_pull_at_the_beam_is_a_load_and_a_push_at_the_frame_is_not():
     pulled = moves(_run(DEAD_WEIGHT, [10], force_n=5.0))
     pushed = moves(_run(KINDS["side-push"], [10], force_n=5.0))
     assert (pulled[-1].pull_n, pushed[-1].pull_n) == (5.0, 0.0)
+
+
+def test_a_staircase_that_starts_higher_up_comes_down_to_its_first_row():
+    run = Run(
+        name="a",
+        kind=KINDS["coarse-steps"],
+        station=STATIONS["gantry-left"],
+        readings=tuple(
+            Reading(seq=i, target_mm=10.0 + i, reading_mm=0.0, approach="up" if i else "down")
+            for i in range(3)
+        ),
+    )
+    assert [move.target_mm for move in moves(run)] == [18.0, 10.0, 11.0, 12.0]

@@ -114,7 +114,7 @@ def test_a_lead_error_is_told_in_per_cent():
 def test_a_group_names_the_reading_that_splits_it(answer):
     words = group_sentence(answer.groups[0])
     assert words.startswith("Cannot tell yet:")
-    assert "A reversal at the motor shaft splits them." in words
+    assert "What splits them: reversal at the motor shaft." in words
 
 
 def test_with_two_screws_each_row_of_the_chain_names_its_side(session, answer):

@@ -84,7 +84,7 @@ def test_a_group_that_readings_do_not_split_is_named_as_one(session, answer):
 def test_a_nearly_certain_cause_of_a_group_is_named_alone():
     group = GroupFinding(("motor-seat", "coupling-stretch"), 0.99, {}, None)
     title = said(causes=(cause("motor-seat", 0.97),), groups=(group,))
-    assert title == "The motor seat loses 0.19 ± 0.02 mm"
+    assert title == "A soft motor seat takes 0.19 ± 0.02 mm"
 
 
 def test_a_group_under_one_half_is_not_named():

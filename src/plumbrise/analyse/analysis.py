@@ -13,6 +13,7 @@ from plumbrise.analyse.full_travel import deviations, full_travel, target_table
 from plumbrise.analyse.lines import line_doubts
 from plumbrise.analyse.mending import mend
 from plumbrise.analyse.one_turn import returning_errors
+from plumbrise.analyse.proportion import out_of_proportion
 from plumbrise.analyse.results import Analysis, CannotTell, Figure, Oddity, RunAnalysis
 from plumbrise.analyse.reversals import reversal
 from plumbrise.analyse.slips import FEWEST_TO_TELL, Mended
@@ -86,7 +87,9 @@ def analyse_run(run: Run, scale: Scale) -> RunAnalysis:
         why = f"run {run.name} holds no gauge reading."
         found = [cannot(n, why, "Read the gauge at each row.") for n in NAMES[run.kind.id]]
     figures = tuple(item for item in found if isinstance(item, Figure))
-    oddities = (*mended.oddities, *_doubts(job), *_too_coarse(figures, mended))
+    first = out_of_proportion(run, mended.values, scale.wrap_mm)
+    coarse = () if first else _too_coarse(figures, mended)
+    oddities = (*first, *mended.oddities, *_doubts(job), *coarse)
     passes = run.kind in (FULL_TRAVEL, REVERSAL) and data.n > 0
     return RunAnalysis(
         run,

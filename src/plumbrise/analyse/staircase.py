@@ -27,6 +27,8 @@ BENT_P = 0.05
 GAIN_BAND = 0.1
 """A gain further than this from 1 over the last third is take-up still, no error of a screw."""
 FEWEST_SETTLED = 3
+FEWEST_TO_SETTLE = 5
+"""A line through fewer readings takes in the knee without its scatter showing it."""
 FAILURES = 2
 """So many readings in a row that do not join end the settled part; one alone may be chance."""
 
@@ -73,7 +75,7 @@ def settled_part(told: Array, read: Array, resolution_mm: float) -> Settled | No
     line = fit_line(told[start:], read[start:])
     rest = read[start:] - line.intercept - line.slope * told[start:]
     near_one = abs(line.slope - 1) <= GAIN_BAND
-    joined = start < n - third or n - third <= 1
+    joined = (start < n - third or n - third <= 1) and n - start >= FEWEST_TO_SETTLE
     wide = widening(sample(list(rest)).lag1, len(rest))
     return Settled(start, line, joined and near_one, wide)
 
@@ -126,7 +128,7 @@ class _Noise:
 
 def _noise(part: Settled | None, gauge: GaugeDoubt) -> _Noise:
     least = gauge.resolution_mm / sqrt(12)
-    if part is not None and part.line.dof > 0 and isfinite(part.line.sd):
+    if part is not None and part.did and part.line.dof > 0 and isfinite(part.line.sd):
         return _Noise(max(part.line.sd, least), part.line.dof)
     return _Noise(max(least, gauge.limits.repeatability_mm / sqrt(3)), inf)
 

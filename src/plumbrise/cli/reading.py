@@ -54,7 +54,15 @@ def readings_at(
 def write_file(path: Path, content: str | bytes) -> None:
     """Write a file beside its place and move it there: a stop leaves the old one or the new one."""
     data = content.encode("utf-8") if isinstance(content, str) else content
-    handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+    try:
+        handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+    except OSError as problem:
+        raise InputError(
+            place=str(path),
+            value=str(path.parent),
+            allowed="a folder that is there and may be written",
+            remedy="Name another place for the file.",
+        ) from problem
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(data)

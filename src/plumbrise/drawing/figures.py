@@ -48,6 +48,8 @@ def span_of(interval: Interval, unit: Unit = Unit.MM) -> Span:
     stretch = normal.inv_cdf((1 + LEVEL) / 2) / normal.inv_cdf((1 + interval.level) / 2)
     low = interval.estimate - stretch * (interval.estimate - interval.low)
     high = interval.estimate + stretch * (interval.high - interval.estimate)
+    if interval.low > 0 >= low:  # what is above 0 stays above it: stretched by ratios
+        low = interval.estimate * (interval.low / interval.estimate) ** stretch
     return Span(interval.estimate, min(low, interval.estimate), max(high, interval.estimate), unit)
 
 

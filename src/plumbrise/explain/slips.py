@@ -68,6 +68,8 @@ def mended(seen: Witness, turn_mm: float = 1.0) -> Mended:
                 words = f"Read {turns * turn_mm:+g} mm off, a turn of the dial; taken back."
                 slips.append(Slip(run.name, number, words))
         for i in map(int, np.flatnonzero(np.abs(off - middle) > TURNED_MM)):
+            if _in_line(off, i):
+                continue
             value = read[bound.start + i]
             number = int(seen.session.reading[rows[i]])
             if abs(off[i] - 2 * value - middle) < BACK_IN_LINE_MM:
@@ -79,6 +81,18 @@ def mended(seen: Witness, turn_mm: float = 1.0) -> Mended:
                 words = f"{abs(off[i] - middle):.2f} mm off its run; set aside."
                 slips.append(Slip(run.name, number, words))
     return Mended(read, spread, tuple(slips))
+
+
+def _in_line(off: Vector, i: int) -> bool:
+    """Whether a reading lies where its neighbours put it: then the run slopes, and it is none
+    of its readings that slipped."""
+    if 0 < i < len(off) - 1:
+        put = 0.5 * (off[i - 1] + off[i + 1])
+    elif i == 0:
+        put = 2 * off[1] - off[2]
+    else:
+        put = 2 * off[-2] - off[-3]
+    return bool(abs(off[i] - put) < TURNED_MM / 2)
 
 
 def misreads(seen: Witness, rest_mm: Vector) -> Vector:

@@ -114,6 +114,8 @@ def _home(reading: Reading) -> list[Move]:
 
 def _start(run: Run, first: Reading) -> list[Move]:
     if run.kind.homes:
+        if first.approach == "down" and first.target_mm > 0 and run.kind is not REPEAT_HOME:
+            return [Move(target_mm=first.target_mm + HOME_FROM_MM)]
         return _home(first)
     if first.approach == "up":
         return [

@@ -91,7 +91,7 @@ def approaches(
 ) -> tuple[str, ...]:
     """The direction of the last move before each reading, worked out where it was left out.
 
-    A staircase homes from above, so its first row came down to 0; any other run starts in the
+    A staircase comes down to its first row, at 0 by homing; any other run starts in the
     direction in which it goes on.
 
     Example:
@@ -106,7 +106,7 @@ def approaches(
             found.append(said)
         elif i == 0:
             later = next((t for t in targets if t != target), target)
-            found.append("down" if (kind in STEP_KINDS and target == 0) or later < target else "up")
+            found.append("down" if kind in STEP_KINDS or later < target else "up")
         elif target != targets[i - 1]:
             found.append("up" if target > targets[i - 1] else "down")
         else:

@@ -187,8 +187,8 @@ def group_sentence(group: GroupFinding) -> str:
         return f"{first} No test known here splits them."
     split = group.split_by
     return (
-        f"{first} A {lowered(test_title(split.test))} at the {station_name(split.station)} "
-        "splits them."
+        f"{first} What splits them: {lowered(test_title(split.test))} at the "
+        f"{station_name(split.station)}."
     )
 
 

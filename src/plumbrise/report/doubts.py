@@ -111,7 +111,7 @@ def odd_lines(analysis: Analysis | None, explanation: Explanation) -> tuple[str,
     told = _told_readings(analysis)
     for slip in explanation.slips:
         if not told & {(slip.run, slip.reading + near) for near in (-1, 0, 1)}:
-            place = f"Set-up {slip.run}, reading {slip.reading + 1}"
+            place = f"Set-up {slip.run}, reading {slip.reading}"
             lines.append(f"{place}: {as_sentence(slip.words)}")
     return tuple(plain_line(line) for line in lines)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TypeGuard
 
+from plumbrise.analyse.proportion import NOT_COUNTED, OUT_OF_PROPORTION
 from plumbrise.analyse.results import Analysis, Figure
 from plumbrise.explain.causes import CAUSES
 from plumbrise.explain.results import CauseFinding, Explanation, GroupFinding, Interval, Side
@@ -40,10 +41,10 @@ MOST_NAMED = 4
 """So many causes are named in a paragraph, the others counted."""
 
 CAUSE_SENTENCES: dict[str, str] = {
-    "motor-seat": "The motor seat loses {}",
-    "coupling-stretch": "The coupling stretches by {}",
+    "motor-seat": "A soft motor seat takes {}",
+    "coupling-stretch": "A coupling that stretches takes {}",
     "coupling-slip": "The coupling slips by {}",
-    "bracket-flex": "The nut bracket bends by {}",
+    "bracket-flex": "A nut bracket that bends takes {}",
     "nut-play": "Play in the nut takes {}",
     "guide-drag": "Drag in the guides takes {}",
     "tight-spot": "A tight spot takes {}",
@@ -72,6 +73,9 @@ def headline(
     """
     if not readings.count:
         return "No readings yet"
+    first = put_right_first(analysis)
+    if first is not None:
+        return first
     named = named_causes(explanation)
     taking = [each for each in named if _largest(each) >= FINEST_LOSS_MM]
     if taking and _many(taking[0]):
@@ -80,10 +84,32 @@ def headline(
     taking = [each for each in taking if not _many(each)]
     if taking:
         return _and_then([_cause_clause(explanation, each) for each in taking[:2]])
+    nothing = _nothing_shows(analysis)
+    if nothing is not None and not named:
+        return nothing
     lost = _lost_clause(machine, analysis, explanation)
     if named:
         return f"{lost}; {_either(named[0])} is likely ({percent(named[0].probability)})"
     return lost if _is_sound(explanation) else f"{lost}; cannot tell yet why"
+
+
+def put_right_first(analysis: Analysis | None) -> str | None:
+    """What has to be put right before a loss means anything, as a title; None if nothing."""
+    for run in analysis.runs if analysis is not None else ():
+        for oddity in run.oddities:
+            if oddity.kind in (NOT_COUNTED, OUT_OF_PROPORTION):
+                return oddity.words.partition(". ")[0]
+    return None
+
+
+def _nothing_shows(analysis: Analysis | None) -> str | None:
+    """A title for readings in which no run loses more than its own give or take."""
+    runs = analysis.runs if analysis is not None else ()
+    lost = [figure for run in runs if (figure := run.figure("lost_motion")) is not None]
+    if not lost or any(f.at_least or f.value.value > f.value.expanded for f in lost):
+        return None
+    bound = max(f.value.value + f.value.expanded for f in lost)
+    return f"No loss shows that these readings could tell, {bound_words(bound)} at most"
 
 
 def _lost_clause(machine: Machine, analysis: Analysis | None, explanation: Explanation) -> str:
