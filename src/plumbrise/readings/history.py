@@ -68,7 +68,8 @@ def moves(run: Run, *, overrun_mm: float = OVERRUN_MM) -> tuple[Move, ...]:
             turns_in_time = (
                 reading.target_mm < past if reading.approach == "down" else reading.target_mm > past
             )
-            homed = previous.approach == "down" and previous.target_mm <= 0
+            starts = run.kind.homes and index == 1  # a staircase turns on its first row itself
+            homed = previous.approach == "down" and (previous.target_mm <= 0 or starts)
             if turns_in_time and past >= 0 and not homed:
                 made.append(_move(past, previous))
         elif run.kind.moves and not _goes_on(previous, reading):
