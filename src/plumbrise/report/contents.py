@@ -10,6 +10,7 @@ from plumbrise.explain.results import CauseFinding, Explanation, GroupFinding
 from plumbrise.machine import Machine, lead_mm
 from plumbrise.quantity import percent
 from plumbrise.readings import Readings
+from plumbrise.readings.kinds import FINE_STEPS
 from plumbrise.report.amounts import loss_cell
 from plumbrise.report.answer import (
     cause_lines,
@@ -187,7 +188,8 @@ def _figures(analysis: Analysis, explanation: Explanation) -> Table:
         for each in analysis.between
         if isinstance(each.figure, Figure) and each.figure.name == "far_side_lag"
     ]
-    for figure in sorted(lags, key=lambda lag: lag.value.u)[:1]:
+    # a staircase in fine steps mostly ends before the far side has settled
+    for figure in sorted(lags, key=lambda lag: (lag.detail == FINE_STEPS.id, lag.value.u))[:1]:
         name = figure_name(figure.name, figure.detail)
         rows.append((name, str(figure.value).removesuffix(" mm"), "measured"))
     for run in analysis.runs:
