@@ -41,7 +41,7 @@ def commands() -> str:
         "to a go was no or cannot tell; 2 something given cannot be used, and the message says "
         "what and where.",
     ]
-    with click.Context(main, info_name="plumbrise") as outer:
+    with click.Context(main, info_name="plumbrise", **main.context_settings) as outer:
         for name, summary in COMMANDS.items():
             command = main.get_command(outer, name)
             assert command is not None

@@ -37,7 +37,10 @@ FIRST = (
 )
 """What matters most, in the order in which a person finds it at the machine."""
 BELT = ("drive.motor_teeth", "drive.screw_teeth", "drive.belt_pitch_mm")
-DO_NOT_KNOW = ("", "?", "-", "don't know", "dont know", "unknown")
+DO_NOT_KNOW = (
+    *("", "?", "-", "unknown"),
+    *("don't know", "dont know", "i don't know", "i do not know", "do not know"),
+)
 YES, NO = ("yes", "y", "true", "1"), ("no", "n", "false", "0")
 
 Tree = dict[str, Any]
