@@ -148,7 +148,8 @@ def test_EVI_05_a_point_null_at_other_z() -> None:
     }
     for z, printed in rows.items():
         found = [probability_of_the_null(z, n) for n in SIZES]
-        assert found == [pytest.approx(p, abs=0.0052) for p in printed]
+        last_digit = 0.0005 if z == 3.291 else 0.005
+        assert found == [pytest.approx(p, abs=last_digit) for p in printed]
 
 
 @pytest.mark.parametrize(
