@@ -9,8 +9,9 @@ import pytest
 from plumbrise.analyse import analyse
 from plumbrise.demo import scenario
 from plumbrise.drawing import chart_for, residual_strip, sides_chart
+from plumbrise.drawing.chart import ticks
 from plumbrise.drawing.letters import text_box
-from plumbrise.drawing.plots import PLOTS, ticks
+from plumbrise.drawing.plots import PLOTS
 from plumbrise.explain.results import Explanation, RunFit, Unexplained
 from plumbrise.machine import STATIONS
 from plumbrise.readings import KINDS, Reading, Readings, Run, Scale, scale_of
