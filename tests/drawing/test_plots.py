@@ -5,6 +5,8 @@ import xml.etree.ElementTree as ET
 from itertools import pairwise
 
 import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
 
 from plumbrise.analyse import analyse
 from plumbrise.demo import scenario
@@ -120,12 +122,16 @@ def test_what_is_left_over_is_a_point_a_reading():
     assert residual_strip(found).count("<circle") == 2
 
 
-@pytest.mark.parametrize(("low", "high"), [(0, 0.37), (-0.02, 0.013), (0, 240), (5, 5)])
-def test_ticks_are_few_round_and_within_a_step_of_the_data(low, high):
+@given(low=st.floats(-500, 500), span=st.floats(1e-4, 500))
+@example(low=0.0, span=0.37)
+@example(low=5.0, span=0.004)
+@example(low=0.0, span=4.0)
+def test_ticks_are_few_round_and_within_a_step_of_the_data(low, span):
+    low, high = round(low, 4), round(low + span, 4)
     found = ticks(low, high)
     assert 2 <= len(found) <= 6
-    steps = {round(b - a, 9) for a, b in pairwise(found)}
-    assert len(steps) == 1
-    step = steps.pop()
-    assert found[0] <= low + step
-    assert found[-1] >= high - step
+    steps = [b - a for a, b in pairwise(found)]
+    step = steps[0]
+    assert steps == pytest.approx([step] * len(steps), abs=1e-6)
+    assert found[0] <= low + step * 1.001
+    assert found[-1] >= high - step * 1.001

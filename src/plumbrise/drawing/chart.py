@@ -114,7 +114,7 @@ def ticks(low: float, high: float) -> tuple[float, ...]:
         low, high = low - 0.005, high + 0.005
     raw = (high - low) / MOST_GRID_LINES
     power = 10.0 ** floor(log10(raw))
-    step = next(f * power for f in (1, 2, 2.5, 5, 10) if f * power >= raw * (1 + 1e-9))
+    step = next(f * power for f in (1, 2, 2.5, 5, 10, 20) if f * power >= raw * (1 + 1e-9))
     first, last = ceil(low / step - 1e-9), floor(high / step + 1e-9)
     return tuple(round(i * step, 9) + 0.0 for i in range(first, max(last, first + 1) + 1))
 
