@@ -100,14 +100,18 @@ def combined(
     return u, (u**4 / spread if spread > 0 else inf)
 
 
+FINEST_PLACES = 4
+"""Ratios and compliances need so many; no length is read finer."""
+
+
 def places_for(expanded: float) -> int:
     """Decimal places that a value with this uncertainty deserves: two digits if it starts with
-    1 or 2, else one, and never finer than the micrometre place of a millimetre."""
+    1 or 2, else one."""
     if not (isfinite(expanded) and expanded > 0):
         return 3
     exponent = floor(log10(expanded) + 1e-12)
     leading = expanded / 10**exponent
-    return min(4, max(0, -exponent + (1 if leading < 2.95 else 0)))
+    return min(FINEST_PLACES, max(0, -exponent + (1 if leading < 2.95 else 0)))
 
 
 def written(value: float, expanded: float, unit: Unit = Unit.RATIO) -> str:
@@ -216,6 +220,13 @@ def typed(text: str, wanted: str, place: str) -> float:
             allowed=f"a number, if need be with a unit of {wanted},",
             remedy="Type a number such as 8 or 8.5.",
         ) from None
+    if not isfinite(value) or "_" in number:
+        raise InputError(
+            place=place,
+            value=text,
+            allowed=f"a number, if need be with a unit of {wanted},",
+            remedy="Type a number such as 8 or 8.5.",
+        )
     if not unit:
         return value
     if unit not in _UNITS:

@@ -186,3 +186,28 @@ def test_a_vector_of_the_wrong_length_is_refused():
     session = prepare(soft(), Readings((reversal("nut"),)))
     with pytest.raises(ValueError, match="numbers are needed"):
         predict(session, np.ones(3))
+
+
+def drift_columns(times):
+    rows = tuple(
+        Reading(seq=i, target_mm=10.0, reading_mm=0.0, approach="up", time_s=t)
+        for i, t in enumerate(times)
+    )
+    run = Run(name="a", kind=KINDS["hold"], station=STATIONS["nut"], readings=rows)
+    terms = linear_terms(prepare(blank("one-screw"), Readings((run,))))
+    return {
+        name: terms.columns[:, k]
+        for k, name in enumerate(terms.names)
+        if terms.causes[k] == "warm-drift"
+    }
+
+
+def test_drift_counts_from_the_first_time_whatever_the_clock_says():
+    early, late = (drift_columns([start, start + 600, start + 1200]) for start in (0.0, 52_200.0))
+    assert early.keys() == late.keys() != set()
+    for name, column in early.items():
+        assert late[name] == pytest.approx(column), name
+
+
+def test_a_run_timed_in_part_shows_no_drift_of_its_own():
+    assert not drift_columns([0.0, None, 1200.0])

@@ -317,6 +317,49 @@ def test_a_cell_at_the_edge_of_a_sheet_is_refused_before_the_sheet_is_filled():
         _read(made.getvalue())
 
 
+def _rewritten(book, change):
+    """A workbook with its members renamed and changed: change(name, content) -> the same."""
+    made = io.BytesIO()
+    with zipfile.ZipFile(io.BytesIO(book)) as old, zipfile.ZipFile(made, "w") as archive:
+        for info in old.infolist():
+            archive.writestr(*change(info.filename, old.read(info)))
+    return made.getvalue()
+
+
+def _far_cell():
+    book = openpyxl.Workbook()
+    book.active["ZZ20001"] = 1
+    made = io.BytesIO()
+    book.save(made)
+    return made.getvalue()
+
+
+def test_a_far_cell_is_refused_in_whatever_place_its_sheet_lies():
+    def elsewhere(name, content):
+        return name.replace("worksheets/sheet1", "other/s"), content.replace(
+            b"worksheets/sheet1", b"other/s"
+        )
+
+    with pytest.raises(InputErrors, match="ZZ20001"):
+        _read(_rewritten(_far_cell(), elsewhere))
+
+
+def test_a_far_cell_is_refused_however_its_place_is_spelt():
+    with pytest.raises(InputErrors, match="ZZ20001"):
+        _read(_rewritten(_far_cell(), lambda n, c: (n, c.replace(b' r="', b' r = "'))))
+
+
+def test_rows_that_repeat_a_little_each_are_counted_together():
+    row = '<table:table-row table:number-rows-repeated="999"><table:table-cell/></table:table-row>'
+    book = _ods([("Told", "Read"), *TOLD_AND_READ])
+    many = _rewritten(
+        book,
+        lambda n, c: (n, c.replace(b"</table:table>", (row * 60).encode() + b"</table:table>")),
+    )
+    with pytest.raises(InputErrors, match="rows"):
+        _read(many)
+
+
 def test_an_archive_that_unpacks_without_end_is_refused():
     made = io.BytesIO()
     with zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as archive:

@@ -173,10 +173,10 @@ def test_HYS_09_energy_of_a_mindlin_cycle(force, energy):
 
 
 def test_HYS_10_dahl_friction():
-    """Dahl (1968), exponent 1: closed form, forces 0.63212 and 0.86466 N, then after reversal.
+    """Dahl (1968), exponent 1: closed form, forces 0.63212 and 0.86466 N on first loading.
 
-    Masing's rule and Dahl's law part after a reversal, so the elements are laid along the first
-    loading and compared there; the branch after the reversal is Dahl's own, stepped.
+    The elements are laid along that curve, so this checks how finely they follow it. After a
+    reversal Masing's rule and Dahl's law part: his branch there is not met and not checked.
     """
     x = np.arange(1, 4001) * 4e-5  # to 0.16 mm
     stiffness, slip = elements_along(x, 1 - np.exp(-100 * x))

@@ -231,21 +231,23 @@ def _spreads(
     n_up = min(len(t.up) for t in targets)
     n_down = min(len(t.down) for t in targets)
     rows = (
-        ("up", found.repeatability_up, found.accuracy_up, found.systematic_up, n_up),
-        ("down", found.repeatability_down, found.accuracy_down, found.systematic_down, n_down),
+        ("up", found.repeatability_up, found.accuracy_up, n_up),
+        ("down", found.repeatability_down, found.accuracy_down, n_down),
         (
             "bidirectional",
             found.repeatability,
             found.accuracy,
-            found.systematic,
             min(n_up, n_down),
         ),
     )
-    for detail, spread, whole, systematic, n in rows:
+    for detail, spread, whole, n in rows:
         words = f"an experimental standard deviation of {n} values is itself uncertain"
         own = relative_u_of_sd(n)
         if detail == "bidirectional":
             worst = max(found.at_targets, key=lambda t: t.repeatability)
+        if detail == "bidirectional" and worst.repeatability > max(
+            worst.repeatability_up, worst.repeatability_down
+        ):
             of_sd = 2 * own * hypot(worst.sd_up, worst.sd_down)
             of_mean = scatter.sd * sqrt(2 / n)
             spread_parts = [
@@ -253,17 +255,51 @@ def _spreads(
                 scatter_part("scatter of the mean reversal", of_mean, scatter.dof),
                 gauge.retrace(),
             ]
-        else:
+        else:  # one direction alone decides: four times its spread
             spread_parts = [scatter_part(words, own * spread, n - 1)]
         spread_parts += _rounding(scatter, gauge)
         made.append(figure("repeatability", spread, spread_parts, detail=_detail(detail, without)))
-        half = max(0.0, whole - systematic) / 2
+        highest, lowest = _extremes(found, detail)
         apart = targets[-1].target_mm - targets[0].target_mm
         whole_parts = [
-            scatter_part(words, own * half * sqrt(2), n - 1),
-            scatter_part("scatter of the means", scatter.sd * sqrt(2 / n), scatter.dof),
+            scatter_part(words, own * _of_both(highest, lowest), n - 1),
             *_rounding(scatter, gauge),
             gauge.place(apart),
+            gauge.stand(),
         ]
+        if highest is not lowest:
+            of_means = scatter.sd * sqrt(2 / n)
+            whole_parts.append(scatter_part("scatter of the means", of_means, scatter.dof))
+            if highest.way != lowest.way:
+                whole_parts.append(gauge.retrace())
         made.append(figure("accuracy", whole, whole_parts, detail=_detail(detail, without)))
     return made
+
+
+@dataclass(frozen=True, slots=True)
+class _Cell:
+    """One target from one direction: mean and spread of its deviations."""
+
+    way: str
+    mean: float
+    sd: float
+
+
+def _extremes(found: Positioning, detail: str) -> tuple[_Cell, _Cell]:
+    """The cells that give the highest mean + 2 s and the lowest mean - 2 s of an accuracy."""
+    cells = []
+    for at in found.at_targets:
+        if detail != "down":
+            cells.append(_Cell("up", at.mean_up, at.sd_up))
+        if detail != "up":
+            cells.append(_Cell("down", at.mean_down, at.sd_down))
+    highest = max(cells, key=lambda cell: cell.mean + 2 * cell.sd)
+    lowest = min(cells, key=lambda cell: cell.mean - 2 * cell.sd)
+    return highest, lowest
+
+
+def _of_both(highest: _Cell, lowest: _Cell) -> float:
+    """How an accuracy moves with the spreads at its ends: 4 s where one cell is both."""
+    if highest is lowest:
+        return 4 * highest.sd
+    return 2 * hypot(highest.sd, lowest.sd)

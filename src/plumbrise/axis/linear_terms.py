@@ -132,11 +132,15 @@ def _drift(found: dict[str, tuple[str, Floats]], session: Session) -> None:
     time_s = np.array([np.nan if r.time_s is None else r.time_s for r in rows])
     temp_c = np.array([np.nan if r.temp_c is None else r.temp_c for r in rows])
     timed = np.isfinite(time_s)
+    for part in session.rows_of_run:  # a run timed in part would show a step that is none
+        timed[part] = timed[part].all()
     if timed.any() and np.ptp(time_s[timed]) > 0:
-        since = np.where(timed, time_s, 0.0)
+        since = np.where(timed, time_s - time_s[timed].min(), 0.0)
         _put(found, "warm-drift:hour", "mm", np.where(timed, since / 3600, 0.0))
         _put(found, "warm-drift:warming", "mm", np.where(timed, np.exp(-since / WARMING_S), 0.0))
     felt = np.isfinite(temp_c)
+    for part in session.rows_of_run:
+        felt[part] = felt[part].all()
     if felt.any() and np.ptp(temp_c[felt]) > 0:
         mean = temp_c[felt].mean()
         _put(found, "warm-drift:temperature", "mm", np.where(felt, (temp_c - mean) / 2, 0.0))

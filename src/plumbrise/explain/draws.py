@@ -110,8 +110,8 @@ def _near(linear: frozenset[str], causes: tuple[str, ...]) -> list[frozenset[str
 
 
 def threshold_mm(found: Found) -> Vector:
-    """What matters in each run: 15 % of its loss and more than the gauge resolves, at most
-    0.02 mm."""
+    """What matters in each run: 15 % of its loss or 0.02 mm, whichever is less, and always more
+    than the gauge resolves."""
     seen = found.model.witness
     out = []
     for part, bound in enumerate(seen.bounds):
@@ -120,7 +120,7 @@ def threshold_mm(found: Found) -> Vector:
         off = seen.read_mm[bound] - (told if run.follows_command else 0.0)
         least = max(LEAST_MM, RESOLUTIONS * seen.resolution_mm)
         loss = float(np.ptp(off))
-        out.append(min(MATTERS_MM, max(least, MATTERS_SHARE * loss)))
+        out.append(max(least, min(MATTERS_MM, MATTERS_SHARE * loss)))
     return np.array(out)
 
 

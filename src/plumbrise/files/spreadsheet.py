@@ -16,9 +16,9 @@ LARGEST_UNPACKED = 100_000_000
 MOST_MEMBERS = 1000
 _REMEDY = "Save the table as CSV and give that."
 _CELL = re.compile(
-    rb"""<(?:\w+:)?(?:c|row|dimension)\b[^>]*?\b(?:r|ref)=["']([A-Z0-9:]{1,40})["']"""
+    rb"""<(?:\w+:)?(?:c|row|dimension)\b[^>]*?\b(?:r|ref)\s*=\s*["']([A-Z0-9:]{1,40})["']"""
 )
-_REPEATED = re.compile(rb"""(number-(?:columns|rows)-repeated=)["'](\d{4,})["']""")
+_REPEATED = re.compile(rb"""(number-(?:columns|rows)-repeated)\s*=\s*["']\s*(\d{4,})\s*["']""")
 
 
 def is_spreadsheet(data: bytes) -> bool:
@@ -57,14 +57,15 @@ def _safe(data: bytes, name: str) -> bytes:
     members = _unpacked(data, name)
     if "xl/workbook.xml" in members:
         for member, content in members.items():
-            if member.startswith("xl/worksheets/"):
+            if member.endswith(".xml"):  # a sheet may lie under any name
                 _near_cells(content, name)
         return data
     if "content.xml" not in members or b"spreadsheet" not in members.get("mimetype", b""):
         raise _refused(
             name, "a zip archive", "text, XLSX or ODS", "Give the table that lies in it."
         )
-    members["content.xml"] = _REPEATED.sub(rb'\1"1"', members["content.xml"])
+    members["content.xml"] = _REPEATED.sub(rb'\1="1"', members["content.xml"])
+    _bounded_rows(members["content.xml"], name)
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w") as archive:
         for member, content in members.items():
@@ -119,6 +120,21 @@ def _zip_errors() -> tuple[type[Exception], type[Exception]]:
 
 
 _ZLIB_ERROR, _LZMA_ERROR = _zip_errors()
+
+
+def _bounded_rows(content: bytes, name: str) -> None:
+    """Rows, counted with their repeats, before the reader makes them."""
+    rows = 0
+    for row in re.finditer(rb"<(?:\w+:)?table-row\b[^>]*>", content):
+        repeats = re.search(rb"number-rows-repeated\s*=\s*[\"']\s*(\d{1,3})\b", row[0])
+        rows += int(repeats[1]) if repeats else 1
+        if rows > 2 * MOST_ROWS:
+            raise _refused(
+                name,
+                f"over {2 * MOST_ROWS} rows",
+                f"up to {MOST_ROWS} rows",
+                "Delete what stands far down on the sheet, or save the table as CSV.",
+            )
 
 
 def _near_cells(sheet: bytes, name: str) -> None:
