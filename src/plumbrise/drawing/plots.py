@@ -134,6 +134,7 @@ def _positioning(analysis: RunAnalysis, _fit: RunFit | None) -> Plot:
     up: list[tuple[float, float]] = []
     down: list[tuple[float, float]] = []
     points: list[Point] = []
+    bands: dict[bool, list[float]] = {False: [], True: []}
     for target in analysis.targets:
         for mean, sd, branch, hollow in (
             (target.mean_up_mm, target.sd_up_mm, up, False),
@@ -142,11 +143,16 @@ def _positioning(analysis: RunAnalysis, _fit: RunFit | None) -> Plot:
             if mean is None:
                 continue
             branch.append((target.target_mm, mean))
+            bands[hollow].append(2 * (sd or 0.0))
             points.append(Point(target.target_mm, mean, 2 * (sd or 0.0), hollow=hollow))
-    curves = tuple(Curve(tuple(branch), soft=True) for branch in (up, down) if len(branch) > 1)
+    curves = tuple(
+        Curve(tuple(branch), band=tuple(bands[hollow]), soft=True)
+        for branch, hollow in ((up, False), (down, True))
+        if len(branch) > 1
+    )
     key = (("up", Point(0, 0)), ("down", Point(0, 0, hollow=True)))
     return Plot(
-        "Mean of reading less told, with twice its spread",
+        "Mean of reading less told; whisker and band are twice its spread",
         "told, mm",
         "off, mm",
         tuple(points),
