@@ -113,13 +113,23 @@ def read_readings(
         inches: the table's lengths are in inches.
 
     Raises:
+        InputError: the file is too large for one session.
         InputErrors: all that is wrong with the table.
         OSError: it cannot be read.
     """
+    from plumbrise.errors import InputError
+    from plumbrise.files.readings_table import LARGEST_FILE
     from plumbrise.files.readings_table import read_readings as readings_in
     from plumbrise.readings import scale_of
 
     path = Path(path)
+    if path.stat().st_size > LARGEST_FILE:  # before it fills the memory
+        raise InputError(
+            place=path.name,
+            value=f"{path.stat().st_size} bytes",
+            allowed=f"up to {LARGEST_FILE} bytes",
+            remedy="Give one session's table.",
+        )
     return readings_in(
         path.read_bytes(),
         name=path.name,

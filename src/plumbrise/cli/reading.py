@@ -16,10 +16,9 @@ if TYPE_CHECKING:
 
 def machine_at(path: Path) -> Machine:
     """The machine that a file describes."""
-    from plumbrise.files.decoding import text_of
-    from plumbrise.files.machine_file import read_machine
+    from plumbrise.api import read_machine
 
-    return read_machine(text_of(path.read_bytes(), name=path.name).text, name=path.name)
+    return read_machine(path)
 
 
 def readings_at(
@@ -30,25 +29,9 @@ def readings_at(
     inches: bool = False,
 ) -> Readings:
     """The readings that a file holds, read with what the machine says of gauge and screw."""
-    from plumbrise.files.readings_table import LARGEST_FILE, read_readings
-    from plumbrise.readings import scale_of
+    from plumbrise.api import read_readings
 
-    if path.stat().st_size > LARGEST_FILE:
-        raise InputError(
-            place=path.name,
-            value=f"{path.stat().st_size} bytes",
-            allowed=f"up to {LARGEST_FILE} bytes",
-            remedy="Give one session's table.",
-        )
-    return read_readings(
-        path.read_bytes(),
-        name=path.name,
-        scale=scale_of(machine),
-        test=test,
-        station=station,
-        unit="inch" if inches else "mm",
-        arrangement=machine.arrangement,
-    )
+    return read_readings(path, machine, test=test, station=station, inches=inches)
 
 
 def write_file(path: Path, content: str | bytes) -> None:

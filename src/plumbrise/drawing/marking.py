@@ -4,8 +4,9 @@ read, and which parts are only assumed."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from math import hypot
+from typing import TYPE_CHECKING
 
 from plumbrise.analyse.results import Analysis, CannotTell, RunAnalysis
 from plumbrise.drawing.figures import Span, span_of, span_of_measured
@@ -15,6 +16,9 @@ from plumbrise.explain.results import Explanation, HowKnown, Interval, LinkLoss
 from plumbrise.machine import Machine, PerSide, Station, stations_of
 from plumbrise.quantity import Unit
 from plumbrise.readings import KINDS, Readings
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
 
 CHAIN_LINKS = ("seat", "coupling", "screw", "nut", "bracket", "tie")
 """The links of one screw's chain, from the motor to the moving part; the tie belt comes last
@@ -193,8 +197,8 @@ def _given(machine: Machine, key: str) -> bool:
     return any(getattr(p, field) is not None for p in described)
 
 
-def _values(part: object) -> list[object]:
-    return [getattr(part, name) for name in part.__slots__]  # type: ignore[attr-defined]
+def _values(part: DataclassInstance) -> list[object]:
+    return [getattr(part, field.name) for field in fields(part)]
 
 
 def _stations(

@@ -188,11 +188,11 @@ def _run(found: RunAnalysis) -> Json:
 
 
 def _between(found: BetweenRuns) -> Json:
-    told = isinstance(found.figure, Figure)
+    figure = found.figure
     return {
         "runs": list(found.runs),
-        "figure": _figure(found.figure) if isinstance(found.figure, Figure) else None,
-        "cannot_tell": None if told else _cannot_tell(found.figure),  # type: ignore[arg-type]
+        "figure": _figure(figure) if isinstance(figure, Figure) else None,
+        "cannot_tell": None if isinstance(figure, Figure) else _cannot_tell(figure),
     }
 
 
