@@ -21,7 +21,6 @@ from plumbrise.cautions import DEFER, HAZARDS
 from plumbrise.cli import COMMANDS, main
 from plumbrise.explain.calibration import MAPS
 from plumbrise.explain.causes import CAUSES, LINKS
-from plumbrise.explain.doubts import NEEDS
 from plumbrise.explain.priors import CHANCE, LINEAR, TABLE, Bell
 from plumbrise.files import schema
 from plumbrise.machine import ARRANGEMENTS, DEFAULTS, STATIONS, Machine, stations_of
@@ -132,7 +131,7 @@ def causes() -> str:
             cause.title,
             LINKS.get(cause.link, "") if cause.link else "",
             cause.words,
-            NEEDS.get(cause.id, ""),
+            cause.needs,
             cause.remedy,
         )
         for cause in CAUSES.values()

@@ -5,13 +5,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from plumbrise.machine import Arrangement
+
 
 @dataclass(frozen=True, slots=True)
 class Cause:
     """One thing that can be wrong with an axis.
 
     `link` is the part of the load path it sits in (None where it sits in none), `words` what
-    happens, `remedy` the cheapest thing to do about it.
+    happens, `remedy` the cheapest thing to do about it. `needs` is the test without which
+    nothing can be said of it. `only_on` names the arrangements on which it can occur, all if empty.
     """
 
     id: str
@@ -19,6 +22,18 @@ class Cause:
     link: str | None
     words: str
     remedy: str
+    needs: str
+    only_on: tuple[str, ...] = ()
+
+    def occurs_on(self, arrangement: Arrangement) -> bool:
+        """Whether machines of this arrangement have the parts for it.
+
+        Example:
+            >>> from plumbrise.machine import ARRANGEMENTS
+            >>> CAUSES["racking"].occurs_on(ARRANGEMENTS["one-screw"])
+            True
+        """
+        return not self.only_on or arrangement.id in self.only_on
 
 
 CAUSES = {
@@ -30,6 +45,7 @@ CAUSES = {
             "seat",
             "The rotor rests on a wave washer inside the motor and sinks when the load grows.",
             "Let a thrust bearing take the weight to the frame.",
+            needs="a moving test along the load path",
         ),
         Cause(
             "coupling-stretch",
@@ -37,6 +53,7 @@ CAUSES = {
             "coupling",
             "The coupling carries the weight and gives way like a spring.",
             "Let a thrust bearing take the weight, or fit a coupling that is stiff along its axis.",
+            needs="a moving test at screw, nut or gantry",
         ),
         Cause(
             "coupling-slip",
@@ -44,6 +61,7 @@ CAUSES = {
             "coupling",
             "A clamp or grub screw creeps along the shaft; the loss does not come back.",
             "Clean the shaft, tighten the clamp, mark both parts and look again.",
+            needs="a moving test behind the clamp",
         ),
         Cause(
             "bracket-flex",
@@ -51,6 +69,7 @@ CAUSES = {
             "bracket",
             "The plate between nut and gantry bends under the load.",
             "Stiffen the bracket or shorten its arm.",
+            needs="a moving test at the gantry",
         ),
         Cause(
             "nut-play",
@@ -58,6 +77,7 @@ CAUSES = {
             "nut",
             "The nut floats between its flanks before it drives the other way.",
             "Ease the guides so that the weight keeps the nut on one flank; then a new nut.",
+            needs="a moving test at nut or gantry",
         ),
         Cause(
             "guide-drag",
@@ -65,6 +85,7 @@ CAUSES = {
             "guides",
             "The guides hold the gantry back; every spring in the load path gives way to that.",
             "Ease the rollers, clean and align the guides.",
+            needs="a moving test along the load path",
         ),
         Cause(
             "tight-spot",
@@ -72,6 +93,7 @@ CAUSES = {
             "guides",
             "Drag rises over a short stretch of the height, the same on every pass.",
             "Clean, deburr and look at guide and screw at that height.",
+            needs="full travel",
         ),
         Cause(
             "racking",
@@ -79,6 +101,7 @@ CAUSES = {
             "racking",
             "The side without a screw follows late because beam and carriages tilt.",
             "Set the far rollers; then a stiffer joint or a second screw.",
+            needs="a test at the side without a screw",
         ),
         Cause(
             "screw-bend",
@@ -86,6 +109,7 @@ CAUSES = {
             "screw",
             "A bow or a wandering thread moves the nut up and down once a turn.",
             "Free the top of the screw, align it; then another screw.",
+            needs="the lead, and full travel or one turn",
         ),
         Cause(
             "lead-error",
@@ -93,6 +117,7 @@ CAUSES = {
             "screw",
             "The screw moves more or less than told, in proportion to the height.",
             "Check lead and steps per mm over 100 mm before you change either.",
+            needs="full travel",
         ),
         Cause(
             "thread-misalignment",
@@ -100,6 +125,7 @@ CAUSES = {
             "screw",
             "Drag rises as the gantry nears the fixed end of the screw.",
             "Loosen the nut and motor screws, run to that end, tighten there.",
+            needs="full travel",
         ),
         Cause(
             "lost-steps",
@@ -107,6 +133,7 @@ CAUSES = {
             "motor",
             "The motor falls back by whole cycles of four full steps and stays there.",
             "Find what binds; then check current and acceleration.",
+            needs="a longer moving test at nut or gantry",
         ),
         Cause(
             "microstep-error",
@@ -114,6 +141,7 @@ CAUSES = {
             "motor",
             "The motor's steps differ within a cycle of four full steps.",
             "Use layer heights that are whole multiples of four full steps.",
+            needs="the lead, and fine steps or one turn",
         ),
         Cause(
             "home-scatter",
@@ -121,6 +149,7 @@ CAUSES = {
             "home",
             "The place where homing stops differs from one time to the next.",
             "Home slowly a second time, stiffen the switch's bracket.",
+            needs="repeated homing",
         ),
         Cause(
             "warm-drift",
@@ -128,6 +157,7 @@ CAUSES = {
             "frame",
             "Parts grow or creep while nothing is commanded.",
             "Let the machine soak, measure and print in the same state.",
+            needs="a hold or warm-up with times",
         ),
         Cause(
             "frame-flex",
@@ -135,6 +165,7 @@ CAUSES = {
             "frame",
             "An upright or the base bends or shifts in its joints under a side push.",
             "Tighten and brace the corner joints.",
+            needs="a side push",
         ),
         Cause(
             "gauge-stick",
@@ -142,6 +173,7 @@ CAUSES = {
             "gauge",
             "The plunger hangs back by the same small amount at every station.",
             "Clean the plunger, check the gauge on a solid block.",
+            needs="a gauge check",
         ),
         Cause(
             "gauge-tilt",
@@ -149,9 +181,16 @@ CAUSES = {
             "gauge",
             "A tilted plunger scales every reading alike.",
             "Set the plunger upright and check it on blocks or feeler leaves.",
+            needs="a gauge check or full travel",
         ),
     )
 }
+
+
+def causes_of(arrangement: Arrangement) -> tuple[str, ...]:
+    """Ids of the causes that can occur on machines of this arrangement, in their usual order."""
+    return tuple(cause.id for cause in CAUSES.values() if cause.occurs_on(arrangement))
+
 
 LINKS = {
     "seat": "Motor seat",

@@ -4,32 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from plumbrise.explain.causes import CAUSES
 from plumbrise.explain.causes_seen import Depth
 from plumbrise.explain.results import Interval, Unexplained
 from plumbrise.explain.search import Found
 from plumbrise.readings import Readings
-
-NEEDS = {
-    "motor-seat": "a moving test along the load path",
-    "coupling-stretch": "a moving test at screw, nut or gantry",
-    "bracket-flex": "a moving test at the gantry",
-    "nut-play": "a moving test at nut or gantry",
-    "guide-drag": "a moving test along the load path",
-    "racking": "a test at the side without a screw",
-    "tight-spot": "full travel",
-    "thread-misalignment": "full travel",
-    "gauge-stick": "a gauge check",
-    "frame-flex": "a side push",
-    "lead-error": "full travel",
-    "gauge-tilt": "a gauge check or full travel",
-    "screw-bend": "the lead, and full travel or one turn",
-    "microstep-error": "the lead, and fine steps or one turn",
-    "warm-drift": "a hold or warm-up with times",
-    "home-scatter": "repeated homing",
-    "coupling-slip": "a moving test behind the clamp",
-    "lost-steps": "a longer moving test at nut or gantry",
-}
-"""The test that each cause needs before anything can be said of it."""
 
 
 def doubts_of(readings: Readings, depth: Depth, found: Found, left: Unexplained) -> tuple[str, ...]:
@@ -69,7 +48,7 @@ def reasons(
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """What speaks for and against a cause."""
     if not could:
-        return (), (f"No test here could show it; that takes {NEEDS[cause]}.",)
+        return (), (f"No test here could show it; that takes {CAUSES[cause].needs}.",)
     most = max(loss.values(), key=lambda i: i.estimate, default=None)
     if most is not None and most.estimate >= 0.005:
         where = next(station for station, i in loss.items() if i is most)
