@@ -13,9 +13,19 @@ on the directional derivative, which is piecewise linear and rises, so that ever
 headway and the iteration ends at the minimum from any start. Moves that did not settle are
 counted and returned, never passed over.
 
+A guide with static drag above its sliding drag is solved twice. At rest its elements hold up to
+the static limit; where a move would push all of them past it, the guide breaks away, its limits
+fall to the sliding ones, and the body settles anew from the same last state. Both are convex, so
+both are exact: the body comes to rest at once, without carrying on past that place by its own
+speed. An axis without static drag is solved once, as if there were none of this.
+
+A body on one screw may tilt freely over a stretch (loose carriages): its tilt spring then has
+slack, as the nut has.
+
 Dividing a move changes nothing as long as a rising screw lifts every end; it may on a bed that
 is held more than four times as stiffly front to back as across, and where several screws have
-clamps that slip: there the path itself counts. Where drag varies with height, each move feels
+clamps that slip: there the path itself counts. With static drag it does, for every move ends at
+rest. Where drag varies with height, each move feels
 the drag of the height it goes to.
 
 All compiled code lives in this one file: a cached caller is not compiled again when what it
@@ -120,12 +130,17 @@ LIMIT = STRETCH + ENDS * ELEMENTS
 KAPPA = LIMIT + ENDS * ELEMENTS
 DELTA = KAPPA + ENDS * ELEMENTS
 LAWS = DELTA + ENDS * ELEMENTS
-DESK = LAWS + ENDS * LAW
+HELD = LAWS + ENDS * LAW
+"""Of the ends: how much more than its sliding drag a guide at rest holds now (a factor)."""
+LOOSE = HELD + ENDS
+ACROSS = LOOSE + 1
+"""Free tilt of a body on one screw, and what couples its two ends now."""
+DESK = ACROSS + 1
 
 
 class Laws(NamedTuple):
     """The numbers of one axis, unfolded from its vector: of each lift (a row), each end, each
-    element, each level and end."""
+    element, each level and end; `whole` holds free tilt and excess of static drag."""
 
     lift: Floats
     weight: Floats
@@ -133,6 +148,7 @@ class Laws(NamedTuple):
     kappa: Floats
     delta: Floats
     factors: Floats
+    whole: Floats
 
 
 class Trail(NamedTuple):
@@ -205,11 +221,23 @@ def gradient(desk: Floats, at: int, shape: Shape) -> float:
     """
     ends, lifts, elements = len(shape.ends), len(shape.lifts), len(shape.elements)
     worst = 0.0
+    slack, held = 0.0, desk[RACKING]
+    if ends == 2 and lifts == 1:  # the far end hangs below the near one, or is lifted past it
+        tilt = desk[at + 1] - desk[at]
+        if tilt > 0.0 and desk[LOOSE] > 0.0:
+            slack = held * min(tilt, desk[LOOSE])
+            if tilt < desk[LOOSE]:
+                held = FLOAT_N_PER_MM
+            slack -= FLOAT_N_PER_MM * min(tilt, desk[LOOSE])
+        desk[ACROSS] = -held
     for j in range(ends):
         rest = desk[WEIGHT + j]
         for other in range(ends):
             rest += desk[RACKING + ENDS * j + other] * desk[at + other]
         slope = desk[RACKING + ENDS * j + j]
+        if ends == 2 and lifts == 1:
+            rest += slack if j == 0 else -slack
+            slope = held
         if j < lifts:
             force, more = drive(desk, j, desk[U + j] - desk[at + j])
             rest -= force
@@ -236,7 +264,7 @@ def newton_step(desk: Floats, shape: Shape) -> None:
     """Minus the gradient over the matrix of slopes."""
     g, h, d, k = GRADIENT, SLOPE, STEP, RACKING
     if len(shape.ends) == 2:
-        b = desk[k + 1]
+        b = desk[ACROSS] if len(shape.lifts) == 1 else desk[k + 1]
         det = desk[h] * desk[h + 1] - b * b
         desk[d] = (b * desk[g + 1] - desk[h + 1] * desk[g]) / det
         desk[d + 1] = (b * desk[g] - desk[h] * desk[g + 1]) / det
@@ -312,6 +340,26 @@ def settle(desk: Floats, worst: float, shape: Shape) -> tuple[bool, int]:
 
 
 @compiled
+def break_away(desk: Floats, shape: Shape) -> bool:
+    """Let go of every guide whose elements all stand at their static limit. Was there one."""
+    elements = len(shape.elements)
+    gone = False
+    for j in range(len(shape.ends)):
+        if desk[HELD + j] > 1.0:
+            step = desk[C + j] + desk[Y + j]
+            sticks = False
+            for k in range(elements):
+                place = ELEMENTS * j + k
+                sticks = sticks or abs(desk[STRETCH + place] + step) < desk[LIMIT + place]
+            if not sticks:
+                gone = True
+                for k in range(elements):
+                    desk[LIMIT + ELEMENTS * j + k] /= desk[HELD + j]
+                desk[HELD + j] = 1.0
+    return gone
+
+
+@compiled
 def desk_order(lift_end: Whole, shape: Shape) -> Whole:
     """Which end stands at each place of the desk: first those that a lift carries, in its order."""
     order = np.zeros(len(shape.ends), dtype=np.int64)
@@ -352,6 +400,8 @@ def follow(
     for i in range(lifts):
         for k in range(LAW):
             desk[LAWS + LAW * i + k] = laws.lift[i, k]
+    desk[LOOSE] = laws.whole[0]
+    static = 1.0 + laws.whole[1]
     unsettled, evaluations = 0, 0
     before = 0.0
     for move in range(told.shape[0]):
@@ -384,16 +434,20 @@ def follow(
             desk[C + j] = -last
             desk[WEIGHT + j] = weight[order[j]] + hung * load_shares[move, order[j]]
             factor = 0.0 if fresh else factors[level, order[j]]
+            desk[HELD + j] = static
             for k in range(elements):
                 place = ELEMENTS * j + k
-                desk[LIMIT + place] = desk[DELTA + place] * factor
-        worst = gradient(desk, Y, shape)
-        if worst < SETTLED_N:
-            evaluations += 1
-        else:
-            settled, evaluated = settle(desk, worst, shape)
-            evaluations += evaluated
-            unsettled += not settled
+                desk[LIMIT + place] = desk[DELTA + place] * factor * static
+        while True:
+            worst = gradient(desk, Y, shape)
+            if worst < SETTLED_N:
+                evaluations += 1
+            else:
+                settled, evaluated = settle(desk, worst, shape)
+                evaluations += evaluated
+                unsettled += not settled
+            if fresh or static <= 1.0 or not break_away(desk, shape):
+                break
         for j in range(ends):
             above[move, order[j]] = desk[Y + j]
             step = desk[C + j] + desk[Y + j]
@@ -420,7 +474,8 @@ def unfold(theta: Floats, levels: Floats, choices: Choices, shape: Shape, laws: 
         len(shape.elements),
         len(shape.knots),
     )
-    at = 8
+    laws.whole[0], laws.whole[1] = theta[9], theta[8]
+    at = 10
     left = 1.0
     for j in range(ends - 1):
         laws.weight[j] = theta[0] * theta[at]
@@ -581,6 +636,7 @@ def room_for(moves: Moves, shape: Shape) -> tuple[Laws, Trail]:
         np.zeros((ends, elements)),
         np.zeros((ends, elements)),
         np.zeros((moves.levels.shape[0], ends)),
+        np.zeros(2),
     )
     count = moves.told.shape[0]
     trail = Trail(

@@ -19,6 +19,10 @@ Floats = npt.NDArray[np.float64]
 
 WARMING_S = 900.0
 """Time in which a machine warms by most of what it will (a guess)."""
+IDLE_S = (8.0, 20.0, 40.0, 70.0, 130.0, 250.0)
+"""Times after which the holding current may be cut (s)."""
+STANDING = ("hold", "warm-up", "dead-weight")
+"""Kinds of test during which nothing is commanded."""
 LONG_SETUP_MM = 4.0
 """A set-up over more than this may stand tilted by itself, beside the tilt common to all."""
 OWN_TILT = 0.2
@@ -47,6 +51,7 @@ def linear_terms(session: Session) -> LinearTerms:
     screw-bend        cos, sin of 2π told / lead; sideways readings have their own pair
     microstep-error   cos, sin over four full steps and over one
     warm-drift        t / 3600 s, exp(-t / 900 s), (T - mean T) / 2 °C
+    idle-drop         1 once nothing has moved for so long, one column for each waiting time
     gauge-tilt        told height, common to all; 0.2 told height for each long set-up
 
     Terms whose period is unknown, because the lead is, are left out.
@@ -82,6 +87,7 @@ def linear_terms(session: Session) -> LinearTerms:
             _wave(found, f"microstep-error{name}:four", seen, told, four_steps)
             _wave(found, f"microstep-error{name}:one", seen, told, four_steps / 4)
     _drift(found, session)
+    _idle(found, session, height)
     moving = np.maximum(height, _rows(session, _codes(session, BLOCK)))
     _put(found, "gauge-tilt", "ratio", moving * told)
     for run, rows in zip(session.readings.runs, session.rows_of_run, strict=True):
@@ -144,6 +150,23 @@ def _drift(found: dict[str, tuple[str, Floats]], session: Session) -> None:
     if felt.any() and np.ptp(temp_c[felt]) > 0:
         mean = temp_c[felt].mean()
         _put(found, "warm-drift:temperature", "mm", np.where(felt, (temp_c - mean) / 2, 0.0))
+
+
+def _idle(found: dict[str, tuple[str, Floats]], session: Session, height: Floats) -> None:
+    """Steps after so many seconds without a move, wherever a run with times stands still."""
+    waited = np.full(session.count, -1.0)
+    for run, part in zip(session.readings.runs, session.rows_of_run, strict=True):
+        if run.kind.id in STANDING:
+            times = [run.readings[i].time_s for i in session.reading[part]]
+            known = [time for time in times if time is not None]
+            if len(known) == len(times) > 1:
+                waited[part] = np.array(known) - known[0]
+    before = np.zeros(session.count)
+    for least in IDLE_S:
+        column = height * (waited >= least)
+        if not np.array_equal(column, before):
+            _put(found, f"idle-drop:{least:g}", "mm", column)
+        before = column
 
 
 def _wave(

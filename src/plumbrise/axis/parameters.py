@@ -115,9 +115,11 @@ class Parameters:
 
     `weight_shares` say how the weight is spread over the ends (sum 1). `racking_n_per_mm` holds
     left and right ends together, `tilting_n_per_mm` the back end of a bed to the middle of the
-    other two. `load_place` is where a hung mass hangs when the readings do not say: 0 left, 1
-    right. `knots_mm` are the heights of the guides' profiles. `plunger_mm` is half of what the
-    gauge's plunger loses on a reversal.
+    other two; a body on one screw may tilt freely by `droop_mm` before that holds, and hangs at
+    the lower end of it. `load_place` is where a hung mass hangs when the readings do not say:
+    0 left, 1 right. `knots_mm` are the heights of the guides' profiles. `plunger_mm` is half of
+    what the gauge's plunger loses on a reversal. `stiction` is by what share a guide at rest
+    holds more than its sliding drag.
     """
 
     arrangement: Arrangement
@@ -136,6 +138,8 @@ class Parameters:
         FrameJoint(station=station) for station in ("frame-left", "frame-right", "frame-base")
     )
     plunger_mm: float = 0.0
+    stiction: float = 0.0
+    droop_mm: float = 0.0
 
     @property
     def ends(self) -> tuple[str, ...]:

@@ -30,6 +30,8 @@ WHOLE = (
     "spot_width_mm",
     "spot_share",
     "plunger_mm",
+    "stiction",
+    "droop_mm",
 )
 """Entries that an axis has once, in order; the kernel counts on it."""
 OF_LIFT = (
@@ -114,6 +116,8 @@ def vector_of(parameters: Parameters) -> Floats:
         spot.width_mm,
         spot.share,
         parameters.plunger_mm,
+        parameters.stiction,
+        parameters.droop_mm,
         *parameters.weight_shares[:-1],
     ]
     if len(parameters.ends) == 3:
@@ -175,6 +179,8 @@ def parameters_of(base: Parameters, theta: Floats) -> Parameters:
         ),
         frame=tuple(frame),
         plunger_mm=whole["plunger_mm"],
+        stiction=whole["stiction"],
+        droop_mm=whole["droop_mm"],
     )
 
 

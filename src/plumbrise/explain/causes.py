@@ -183,6 +183,54 @@ CAUSES = {
             "Set the plunger upright and check it on blocks or feeler leaves.",
             needs="a gauge check or full travel",
         ),
+        Cause(
+            "out-of-step",
+            "Motors out of step",
+            "motor",
+            "Two motors stand apart by whole cycles of four full steps; the moving part is "
+            "racked between their screws.",
+            "Set both sides against equal blocks with the motors off, then see what lets one "
+            "motor slip.",
+            needs="moving tests at two sides",
+            only_on=("two-screw", "three-screw-bed"),
+        ),
+        Cause(
+            "tie-slack",
+            "Slack in the tie belt",
+            "tie",
+            "The belt winds up before it turns the second screw, or has jumped a tooth.",
+            "Tighten the tie belt, fasten its pulleys, then set both sides level.",
+            needs="a moving test at nut or gantry on the side that the belt drives",
+            only_on=("two-screw-tied",),
+        ),
+        Cause(
+            "stick-slip",
+            "Sticks, then jumps",
+            "guides",
+            "A guide at rest holds more than it does while it slides, so small moves are held "
+            "back and then made up at once.",
+            "Clean and oil the guides, ease rollers and nut; dip below the target and rise to it.",
+            needs="fine steps or a reversal in small steps",
+        ),
+        Cause(
+            "droop",
+            "Far side hangs in play",
+            "racking",
+            "The carriage of the far side has play, so that the beam hangs tilted and swings "
+            "over when drag or a hand lifts that end.",
+            "Set the far rollers until they just turn by hand.",
+            needs="a test at the side without a screw, made both ways",
+            only_on=("one-screw",),
+        ),
+        Cause(
+            "idle-drop",
+            "Sinks when idle",
+            "motor",
+            "The motor's holding current is cut when nothing moves, and the rotor falls to the "
+            "nearest place where it rests.",
+            "Keep the holding current of this axis on.",
+            needs="a hold or warm-up with times",
+        ),
     )
 }
 

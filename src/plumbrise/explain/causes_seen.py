@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from plumbrise.explain.causes import CAUSES, causes_of
 from plumbrise.explain.results import SplitBy
 from plumbrise.machine import Machine, lead_mm
 from plumbrise.readings import Readings, Run
@@ -24,6 +25,8 @@ from plumbrise.readings.kinds import (
 MOVING = (FINE_STEPS, COARSE_STEPS, REVERSAL, FULL_TRAVEL, ONE_TURN)
 LOAD_PATH = ("motor-shaft", "screw", "nut", "body")
 LONG_MM = 30.0
+TIED_SIDE = "right"
+"""The motor of two tied screws stands at the left one."""
 COARSE_ONLY = (COARSE_STEPS, GAUGE_CHECK)
 
 
@@ -32,7 +35,8 @@ class Depth:
     """How much a session holds.
 
     `links` are the boundaries of the load path at which moving runs were read (of any side),
-    `far` whether the side without a screw was read, `kinds` the ids of kinds done.
+    `far` whether the side without a screw was read, `kinds` the ids of kinds done, `sides` the
+    sides at which nut or moving part were read, `occur` the causes that this machine can have.
     """
 
     links: frozenset[str]
@@ -43,6 +47,8 @@ class Depth:
     timed: bool
     lead: bool
     count: int
+    sides: frozenset[str] = frozenset()
+    occur: frozenset[str] = frozenset(CAUSES)
 
     @property
     def name(self) -> str:
@@ -69,6 +75,10 @@ def depth_of(machine: Machine, readings: Readings) -> Depth:
         timed=any(r.time_s is not None for run in runs for r in run.taken),
         lead=lead_mm(machine) is not None,
         count=sum(len(run.taken) for run in runs),
+        sides=frozenset(
+            run.station.side for run in moving if _link(run) in ("nut", "body") and run.station.side
+        ),
+        occur=frozenset(causes_of(machine.arrangement)),
     )
 
 
@@ -108,8 +118,13 @@ def seen_causes(depth: Depth) -> frozenset[str]:
         "home-scatter": REPEAT_HOME.id in depth.kinds,
         "coupling-slip": bool(depth.links & {"screw", "nut", "body"}),
         "lost-steps": behind and depth.count >= 25,
+        "out-of-step": len(depth.sides) > 1 and depth.count >= 25,
+        "tie-slack": TIED_SIDE in depth.sides,
+        "stick-slip": path and bool(depth.kinds & {FINE_STEPS.id, REVERSAL.id}),
+        "droop": depth.far and bool(depth.kinds & {FINE_STEPS.id, REVERSAL.id, FULL_TRAVEL.id}),
+        "idle-drop": depth.timed and bool(depth.kinds & {HOLD.id, WARM_UP.id}),
     }
-    return frozenset(cause for cause, yes in rules.items() if yes)
+    return frozenset(cause for cause, yes in rules.items() if yes) & depth.occur
 
 
 @dataclass(frozen=True, slots=True)

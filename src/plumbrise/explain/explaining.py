@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from plumbrise.axis import prepare
 from plumbrise.explain.calibration import calibrated, likeliest, of_any
-from plumbrise.explain.causes import CAUSES
+from plumbrise.explain.causes import causes_of
 from plumbrise.explain.causes_seen import Depth, Group, depth_of, groups_of, seen_causes
 from plumbrise.explain.chain import (
     Bench,
@@ -46,7 +46,6 @@ from plumbrise.readings.kinds import DEAD_WEIGHT
 
 Vector = NDArray[np.float64]
 
-ORDER = tuple(CAUSES)
 LEAST_READINGS = 4
 FIRST_DRAWS, FIRST_STEPS = 8, 8
 UNEXPLAINED_RATIO = 1.5
@@ -117,6 +116,7 @@ def _assembled(
     rng: np.random.Generator,
     each: int | None = None,
 ) -> Explanation:
+    order = causes_of(machine.arrangement)
     draws = draw(found, rng) if each is None else draw(found, rng, each, FIRST_STEPS)
     draws, jump_words = share_jumps(found, draws, scale_of(machine).full_step_mm, rng)
     seen_set = seen_causes(depth)
@@ -125,13 +125,13 @@ def _assembled(
     fits, unexplained = _left_over(found)
     misfit = unexplained.rms_mm / max(unexplained.expected_rms_mm, 1e-6)
     alike = [group.causes for group in groups if group.alike]
-    p, stated = calibrated(ORDER, _sets(draws), seen_set, depth.name, unsplit, alike, misfit)
+    p, stated = calibrated(order, _sets(draws), seen_set, depth.name, unsplit, alike, misfit)
     losses = bench.losses(draws.thetas)
     read = _stations_read(readings)
     links, sides = links_and_sides(machine, draws, losses, read)
     ends = ends_of(machine)
     causes = []
-    for cause in ORDER:
+    for cause in order:
         could = cause in seen_set
         loss = loss_by_cause(found.model.space, draws, bench, losses, cause) if could else {}
         for_it, against = reasons(cause, stated[cause], loss, could)
@@ -147,7 +147,7 @@ def _assembled(
             )
         )
     causes.sort(key=lambda c: -c.probability)
-    group_findings = [_group(g, p, found, draws, bench, losses) for g in groups]
+    group_findings = [_group(g, p, order, found, draws, bench, losses) for g in groups]
     tests = (
         next_tests(
             machine,
@@ -164,7 +164,7 @@ def _assembled(
         causes=tuple(causes),
         links=links,
         sides=sides,
-        sets=tuple(SetFinding(s, share) for s, share in likeliest(p, ORDER)),
+        sets=tuple(SetFinding(s, share) for s, share in likeliest(p, order)),
         groups=tuple(sorted(group_findings, key=lambda g: -g.probability)),
         unexplained=unexplained,
         next_tests=tests,
@@ -216,6 +216,7 @@ def _parameters(found: Found, draws: Draws, cause: str) -> dict[str, Interval]:
 def _group(
     group: Group,
     p: Vector,
+    order: tuple[str, ...],
     found: Found,
     draws: Draws,
     bench: Bench,
@@ -227,7 +228,7 @@ def _group(
         sound = found.model.space.healthy(cause, sound)
     mended = bench.losses(sound)
     loss = {e: interval(draws, losses[e] - mended[e]) for e in ends_of(bench.machine)}
-    return GroupFinding(group.causes, of_any(p, ORDER, group.causes), loss, group.split_by)
+    return GroupFinding(group.causes, of_any(p, order, group.causes), loss, group.split_by)
 
 
 def _left_over(found: Found) -> tuple[tuple[RunFit, ...], Unexplained]:
@@ -309,17 +310,18 @@ def _slips(found: Found, jump_words: tuple[Slip, ...]) -> tuple[Slip, ...]:
 
 def _cannot_tell(machine: Machine) -> Explanation:
     """The honest answer to a table that says nothing of the causes."""
-    p, stated = calibrated(ORDER, {frozenset(): 1.0}, frozenset(), "short")
+    order = causes_of(machine.arrangement)
+    p, stated = calibrated(order, {frozenset(): 1.0}, frozenset(), "short")
     ends = ends_of(machine)
     nothing = dict.fromkeys(ends, Interval(0.0, 0.0, 0.0))
     doubts = ("These readings are too few, or show no movement: no cause can be told from them.",)
     return Explanation(
         causes=tuple(
-            CauseFinding(cause, stated[cause], nothing, {}, could_be_seen=False) for cause in ORDER
+            CauseFinding(cause, stated[cause], nothing, {}, could_be_seen=False) for cause in order
         ),
         links=(),
         sides=(),
-        sets=tuple(SetFinding(s, share) for s, share in likeliest(p, ORDER)),
+        sets=tuple(SetFinding(s, share) for s, share in likeliest(p, order)),
         groups=(),
         unexplained=Unexplained(0.0, 0.0, "cannot tell"),
         next_tests=(),

@@ -139,10 +139,28 @@ TABLE = (
         -1,
     ),
     Prior("slip_n", "N", _LOG, (2.0, 0.8)),
-    Prior("lag_mm", "mm", _LOG, (0.003, 0.8)),
-    Prior("wind_up_mm_per_n", "mm/N", _LOG, (0.0002, 0.8)),
+    Prior("lag_mm", "mm", _LOG, (0.003, 0.8), (0.08, 0.7), (0.015, 1.4), "tie-slack", 1),
+    Prior(
+        "wind_up_mm_per_n",
+        "mm/N",
+        _LOG,
+        (0.0002, 0.8),
+        (0.006, 0.9),
+        (0.001, 1.5),
+        "tie-slack",
+        1,
+    ),
+    Prior("stiction", "", _LOG, None, (0.6, 0.5), None, "stick-slip", 1),
+    Prior("droop_mm", "mm", _LOG, None, (0.2, 0.6), None, "droop", 1),
+    Prior("offset_mm", "mm", _PLAIN, None, (0.0, 0.24), None, "out-of-step", 1),
 )
 PRIORS = {prior.name: prior for prior in TABLE}
+CURVED = tuple(dict.fromkeys(prior.cause for prior in TABLE if prior.cause))
+"""Causes that work through the axis model; the others add to readings linearly."""
+BROUGHT = frozenset(p.cause for p in TABLE if p.cause and p.sound is None)
+"""Curved causes whose parameters a sound axis does not have."""
+APART_CYCLES = 1.5
+"""Spread of how far two motors out of step stand apart, in cycles of four full steps (guess)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,12 +183,13 @@ LINEAR = {
         ("gauge-tilt", "gauge-tilt", 0.001, 0.012, ""),
         ("home-scatter", "home-scatter", 0.003, 0.025, "mm"),
         ("coupling-slip", "coupling-slip", 0.0, 0.06, "mm"),
+        ("idle-drop", "idle-drop", 0.0, 0.05, "mm"),
     )
 }
 """By the first part of a term's name."""
 
 CHANCE = 0.11
-"""Prior chance of each cause: about two of eighteen on a machine that somebody measures."""
+"""Prior chance of each cause: about two of some twenty on a machine that somebody measures."""
 
 GIVEN_SPREAD = 0.25
 """Spread (log) left to a stiffness, play or drag that the machine file gives; to a weight, a

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from plumbrise.explain.fit import COARSEST, Mode, Model, fit, settle, walk
 from plumbrise.explain.noise import rescaled
-from plumbrise.explain.priors import CHANCE
+from plumbrise.explain.priors import BROUGHT, CHANCE, CURVED
 from plumbrise.explain.results import Slip
 from plumbrise.explain.slips import find_jumps, mended, misreads
 from plumbrise.explain.space import Belief
@@ -23,19 +23,6 @@ from plumbrise.readings.kinds import DEAD_WEIGHT
 
 Vector = NDArray[np.float64]
 
-CURVED = (
-    "motor-seat",
-    "coupling-stretch",
-    "bracket-flex",
-    "nut-play",
-    "guide-drag",
-    "racking",
-    "tight-spot",
-    "thread-misalignment",
-    "gauge-stick",
-    "frame-flex",
-)
-"""Causes that work through the axis model; the others add to readings linearly."""
 CULPRITS = (
     frozenset[str](),
     frozenset({"motor-seat"}),
@@ -321,7 +308,7 @@ def _neighbours(causes: frozenset[str], curved: tuple[str, ...]) -> list[frozens
     return list(dict.fromkeys(toggled + swapped))
 
 
-BRINGS = {"tight-spot": 3.0, "thread-misalignment": 3.0}
+BRINGS = dict.fromkeys(BROUGHT, 3.0)
 """Guess of the gain where a cause brings parameters that the present fit does not hold."""
 
 

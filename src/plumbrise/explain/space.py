@@ -4,13 +4,14 @@ them: between the axis's vector in natural units and a vector u of logarithms an
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from plumbrise.axis import Session, vector_of
-from plumbrise.explain.priors import PRIORS, Bell, Prior, Scale, given, onto
+from plumbrise.explain.causes import CAUSES
+from plumbrise.explain.priors import APART_CYCLES, PRIORS, Bell, Prior, Scale, given, onto
 from plumbrise.machine import Machine, known
 from plumbrise.readings.kinds import SIDE_PUSH
 
@@ -24,13 +25,14 @@ FEW_READINGS = 45
 @dataclass(frozen=True, slots=True)
 class Entry:
     """One free parameter: its place in the axis's vector, name, and prior; `told` is what the
-    machine file says of it."""
+    machine file says of it, `alone` whether no other side has one."""
 
     place: int
     name: str
     prior: Prior
     healthy: float
     told: Bell | None
+    alone: bool = False
 
     @property
     def quantity(self) -> str:
@@ -106,7 +108,8 @@ class Space:
         if prior.cause in causes:
             if entry.name.startswith("spot_centre"):
                 return self.middle_mm, max(self.span_mm / 2, 5.0)
-            return prior.open if self.several and prior.open is not None else prior.faulty
+            shared = self.several and not entry.alone
+            return prior.open if shared and prior.open is not None else prior.faulty
         return sound
 
     def healthy(self, cause: str, thetas: Matrix) -> Matrix:
@@ -137,6 +140,7 @@ def space_of(machine: Machine, session: Session) -> Space:
     hung = any(
         r.mass_kg and r.mass_at_mm is None for run in session.readings.runs for r in run.readings
     )
+    arrangement = session.base.arrangement
     told = session.programs.told_mm
     knots = np.array(session.base.knots_mm)
     fine = int(session.taken.sum()) > FEW_READINGS
@@ -158,6 +162,14 @@ def space_of(machine: Machine, session: Session) -> Space:
             continue
         if quantity in ("lag_mm", "wind_up_mm_per_n") and base[place] <= 0:
             continue
+        if quantity == "droop_mm" and len(session.base.lifts) > 1:
+            continue
+        if quantity == "offset_mm":
+            if end == session.base.lifts[0].end or not CAUSES["out-of-step"].occurs_on(arrangement):
+                continue
+            cycle = session.base.lifts[0].thread.four_steps_mm
+            if cycle is not None:
+                prior = replace(prior, faulty=(0.0, APART_CYCLES * cycle))
         side = end.split(":")[0] or None
         entries.append(
             Entry(
@@ -166,6 +178,7 @@ def space_of(machine: Machine, session: Session) -> Space:
                 prior,
                 _healthy(machine, prior, side, float(base[place])),
                 given(machine, quantity, side),
+                alone=quantity in ("lag_mm", "wind_up_mm_per_n"),
             )
         )
     base = base.copy()
