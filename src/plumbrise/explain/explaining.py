@@ -23,23 +23,22 @@ from plumbrise.explain.chain import (
 from plumbrise.explain.doubts import doubts_of, reasons
 from plumbrise.explain.draws import Draws, draw
 from plumbrise.explain.fit import model_of
+from plumbrise.explain.left_over import left_over
 from plumbrise.explain.next_test import next_tests
-from plumbrise.explain.noise import first_level
 from plumbrise.explain.results import (
     CauseFinding,
     Explanation,
     Force,
     GroupFinding,
     Interval,
-    RunFit,
     SetFinding,
     Slip,
     Unexplained,
 )
-from plumbrise.explain.search import Found, rest_of, search
+from plumbrise.explain.search import Found, search
 from plumbrise.explain.space import space_of
 from plumbrise.explain.steps_lost import share_jumps
-from plumbrise.explain.witness import set_aside, with_noise, witness
+from plumbrise.explain.witness import witness
 from plumbrise.machine import Machine, known
 from plumbrise.readings import Readings, scale_of
 from plumbrise.readings.kinds import DEAD_WEIGHT
@@ -48,7 +47,6 @@ Vector = NDArray[np.float64]
 
 LEAST_READINGS = 4
 FIRST_DRAWS, FIRST_STEPS = 8, 8
-UNEXPLAINED_RATIO = 1.5
 
 
 def explain(
@@ -122,7 +120,7 @@ def _assembled(
     seen_set = seen_causes(depth)
     groups = groups_of(machine, depth)
     unsplit = frozenset(cause for group in groups for cause in group.causes)
-    fits, unexplained = _left_over(found)
+    fits, unexplained = left_over(found)
     misfit = unexplained.rms_mm / max(unexplained.expected_rms_mm, 1e-6)
     alike = [group.causes for group in groups if group.alike]
     p, stated = calibrated(order, _sets(draws), seen_set, depth.name, unsplit, alike, misfit)
@@ -229,59 +227,6 @@ def _group(
     mended = bench.losses(sound)
     loss = {e: interval(draws, losses[e] - mended[e]) for e in ends_of(bench.machine)}
     return GroupFinding(group.causes, of_any(p, order, group.causes), loss, group.split_by)
-
-
-def _left_over(found: Found) -> tuple[tuple[RunFit, ...], Unexplained]:
-    """Read beside computed for every run, and what no cause explains: more than gauge, hand and a
-    model that errs by its usual share would leave."""
-    seen, mode = found.model.witness, found.nodes[0].mode
-    computed, _, rest = rest_of(found.model, mode, mode.linear)
-    out_of = set_aside(seen)
-    fits, worst, worst_size = [], "", 0.0
-    left, expected, counted = 0.0, 0.0, 0
-    before = with_noise(seen, first_level(seen.resolution_mm), seen.misread_mm)
-    for part, (bound, noise, plain) in enumerate(
-        zip(seen.bounds, seen.noise, before.noise, strict=True)
-    ):
-        run = seen.run(part)
-        good = ~out_of[bound]
-        weight = np.where(good, 1.0, 0.0)
-        weight = np.where((seen.misread_mm[bound] > 0) & good, 0.3, weight)
-        zero = float(np.average(rest[bound], weights=np.maximum(weight, 1e-9)))
-        off = rest[bound] - zero
-        start = float(computed[bound][0])
-        sd = np.sqrt(np.maximum(noise.sd**2 - seen.misread_mm[bound] ** 2, 0.0))
-        hoped = np.sqrt(np.maximum(plain.sd**2 - seen.misread_mm[bound] ** 2, 0.0))
-        fits.append(
-            RunFit(
-                run.name,
-                run.station.id,
-                tuple(float(x) for x in computed[bound] + off - start),
-                tuple(float(x) for x in computed[bound] - start),
-                tuple(float(x) for x in sd),
-                tuple(float(x) for x in weight),
-                tuple(int(i) for i in seen.session.reading[seen.rows[bound]]),
-            )
-        )
-        use = weight == 1.0
-        if run.station.id.startswith("frame"):
-            continue
-        left += float(np.sum(off[use] ** 2))
-        expected += float(np.sum(hoped[use] ** 2))
-        counted += int(use.sum())
-        size = float(np.sqrt(np.mean(off[use] ** 2))) if use.any() else 0.0
-        typical = float(np.sqrt(np.mean(hoped[use] ** 2))) if use.any() else 1.0
-        if size / typical > worst_size:
-            worst_size = size / typical
-            place = int(np.argmax(np.abs(off) * use))
-            told = seen.session.told_mm[seen.rows[bound]][place]
-            worst = f"{run.name}, at {told:g} mm: {off[place]:+.3f} mm"
-    rms = float(np.sqrt(left / max(counted, 1)))
-    aim = float(np.sqrt(expected / max(counted, 1)))
-    verdict = "none" if rms <= UNEXPLAINED_RATIO * aim and worst_size < 2.2 else "some"
-    if seen.count < 12:
-        verdict = "cannot tell"
-    return tuple(fits), Unexplained(rms, aim, verdict, worst)
 
 
 def _forces(machine: Machine, readings: Readings, found: Found, draws: Draws) -> tuple[Force, ...]:
