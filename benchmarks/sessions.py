@@ -6,7 +6,7 @@ from __future__ import annotations
 import pickle
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from math import exp
+from math import exp, inf
 from pathlib import Path
 
 import numpy as np
@@ -17,12 +17,13 @@ from plumbrise.demo.reading_gauge import written_down
 from plumbrise.demo.session import happened
 from plumbrise.demo.true_axis import Axis, Frame, Gauge, Guide, Lift, Person, TightSpot
 from plumbrise.demo.truth import Label, truth
-from plumbrise.machine import ARRANGEMENTS, Machine, PerSide
+from plumbrise.explain.causes import causes_of
+from plumbrise.machine import ARRANGEMENTS, Machine, PerSide, lead_mm
 from plumbrise.machine import description as part
 from plumbrise.readings import Readings
 
 CACHE = Path(__file__).parent / ".cache"
-VERSION = 2
+VERSION = 3
 """Raise it when simulator or priors change."""
 Rng = np.random.Generator
 
@@ -70,7 +71,8 @@ def session(depth: str, arrangement: str, rng: Rng) -> LabelledSession:
     """One random machine and its session."""
     axis = sound_axis(arrangement, rng)
     count = int(rng.choice(4, p=[0.12, 0.38, 0.33, 0.17]))
-    wrong = tuple(str(cause) for cause in rng.choice(sorted(FAULTS), size=count, replace=False))
+    can_be = sorted(causes_of(axis.machine.arrangement))
+    wrong = tuple(str(cause) for cause in rng.choice(can_be, size=count, replace=False))
     for cause in wrong:
         axis = FAULTS[cause](axis, rng)
     runs = plan(axis.machine, depth)
@@ -99,7 +101,9 @@ def sound_axis(arrangement: str, rng: Rng) -> Axis:
     )
     return Axis(
         machine=machine,
-        lifts=tuple(_sound_lift(rng) for _ in kind.sides),
+        lifts=tuple(
+            _sound_lift(rng, tied=kind.tied and side != kind.sides[0]) for side in kind.sides
+        ),
         guides=tuple(_sound_guide(rng) for _ in kind.ends),
         racking_n_per_mm=_near(150, 0.15, rng),
         weight_n=mass * 9.80665,
@@ -131,7 +135,7 @@ def _between(low: float, high: float, rng: Rng) -> float:
     return float(np.exp(rng.uniform(np.log(low), np.log(high))))
 
 
-def _sound_lift(rng: Rng) -> Lift:
+def _sound_lift(rng: Rng, *, tied: bool) -> Lift:
     turn = float(rng.uniform(0, 6.28))
     return Lift(
         seat_n_per_mm=_near(900, 0.2, rng),
@@ -146,6 +150,8 @@ def _sound_lift(rng: Rng) -> Lift:
         bow_growth=float(rng.uniform(-0.6, 0.6)),
         step_error_mm=abs(float(rng.normal(0, 0.001))),
         step_error_phase=float(rng.uniform(0, 6.28)),
+        belt_n_per_mm=_near(5000, 0.2, rng) if tied else inf,
+        belt_slack_mm=_near(0.002, 0.3, rng) if tied else 0.0,
     )
 
 
@@ -231,6 +237,39 @@ def _flexing(axis: Axis, rng: Rng) -> Axis:
     return replace(axis, frames=tuple(frames))
 
 
+def _last_lift(axis: Axis, **changed: float) -> Axis:
+    """The lift that stands farthest from the first motor changed."""
+    return replace(axis, lifts=(*axis.lifts[:-1], replace(axis.lifts[-1], **changed)))  # type: ignore[arg-type]
+
+
+def _apart(axis: Axis, rng: Rng) -> Axis:
+    cycles = int(rng.choice([-2, -1, 1, 2], p=[0.2, 0.3, 0.3, 0.2]))
+    later = float(rng.uniform(30, 900)) if rng.random() < 0.5 else inf
+    return _last_lift(axis, cycles_apart=cycles, jumps_apart_after_mm=later)
+
+
+def _slack_tie(axis: Axis, rng: Rng) -> Axis:
+    return _last_lift(
+        axis, belt_n_per_mm=_between(60, 800, rng), belt_slack_mm=_between(0.02, 0.25, rng)
+    )
+
+
+def _sticking(axis: Axis, rng: Rng) -> Axis:
+    ratio = float(rng.uniform(1.5, 2.6))
+    guides = [replace(guide, static_ratio=ratio * _near(1, 0.1, rng)) for guide in axis.guides]
+    return replace(axis, guides=tuple(guides))
+
+
+def _idle(axis: Axis, rng: Rng) -> Axis:
+    full_step_mm = (lead_mm(axis.machine) or 8.0) / 200
+    lifts = [
+        replace(lift, sinks_idle_mm=full_step_mm * float(rng.uniform(0.3, 2)))
+        for lift in axis.lifts
+    ]
+    cut = float(rng.uniform(10, 100))
+    return replace(axis, lifts=tuple(lifts), current_cut_after_s=cut)
+
+
 FAULTS: dict[str, Fault] = {
     "motor-seat": _soft_seat,
     "coupling-stretch": lambda a, r: _one_lift(a, r, coupling_n_per_mm=_between(15, 90, r)),
@@ -252,5 +291,10 @@ FAULTS: dict[str, Fault] = {
         a, gauge=replace(a.gauge, stick_mm=_between(0.006, 0.02, r))
     ),
     "gauge-tilt": lambda a, r: replace(a, gauge=replace(a.gauge, tilt=_signed(0.003, 0.02, r))),
+    "out-of-step": _apart,
+    "tie-slack": _slack_tie,
+    "stick-slip": _sticking,
+    "droop": lambda a, r: replace(a, loose_tilt_mm=_between(0.08, 0.5, r)),
+    "idle-drop": _idle,
 }
 """Cause -> how it is put into a machine."""

@@ -92,12 +92,14 @@ def integrate(  # type: ignore[no-untyped-def]
     clamps,
     state,
     step_s,
+    loose_mm=0.0,
 ):
     """Make all moves one after another, in time, each until it has settled.
 
     Args:
         body_inverse: inverse mass matrix over the ends. racking: stiffness over the ends,
-            `racking_damp` times it damps. lift_end: the end that each lift carries.
+            `racking_damp` times it damps; of two ends the one without a screw swings free over
+            `loose_mm`. lift_end: the end that each lift carries.
         lifts, guides: tables, columns above. bristles: (end, bristle, [stiffness, reach]).
         drag_over_height: (end, mm of height) factor. drag_of_run: (run, end) factor.
         moves: table, columns above. nut_from, nut_to: (move, lift) height of the thread.
@@ -143,11 +145,18 @@ def integrate(  # type: ignore[no-untyped-def]
                 gone = profile(elapsed, distance, moves[i, SPEED], moves[i, ACCELERATION])
                 gone /= distance
             # forces on the body's ends: weight, racking, guides
+            swung = 0.0
+            if loose_mm > 0.0 and n == 2:
+                far = 1 - lift_end[0]
+                tilt = heights[far] - heights[1 - far]
+                swung = min(max(tilt, 0.0), loose_mm)
             for j in range(n):
                 load[j] = load_from[j] + (loads[i, j] - load_from[j]) * share
                 pull = -load[j]
                 for o in range(n):
                     pull -= racking[j, o] * (heights[o] + racking_damp * speeds[o])
+                if swung > 0.0:
+                    pull += racking[j, j] * swung * (1.0 if j == far else -1.0)
                 v = speeds[j]
                 place = heights[j]
                 cell = min(max(int(place), 0), cells - 2)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import exp, pi, sin
+from math import exp, inf, pi, sin
 from typing import Any
 
 import numpy as np
@@ -65,6 +65,10 @@ class Session:
         self.fallen = np.zeros(len(axis.lifts))
         self.next_fall = draws.falls[: len(axis.lifts), 0].copy()
         self.falls = np.zeros(len(axis.lifts), dtype=int)
+        self.risen_mm = 0.0
+        self.moved_at_s = 0.0
+        self.belt_mm = np.full(len(axis.lifts), START_MM)
+        self.sunk = np.zeros(len(axis.lifts))
         self.clock_s = 0.0
         self.made = 0
         breath = axis.drag_breathes * draws.drag[:, : len(axis.guides)]
@@ -88,11 +92,14 @@ class Session:
         started: float | None = None
         todo = list(moves(run))
         cuts = [i + 1 for i, move in enumerate(todo) if move.homes]
+        if self.axis.current_cut_after_s < inf:  # whether it sinks depends on the clock
+            cuts = list(range(1, len(todo) + 1))
         chunks = zip([0, *cuts], [*cuts, len(todo)], strict=True)
         for begin, end in chunks:
             part = todo[begin:end]
             if not part:
                 continue
+            self._rest_or_wake(run, part[0], started)
             out = self._go(number, part)
             for i, move in enumerate(part):
                 self.clock_s += out[i, -1]
@@ -112,6 +119,18 @@ class Session:
         times = np.array([clock[i] for i in read_at])
         return Happened(run, np.array(way), tuple(read_at), times, self._room(times))
 
+    def _rest_or_wake(self, run: Run, move: Move, started: float | None) -> None:
+        """Let the rotors fall once nothing has moved for long, and come back with a move."""
+        if move.target_mm != self.told_mm:
+            self.sunk[:] = 0.0
+            self.moved_at_s = self.clock_s
+            return
+        due = self.clock_s
+        if move.reading is not None and started is not None:
+            due = max(due, started + (run.readings[move.reading].time_s or 0.0))
+        if due - self.moved_at_s > self.axis.current_cut_after_s:
+            self.sunk[:] = [lift.sinks_idle_mm for lift in self.axis.lifts]
+
     def _go(self, number: int, part: Sequence[Move], settle_s: float = 1.0) -> Array:
         from plumbrise.demo.dynamics import integrate
 
@@ -125,10 +144,12 @@ class Session:
             speed, ramp = axis.speed_mm_per_s, axis.acceleration_mm_per_s2
             table[i] = (self.told_mm, move.target_mm, speed, ramp, settle_s, number)
             rise = max(0.0, move.target_mm - self.told_mm)
+            self.risen_mm += rise
             nut_from[i] = self.nut_mm
             for a, lift in enumerate(lifts):
                 self._fall(a, lift, rise)
-                place = move.target_mm + self.offset[a] - self.fallen[a]
+                told = self._through_belt(a, lift, move.target_mm)
+                place = told + self.offset[a] - self.fallen[a] + self._apart(lift) - self.sunk[a]
                 nut_to[i, a] = place + self._thread(lift, move.target_mm) - move.target_mm
                 noise = self.draws.clamp[min(self.made, len(self.draws.clamp) - 1), a]
                 clamps[i, a] = lift.clamp_holds_n * exp(0.15 * noise)
@@ -157,6 +178,7 @@ class Session:
             clamps,
             self.state,
             self.step_s,
+            axis.loose_tilt_mm,
         )
         return np.asarray(out)
 
@@ -179,6 +201,16 @@ class Session:
             self.falls[a] += 1
             self.next_fall[a] = self.draws.falls[a, self.falls[a]]
             self.fallen[a] += 4 * self.full_step_mm
+
+    def _apart(self, lift: Lift) -> float:
+        jumped = 1 if self.risen_mm > lift.jumps_apart_after_mm else 0
+        return 4 * self.full_step_mm * (lift.cycles_apart + jumped)
+
+    def _through_belt(self, a: int, lift: Lift, told_mm: float) -> float:
+        """Where a screw turns to that hangs on a slack belt."""
+        slack = lift.belt_slack_mm
+        self.belt_mm[a] = min(max(self.belt_mm[a], told_mm - slack), told_mm + slack)
+        return float(self.belt_mm[a])
 
     def _home(self) -> None:
         """The switch stops the gantry at its place, wherever clamp and motor have gone to."""

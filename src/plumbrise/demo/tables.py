@@ -109,7 +109,8 @@ def _lift(axis: Axis, lift: Lift) -> list[float]:
     holding = float(known(machine, "motor.holding_torque_nmm").value)
     pole_pairs = int(known(machine, "motor.full_steps_per_turn").value) / 4
     rotor = holding * pole_pairs * (2 * pi / lead) ** 2
-    thread = 1.0 / (1.0 / CONTACT_N_PER_MM + 1.0 / lift.bracket_n_per_mm + 1.0 / rotor)
+    belt = 1.0 / lift.belt_n_per_mm
+    thread = 1.0 / (1.0 / CONTACT_N_PER_MM + 1.0 / lift.bracket_n_per_mm + 1.0 / rotor + belt)
     mass_t = axis.weight_n / GRAVITY / 1000.0
     return [
         lift.seat_n_per_mm,

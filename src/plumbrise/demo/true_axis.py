@@ -34,6 +34,16 @@ class Lift:
     step_error_phase: float = 0.0
     falls_back_after_mm: float = inf
     """Mean path upward between two falls of four full steps; inf: never."""
+    cycles_apart: int = 0
+    jumps_apart_after_mm: float = inf
+    """Cycles of four full steps by which this motor stands above the others from the start, and
+    the path after which it jumps by one more, once."""
+    belt_n_per_mm: float = inf
+    belt_slack_mm: float = 0.0
+    """The belt that turns this screw, at the nut: its stiffness, and by how much the nut hangs
+    back, either way, before the belt pulls."""
+    sinks_idle_mm: float = 0.0
+    """How far the rotor falls when its current is cut."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,7 +116,9 @@ class Axis:
     """A machine as it truly is; `machine` is what its owner knows of it.
 
     `lifts` in the order of the screws, `guides` in that of the ends. `racking_damping`
-    is the share of critical damping of its tilting. `warm_mm` is how far the
+    is the share of critical damping of its tilting, `loose_tilt_mm` how far the end without a
+    screw swings free in the play of its carriage. The motors' current is cut when nothing has
+    moved for `current_cut_after_s` and returns with the next move. `warm_mm` is how far the
     axis creeps in all while the motors warm up, over `warm_tau_s`; `growth_mm_per_c` what a
     degree of the room does.
     """
@@ -116,6 +128,8 @@ class Axis:
     guides: tuple[Guide, ...]
     racking_n_per_mm: float = 120.0
     racking_damping: float = 0.3
+    loose_tilt_mm: float = 0.0
+    current_cut_after_s: float = inf
     weight_n: float = 11.0
     weight_share_left: float = 0.5
     drag_breathes: float = 0.08

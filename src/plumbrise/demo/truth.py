@@ -26,6 +26,8 @@ DOUBT = 1.5
 
 SOUND_LIFT, SOUND_GUIDE = Lift(), Guide()
 SOUND_RACKING_N_PER_MM = 120.0
+SOUND_BELT_N_PER_MM, SOUND_BELT_SLACK_MM = 3000.0, 0.003
+SOUND_STATIC_RATIO = 1.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +110,14 @@ def _seated(lift: Lift) -> Lift:
     )
 
 
+def _tied(lift: Lift) -> Lift:
+    return replace(
+        lift,
+        belt_n_per_mm=max(lift.belt_n_per_mm, SOUND_BELT_N_PER_MM),
+        belt_slack_mm=min(lift.belt_slack_mm, SOUND_BELT_SLACK_MM),
+    )
+
+
 def _tightened(frame: Frame) -> Frame:
     sound = Frame()
     stiff = max(frame.stiffness_n_per_mm, sound.stiffness_n_per_mm)
@@ -147,5 +157,12 @@ MENDED: dict[str, Callable[[Axis], Axis]] = {
         axis, gauge=replace(axis.gauge, stick_mm=min(axis.gauge.stick_mm, 0.0012))
     ),
     "gauge-tilt": lambda axis: replace(axis, gauge=replace(axis.gauge, tilt=0.0)),
+    "out-of-step": _lifts(lambda lift: replace(lift, cycles_apart=0, jumps_apart_after_mm=inf)),
+    "tie-slack": _lifts(_tied),
+    "stick-slip": _guides(
+        lambda guide: replace(guide, static_ratio=min(guide.static_ratio, SOUND_STATIC_RATIO))
+    ),
+    "droop": lambda axis: replace(axis, loose_tilt_mm=0.0),
+    "idle-drop": lambda axis: replace(axis, current_cut_after_s=inf),
 }
 """Cause -> the same axis with that cause put right, and nothing else."""
