@@ -1,119 +1,142 @@
-"""How good and how fast explanations are, on machines of the independent simulator.
+"""How good explanations are, on machines of simulators the engine does not share its physics with.
 
-    python benchmarks/explain.py                  scores by depth, times, into results/explain.json
-    python benchmarks/explain.py --fit            the calibration map that suits another set of
-                                                  machines best (seed 1; the scores use seed 3)
+    python benchmarks/explain.py                        everything, into results/explain.json
+    python benchmarks/explain.py --depth full --count 5 --arrangement two-screw
+    python benchmarks/explain.py --only-score           from the answers kept
 
 The labels are what each cause truly takes; causes too near the threshold are left out, and so
-are causes that no test of the session could show. Times are of one process on a shared machine.
+are causes that no test of the session could show. Answers are kept (`answers`), so that scores
+and maps can be worked out again without explaining again. Times are of one process on a shared
+machine.
 """
 
 from __future__ import annotations
 
 import argparse
-import json
 import os
-from dataclasses import replace
-from datetime import date
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from time import perf_counter
+from typing import Any
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-import numpy as np
+import answers
+import made
+import reliability
 import scoring
-from sessions import LabelledSession, sessions
-
-from plumbrise.axis import prepare
-from plumbrise.explain import Explanation, explain
-from plumbrise.explain.calibration import MAPS, Map
-from plumbrise.explain.causes_seen import depth_of, seen_causes
-from plumbrise.explain.fit import model_of
-from plumbrise.explain.search import search
-from plumbrise.explain.space import space_of
-from plumbrise.explain.witness import witness
-from plumbrise.machine import ARRANGEMENTS, STATIONS
-from plumbrise.readings import KINDS, Readings
+from answers import Answer, Stated
 
 RESULTS = Path(__file__).parent / "results" / "explain.json"
+ARRANGEMENTS = ("one-screw", "two-screw", "two-screw-tied", "three-screw-bed")
 DEPTHS = {"full": 20, "gantry-only": 30, "five-minutes": 40}
-NAMES = {"full": "full", "gantry-only": "gantry", "five-minutes": "short"}
-FIT_SEED, SCORE_SEED = 1, 3
+FEW = 12
+"""Sessions of each depth on the arrangements other than one screw."""
+SCORE_SEED = 3
+
+Pairs = list[tuple[Answer, Stated]]
 
 
-def whole(session: LabelledSession) -> LabelledSession:
-    """The same session with the registries' own kinds and stations: code compares identities,
-    and a pickle brings copies."""
-    runs = tuple(
-        replace(run, kind=KINDS[run.kind.id], station=STATIONS[run.station.id])
-        for run in session.readings.runs
-    )
-    arrangement = ARRANGEMENTS[session.machine.arrangement.id]
-    machine = replace(session.machine, arrangement=arrangement)
-    return replace(session, machine=machine, readings=Readings(runs))
-
-
-def answers(depth: str, count: int, seed: int) -> list[tuple[LabelledSession, Explanation, float]]:
-    """Explanations of labelled sessions, with seconds."""
-    out = []
-    for session in map(whole, sessions(depth, count, seed=seed)):
-        began = perf_counter()
-        made = explain(session.machine, session.readings, rng=np.random.default_rng(0))
-        out.append((session, made, perf_counter() - began))
-    return out
-
-
-def statements(
-    found: list[tuple[LabelledSession, Explanation, float]],
-) -> list[tuple[str, float, bool]]:
+def statements(found: Pairs) -> list[tuple[str, float, bool]]:
     """(cause, stated, there) of everything that could be seen and is not in doubt."""
     return [
-        (cause.cause, cause.probability, cause.cause in session.there)
-        for session, made, _ in found
-        for cause in made.causes
-        if cause.could_be_seen and cause.cause not in session.doubtful
+        (cause, said.of[cause], cause in answer.there)
+        for answer, said in found
+        for cause in answer.seen
+        if cause not in answer.doubtful
     ]
 
 
-def scored(
-    depth: str, found: list[tuple[LabelledSession, Explanation, float]]
-) -> dict[str, object]:
-    """Scores of one depth."""
-    stated = [(p, there) for _, p, there in statements(found)]
-    sets, groups = [], []
-    for session, made, _ in found:
-        seen = {c.cause for c in made.causes if c.could_be_seen}
-        said = {c.cause for c in made.causes if c.could_be_seen and c.probability >= 0.5}
-        sets.append((said, session.there & seen, session.doubtful))
-        labels = {c: c in session.there for c in session.labels if c not in session.doubtful}
-        pairs = [(g.causes, g.probability) for g in made.groups]
-        groups += scoring.group_statements(pairs, labels)
-    precision, recall = scoring.precision_recall(stated)
+def group_statements(found: Pairs) -> list[tuple[float, bool]]:
+    """(stated, there) of the groups that stand together."""
+    out = []
+    for answer, said in found:
+        labels = {c: c in answer.there for c in answer.labelled if c not in answer.doubtful}
+        out += scoring.group_statements(said.groups, labels)
+    return out
+
+
+def _sets(found: Pairs) -> list[tuple[Any, ...]]:
+    """Per session what is stated, what is so, what is doubtful, and the groups stated."""
+    out = []
+    for answer, said in found:
+        told = {c for c in answer.seen if said.of[c] >= 0.5}
+        groups = [causes for causes, p in said.groups if p >= 0.5]
+        out.append((told, answer.there & answer.seen, answer.doubtful, groups))
+    return out
+
+
+def _plain(found: Pairs) -> list[tuple[float, bool]]:
+    return [(p, there) for _, p, there in statements(found)]
+
+
+def _sound_called_sound(found: Pairs) -> tuple[int, int]:
+    """Of the sessions of sound machines, those in which nothing is stated as more likely
+    than not."""
+    sound = [pair for pair in found if not pair[0].there and not pair[0].doubtful]
+    quiet = [1 for a, s in sound if all(s.of[c] < 0.5 for c in a.seen)]
+    return len(quiet), len(sound)
+
+
+SCORES: dict[str, Callable[[Pairs], float]] = {
+    "exact_set": lambda f: scoring.exact_share([s[:3] for s in _sets(f)]),
+    "exact_up_to_groups": lambda f: scoring.exact_up_to_groups(_sets(f)),
+    "brier": lambda f: scoring.brier(_plain(f)),
+    "log_score": lambda f: scoring.log_score(_plain(f)),
+    "precision_at_half": lambda f: scoring.precision_recall(_plain(f))[0],
+    "recall_at_half": lambda f: scoring.precision_recall(_plain(f))[1],
+}
+
+
+def scored(found: Pairs) -> dict[str, object]:
+    """Scores of some sessions, each with its standard error over sessions."""
+    stated, groups = _plain(found), group_statements(found)
     wrong, of = scoring.wrong_of_stated(stated)
-    seconds = sorted(s for *_, s in found)
-    return {
+    seconds = sorted(answer.seconds for answer, _ in found)
+    out: dict[str, object] = {
         "sessions": len(found),
         "statements": len(stated),
         "share_there": _r(sum(t for _, t in stated) / len(stated)),
-        "exact_set": _r(scoring.exact_share(sets)),
-        "brier": _r(scoring.brier(stated), 4),
-        "log_score": _r(scoring.log_score(stated)),
-        "precision_at_half": _r(precision),
-        "recall_at_half": _r(recall),
-        "wrong_of_stated_at_0.9": [wrong, of],
-        "groups": {
-            "statements": len(groups),
-            "brier": _r(scoring.brier(groups), 4) if groups else None,
-            "wrong_of_stated_at_0.9": list(scoring.wrong_of_stated(groups)) if groups else None,
-        },
-        "intervals_90": covered(found),
-        "wrong_at_0.9_by_cause": _wrong(found),
-        "seconds_median_and_worst": [_r(seconds[len(seconds) // 2], 2), _r(seconds[-1], 2)],
-        "map": {"slope": MAPS[NAMES[depth]].slope, "offset": MAPS[NAMES[depth]].offset},
     }
+    for name, score in SCORES.items():
+        out[name] = [_r(score(found), 4), _r(scoring.bootstrap(score, found), 4)]
+    out |= {
+        "wrong_of_stated_at_0.9": [wrong, of],
+        "rate_wrong_90_%": [_r(x) for x in scoring.beta_interval(wrong, of)],
+        "wrong_at_0.9_by_cause": _wrong(found),
+        "sound_called_sound": list(_sound_called_sound(found)),
+        "intervals_90": covered(found),
+        "seconds_median_and_worst": [_r(seconds[len(seconds) // 2], 2), _r(seconds[-1], 2)],
+    }
+    if groups:
+        out["groups"] = {
+            "statements": len(groups),
+            "brier": _r(scoring.brier(groups), 4),
+            "wrong_of_stated_at_0.9": list(scoring.wrong_of_stated(groups)),
+        }
+    return out
 
 
-def _wrong(found: list[tuple[LabelledSession, Explanation, float]]) -> dict[str, int]:
+def by_cause(found: Pairs) -> dict[str, dict[str, object]]:
+    """What is stated of each cause: how often it is there, Brier score, mean stated where it is
+    there and where it is not, wrong of those stated at 0.9."""
+    out = {}
+    rows = statements(found)
+    for cause in sorted({c for c, *_ in rows}):
+        those = [(p, there) for c, p, there in rows if c == cause]
+        so = [p for p, there in those if there]
+        not_so = [p for p, there in those if not there]
+        out[cause] = {
+            "statements": len(those),
+            "there": len(so),
+            "brier": _r(scoring.brier(those), 4),
+            "stated_where_there": _r(sum(so) / len(so)) if so else None,
+            "stated_where_not": _r(sum(not_so) / len(not_so)) if not_so else None,
+            "wrong_of_stated_at_0.9": list(scoring.wrong_of_stated(those)),
+        }
+    return out
+
+
+def _wrong(found: Pairs) -> dict[str, int]:
     out: dict[str, int] = {}
     for cause, p, there in statements(found):
         if p >= 0.9 and not there:
@@ -121,127 +144,90 @@ def _wrong(found: list[tuple[LabelledSession, Explanation, float]]) -> dict[str,
     return out
 
 
-def covered(found: list[tuple[LabelledSession, Explanation, float]]) -> dict[str, object]:
+def covered(found: Pairs) -> dict[str, object]:
     """Share of 90 % intervals that hold the true value, of figures both models have."""
     by: dict[str, list[tuple[float, float, float]]] = {}
-    for session, made, _ in found:
-        axis = session.axis
-        lift = axis.lifts[0]
-        for force in made.forces:
-            if force.what == "weight":
-                true = axis.weight_n
-            else:
-                true = axis.guides[axis.machine.arrangement.ends.index(force.place)].drag_n
-            if force.absolute:
-                by.setdefault(force.what, []).append((force.newton.low, force.newton.high, true))
-        truths = {
-            "coupling_stiffness_n_per_mm_left": lift.coupling_n_per_mm,
-            "bracket_stiffness_n_per_mm_left": lift.bracket_n_per_mm,
-            "racking_n_per_mm": axis.racking_n_per_mm,
-        }
-        for cause in made.causes:
-            for name, true in truths.items():
-                if name in cause.parameters and len(axis.lifts) == 1:
-                    i = cause.parameters[name]
-                    by.setdefault(name, []).append((i.low, i.high, true))
+    for answer, _ in found:
+        for figure in answer.figures:
+            by.setdefault(figure.what, []).append((figure.low, figure.high, figure.true))
     return {
-        name: {"share": _r(scoring.coverage(rows)), "count": len(rows)} for name, rows in by.items()
+        name: {"share": _r(scoring.coverage(rows)), "count": len(rows)}
+        for name, rows in sorted(by.items())
     }
-
-
-def fitted(
-    found: list[tuple[LabelledSession, Explanation, float]], now: Map
-) -> tuple[float, float]:
-    """Slope and offset that would have stated best; from the stated back to the computed."""
-    from scipy.optimize import minimize
-
-    rows = statements(found)
-    p = np.clip([p for _, p, _ in rows], 1e-6, 1 - 1e-6)
-    y = np.array([there for *_, there in rows], dtype=float)
-    computed = np.clip((np.log(p / (1 - p)) - now.offset) / now.slope, -7.0, 7.0)
-
-    def score(ab: np.ndarray) -> float:
-        q = np.clip(1 / (1 + np.exp(-(ab[0] * computed + ab[1]))), 1e-3, 1 - 1e-3)
-        return float(-np.mean(y * np.log(q) + (1 - y) * np.log(1 - q)))
-
-    best = minimize(score, [0.6, -1.0], method="Nelder-Mead").x
-    return float(best[0]), float(best[1])
-
-
-def times() -> list[dict[str, object]]:
-    """Time and work against the number of readings."""
-    session = whole(sessions("full", 1, seed=SCORE_SEED)[0])
-    rows = []
-    for copies in (1, 2):
-        for share in (0.1, 0.3, 1.0):
-            count = max(3, int(len(session.readings.runs) * share))
-            runs = [
-                replace(run, name=f"{run.name} {k}")
-                for k in range(copies)
-                for run in session.readings.runs[:count]
-            ]
-            readings = Readings(tuple(runs))
-            if copies == 2 and share < 1:
-                continue
-            first: list[float] = []
-            began = perf_counter()
-            explain(
-                session.machine,
-                readings,
-                rng=np.random.default_rng(0),
-                progress=lambda _, f=first, b=began: f.append(perf_counter() - b) is None,
-            )
-            took = perf_counter() - began
-            prepared = prepare(session.machine, readings)
-            seen = witness(prepared, session.machine.gauge.resolution_mm or 0.01)
-            model = model_of(space_of(session.machine, prepared), seen)
-            found = search(model, seen_causes(depth_of(session.machine, readings)))
-            rows.append(
-                {
-                    "readings": readings.count,
-                    "seconds": _r(took, 2),
-                    "first_answer_seconds": _r(first[0], 2) if first else None,
-                    "fits": found.model.count.fits,
-                    "sessions_simulated": found.model.count.simulated,
-                }
-            )
-    return rows
 
 
 def _r(value: float, places: int = 3) -> float:
     return round(float(value), places)
 
 
+def parts(found: Pairs) -> dict[str, Pairs]:
+    """Sessions by simulator, arrangement and depth."""
+    out: dict[str, Pairs] = {}
+    for pair in found:
+        a = pair[0]
+        out.setdefault(f"{a.simulator}, {a.arrangement}, {a.depth}", []).append(pair)
+    return out
+
+
+def counts(
+    simulators: Sequence[str], arrangements: Sequence[str], depths: Sequence[str], count: int | None
+) -> list[tuple[str, str, str, int]]:
+    """How many sessions of which simulator, arrangement and depth."""
+    return [
+        (simulator, arrangement, depth, count or (DEPTHS[depth] if full else FEW))
+        for simulator in simulators
+        for arrangement in arrangements
+        for depth in depths
+        for full in [arrangement == "one-screw"]
+    ]
+
+
+def results(found: Pairs) -> dict[str, Any]:
+    """All tables."""
+    whole: dict[str, Any] = {name: scored(part) for name, part in parts(found).items()}
+    for depth in DEPTHS:
+        those = [pair for pair in found if pair[0].depth == depth]
+        if those:
+            whole[f"all, {depth}"] = scored(those) | {
+                "by_cause": by_cause(those),
+                "reliability": reliability.table(_plain(those)),
+            }
+    return whole
+
+
 def main() -> None:
-    """Score, or fit the map."""
+    """Explain what is not explained yet, score, store."""
     parser = argparse.ArgumentParser()
-    parser.add_argument("--fit", action="store_true")
+    parser.add_argument("--simulator", action="append")
+    parser.add_argument("--arrangement", choices=ARRANGEMENTS, action="append")
     parser.add_argument("--depth", choices=list(DEPTHS), action="append")
     parser.add_argument("--count", type=int)
+    parser.add_argument("--seed", type=int, default=SCORE_SEED)
+    parser.add_argument("--processes", type=int, choices=(1, 2), default=1)
+    parser.add_argument("--only-score", action="store_true")
     given = parser.parse_args()
-    depths = given.depth or list(DEPTHS)
-    kept = json.loads(RESULTS.read_text(encoding="utf-8")) if RESULTS.exists() else {}
-    for depth in depths:
-        count = given.count or DEPTHS[depth]
-        found = answers(depth, count, FIT_SEED if given.fit else SCORE_SEED)
-        if given.fit:
-            print(depth, "map", fitted(found, MAPS[NAMES[depth]]))
-        made = scored(depth, found)
-        print(depth, json.dumps(made, indent=1))
-        if not given.fit:
-            kept[depth] = made
-    if not given.fit:
-        kept["times"] = times()
-        kept["how"] = (
-            "python benchmarks/explain.py: one-screw machines drawn by benchmarks/sessions.py with "
-            f"seed {SCORE_SEED}, never looked at before; maps fitted on others (seed {FIT_SEED}), "
-            "the cap where much is left over was set after a look at seed 2 (20 full sessions, "
-            "before the cap: exact set 0.65, Brier 0.035, 6 of 30 wrong at 0.9, 5 of them on two "
-            "machines whose clamp slipped by centimetres)."
-        )
-        kept["date"] = date.today().isoformat()
+    wanted = counts(
+        given.simulator or answers.simulators(),
+        given.arrangement or ARRANGEMENTS,
+        given.depth or list(DEPTHS),
+        given.count,
+    )
+    kept = answers.answers(
+        wanted, given.seed, processes=given.processes, only_kept=given.only_score
+    )
+    found = [(answer, answers.stated(answer)) for answer in kept]
+    made_of = results(found)
+    for name, table in made_of.items():
+        print(name, made.compact(table), end="")
+    partly = given.simulator or given.arrangement or given.depth or given.count
+    if not partly and given.seed == SCORE_SEED:
+        made_of["how"] = made.how("python benchmarks/explain.py", given.seed) | {
+            "sessions": "drawn by benchmarks/sessions.py and benchmarks/simulators, never looked "
+            "at while the engine was made; maps fitted on other seeds by benchmarks/calibrate.py"
+        }
         RESULTS.parent.mkdir(exist_ok=True)
-        RESULTS.write_text(json.dumps(kept, indent=1) + "\n", encoding="utf-8")
+        RESULTS.write_text(made.compact(made_of), encoding="utf-8")
+        reliability.store([(pair[0], _plain([pair])) for pair in found], made_of["how"])
 
 
 if __name__ == "__main__":

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import comb, log
+from random import Random
+from statistics import stdev
+from typing import TypeVar
+
+T = TypeVar("T")
 
 Stated = Sequence[tuple[float, bool]]
 """Pairs of a stated probability and whether the thing was there."""
@@ -104,6 +109,58 @@ def exact_share(
     """
     right = [set(said) - set(doubt) == set(so) - set(doubt) for said, so, doubt in answers]
     return sum(right) / len(right)
+
+
+def exact_up_to_groups(
+    answers: Iterable[
+        tuple[Collection[str], Collection[str], Collection[str], Collection[Collection[str]]]
+    ],
+) -> float:
+    """Share of sessions whose stated set is the true one as far as it can be told.
+
+    A group that readings cannot split, stated and holding a true cause, is right whichever of its
+    causes is named; a group stated that holds none is wrong. Causes of no stated group must be
+    right themselves.
+
+    Args:
+        answers: per session the stated set, the true set, doubtful causes (right either way), and
+            the groups stated.
+    """
+    right = []
+    for said, so, doubt, groups in answers:
+        free = set(doubt)
+        good = True
+        for group in groups:
+            good = good and bool(set(group) & (set(so) | set(doubt)))
+            free |= set(group)
+        right.append(good and set(said) - free == set(so) - free)
+    return sum(right) / len(right)
+
+
+def bootstrap(
+    score: Callable[[list[T]], float], sessions: Sequence[T], *, times: int = 200, seed: int = 0
+) -> float:
+    """Standard error of a score by drawing whole sessions anew (Efron 1979): what is stated of
+    one session hangs together. nan if the score is nan in most draws."""
+    rng = Random(seed)
+    values = []
+    for _ in range(times):
+        value = score([sessions[rng.randrange(len(sessions))] for _ in sessions])
+        if value == value:
+            values.append(value)
+    return stdev(values) if len(values) > times / 2 else float("nan")
+
+
+def beta_interval(wrong: int, of: int, chance: float = 0.9) -> tuple[float, float]:
+    """Between which rates the true one lies with this chance, after `wrong` of `of`: Jeffreys'
+    interval (Brown, Cai and DasGupta, Statistical Science 16 (2001) 101, section 3.1)."""
+    from scipy.stats import beta
+
+    law = beta(wrong + 0.5, of - wrong + 0.5)
+    tail = (1 - chance) / 2
+    low = 0.0 if wrong == 0 else float(law.ppf(tail))
+    high = 1.0 if wrong == of else float(law.ppf(1 - tail))
+    return low, high
 
 
 def coverage(intervals: Iterable[tuple[float, float, float]]) -> float:
