@@ -10,6 +10,8 @@ from plumbrise.explain.results import Interval, Unexplained
 from plumbrise.explain.search import Found
 from plumbrise.readings import Readings
 
+MOST_SIGNS = 2
+"""So many signs of something else are told; the others are weaker and often the same thing."""
 
 def doubts_of(readings: Readings, depth: Depth, found: Found, left: Unexplained) -> tuple[str, ...]:
     """What limits this answer."""
@@ -33,7 +35,8 @@ def doubts_of(readings: Readings, depth: Depth, found: Found, left: Unexplained)
         said.append("No times were written down: drift cannot be taken out.")
     if any(run.stand_on not in ("frame", "") for run in readings.runs):
         said.append("Some stands did not rest on the frame; what their base does is not modelled.")
-    if left.verdict == "some":
+    said += [f"Something else goes on: {sign.words}." for sign in left.signs[:MOST_SIGNS]]
+    if left.verdict == "some" and not left.signs:
         said.append(
             f"Something else goes on: {left.rms_mm:.3f} mm is left over where "
             f"{left.expected_rms_mm:.3f} mm was expected ({left.worst})."

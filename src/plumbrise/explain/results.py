@@ -82,13 +82,28 @@ class GroupFinding:
 
 
 @dataclass(frozen=True, slots=True)
+class Sign:
+    """A sign that something goes on which is no cause here: what was seen, where, how large (mm;
+    of a scale the ratio less one), by how much it passes its limit, and in words."""
+
+    what: str
+    where: str
+    size_mm: float
+    times_its_limit: float
+    words: str
+    period_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Unexplained:
-    """What no cause explains. `verdict` is "none", "some" or "cannot tell"; `worst` says where."""
+    """What no cause explains. `verdict` is "none", "some" or "cannot tell"; `worst` says where,
+    `signs` what shape it has."""
 
     rms_mm: float
     expected_rms_mm: float
     verdict: str
     worst: str = ""
+    signs: tuple[Sign, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
