@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import combinations
 from math import exp, lgamma, log, pi, sqrt
 from pathlib import Path
 
@@ -281,8 +282,15 @@ def test_EVI_15_sets_sum_to_one_and_causes_to_their_sets() -> None:
     sets = {frozenset(): 0.2, frozenset({"racking"}): 0.5, frozenset({"racking", "nut-play"}): 0.3}
     plain = of_causes(list(sets), list(sets.values()), causes)
     assert plain["racking"] == pytest.approx(0.8, abs=1e-12)
-    p, stated = calibrated(causes, sets, frozenset(causes[:3]), "full")
-    assert p.sum() == pytest.approx(1.0, abs=1e-12)
-    for k, cause in enumerate(causes):
-        held = sum(p[i] for i in range(len(p)) if i >> k & 1)
-        assert stated[cause] == pytest.approx(held, abs=1e-12)
+    joint = calibrated(causes, sets, frozenset(causes[:3]), "full")
+    subsets = [frozenset(one) for n in range(5) for one in combinations(causes, n)]
+    p = {one: joint.of_set(one, causes) for one in subsets}
+    assert sum(p.values()) == pytest.approx(1.0, abs=1e-12)
+    for cause in causes:
+        held = sum(share for one, share in p.items() if cause in one)
+        assert joint.of(cause) == pytest.approx(held, abs=1e-12)
+    pair = ("racking", "nut-play")
+    held = sum(share for one, share in p.items() if one & set(pair))
+    assert joint.of_any(pair) == pytest.approx(held, abs=1e-12)
+    best = joint.likeliest(causes)[0]
+    assert best[1] == pytest.approx(max(p.values()), abs=1e-12)

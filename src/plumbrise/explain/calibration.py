@@ -1,129 +1,114 @@
 """From what the engine computes to what may be stated.
 
-The engine believes itself too much: its axis model is not the axis. So every computed probability
-goes through a map log odds -> slope · log odds + offset, one for each depth of session, fitted on
-simulated machines whose physics the engine does not share and checked on others kept out (the
-figures are in `benchmarks/results/explain.json`). Sets follow: each cause of a set
-is doubted (or supposed) independently, so that causes remain the sums of their sets.
+The engine believes itself too much: its axis model is not the axis. So what it computes of each
+cause goes through a map fitted on simulated machines whose physics the engine does not share, and
+checked on others kept out (`benchmarks/results/explain.json`). A map is a logistic regression on
+few signs: the computed log odds, how far the best set with the cause fits better than the best
+without it, how far what the cause takes exceeds the threshold, and how much is left over.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from math import exp, log
 
-import numpy as np
-from numpy.typing import NDArray
-
+from plumbrise.explain.calibration_maps import MAPS, Map
+from plumbrise.explain.joint import Channel, Joint, Set, channel
 from plumbrise.explain.priors import CHANCE
 
-Vector = NDArray[np.float64]
+LEAST = 1e-4
+"""Computed probabilities are held within this of 0 and 1."""
+MOST_GAP = 40.0
+MOST_OVER = 3.0
+MOST_MISFIT = 1.5
+MOST_UNSPLIT = 0.85
 
 
 @dataclass(frozen=True, slots=True)
-class Map:
-    """Slope and offset on the log odds, and the most that is ever stated."""
+class Signs:
+    """What the engine computed of one cause (or one group that only stands together).
 
-    slope: float
-    offset: float
-    most: float = 0.99
+    `probability` is its share of the draws; `gap` the log evidence of the best set with it over
+    the best without; `over` the logarithm of what it takes over the threshold, in the middle
+    draw; `misfit` the logarithm of what is left over by what was expected.
+    """
 
-    def __call__(self, probability: float) -> float:
-        """The probability to state.
+    probability: float
+    gap: float = 0.0
+    over: float = 0.0
+    misfit: float = 0.0
 
-        Example:
-            >>> round(Map(1.0, 0.0)(0.3), 3)
-            0.3
-        """
-        held = min(max(probability, 1e-4), 1 - 1e-4)
-        odds = self.slope * log(held / (1 - held)) + self.offset
-        return min(1 / (1 + exp(-odds)), self.most)
+    @property
+    def held(self) -> tuple[float, float, float, float]:
+        """Log odds, gap (its square root, signed), over and misfit, each within its bounds."""
+        p = min(max(self.probability, LEAST), 1 - LEAST)
+        gap = min(max(self.gap, -MOST_GAP), MOST_GAP)
+        root = (1 if gap > 0 else -1) * abs(gap) ** 0.5
+        over = min(max(self.over, -MOST_OVER), MOST_OVER)
+        return log(p / (1 - p)), root, over, min(max(self.misfit, 0.0), MOST_MISFIT)
 
 
-MAPS = {
-    "full": Map(0.65, -1.7),
-    "gantry": Map(0.60, -1.65),
-    "short": Map(0.70, -1.3, most=0.8),
-}
-"""By depth of session. A short one states no cause at 0.9: one loss a side cannot."""
-MOST_UNSPLIT = 0.85
-MUCH_LEFT = 2.0
+def state(one: Map, cause: str, signs: Signs) -> float:
+    """The probability to state.
+
+    Example:
+        >>> plain = Map(offset=0.0, odds=1.0, gap=0.0, over=0.0, misfit=0.0, doubt=0.0, most=0.99)
+        >>> round(state(plain, "racking", Signs(0.3)), 3)
+        0.3
+    """
+    odds, gap, over, misfit = signs.held
+    score = one.offset + one.of_cause.get(cause, 0.0)
+    score += one.odds * odds + one.gap * gap + one.over * over
+    score += one.misfit * misfit - one.doubt * misfit * max(odds, 0.0)
+    return min(1 / (1 + exp(-score)), one.most)
 
 
 def calibrated(
     causes: Sequence[str],
-    sets: Mapping[frozenset[str], float],
-    seen: frozenset[str],
+    sets: Mapping[Set, float],
+    seen: Collection[str],
     depth: str,
-    unsplit: frozenset[str] = frozenset(),
+    *,
+    signs: Mapping[str, Signs] | None = None,
+    unsplit: Collection[str] = (),
     alike: Sequence[tuple[str, ...]] = (),
-    misfit: float = 1.0,
-) -> tuple[Vector, dict[str, float]]:
-    """Probabilities of all sets, and of each cause.
+) -> Joint:
+    """Belief to state over sets of causes.
 
     Args:
-        causes: all causes; bit k of a set's place in the result is causes[k].
+        causes: all causes.
         sets: computed probabilities.
         seen: causes that the session could show; the others get their prior chance.
         depth: which map.
+        signs: what the engine computed of each cause; left out, its probability alone counts.
         unsplit: members of groups that the session cannot tell apart; none is ever stated over
             `MOST_UNSPLIT`, however the shapes of curves seem to speak.
         alike: groups whose members predict the same readings. The map is put on the group, and
             its members share what comes out as they shared what went in.
-        misfit: what is left over, over what was expected. Where much is left that no cause
-            explains, none of them is sure.
 
-    Returns:
-        Probabilities of the 2^n sets (sum 1), and the causes' (each the sum of its sets).
+    Raises:
+        KeyError: no map for this depth.
     """
-    place = {cause: k for k, cause in enumerate(causes)}
-    p = np.zeros(2 ** len(causes))
+    total = sum(sets.values())
+    held: dict[Set, float] = {}
     for one, share in sets.items():
-        p[sum(1 << place[c] for c in one if c in seen)] += share
-    p /= p.sum()
-    state = MAPS[depth]
-    stated: dict[str, float] = {}
-    aims = {c: state(float(p.reshape(-1, 2, 1 << k)[:, 1].sum())) for c, k in place.items()}
+        key = frozenset(c for c in one if c in seen)
+        held[key] = held.get(key, 0.0) + share / total
+    now = {c: sum(w for one, w in held.items() if c in one) for c in causes}
+    known = {c: (signs or {}).get(c, Signs(now[c])) for c in causes}
+    aims = {c: state(MAPS[depth], c, known[c]) for c in causes}
     for group in alike:
-        any_of = of_any(p, causes, group)
-        share = state(any_of) / any_of if any_of > 0 else 1.0
-        for cause in group:
-            k = place[cause]
-            aims[cause] = min(1.0, share) * float(p.reshape(-1, 2, 1 << k)[:, 1].sum())
-    for cause, k in place.items():
-        halves = p.reshape(-1, 2, 1 << k)
-        now = float(halves[:, 1].sum())
-        aim = aims[cause] if cause in seen else CHANCE
-        if cause in unsplit or (cause in seen and misfit > MUCH_LEFT):
+        any_of = sum(w for one, w in held.items() if one & set(group))
+        best = max((known[c] for c in group), key=lambda s: s.probability)
+        whole = Signs(any_of, max(known[c].gap for c in group), best.over, best.misfit)
+        leader = max(group, key=lambda c: now[c])
+        share = state(MAPS[depth], leader, whole) / any_of if any_of > 0 else 1.0
+        aims |= {c: min(1.0, share) * now[c] for c in group}
+    channels = {}
+    for c in causes:
+        aim = aims[c] if c in seen else CHANCE
+        if c in unsplit:
             aim = min(aim, MOST_UNSPLIT)
-        keep, suppose = _channel(now, aim)
-        without, there = halves[:, 0].copy(), halves[:, 1].copy()
-        halves[:, 1] = keep * there + suppose * without
-        halves[:, 0] = (1 - keep) * there + (1 - suppose) * without
-    p /= p.sum()
-    for cause, k in place.items():
-        stated[cause] = float(p.reshape(-1, 2, 1 << k)[:, 1].sum())
-    return p, stated
-
-
-def _channel(now: float, aim: float) -> tuple[float, float]:
-    """How often a cause of a set is kept, and one that is not there supposed."""
-    if aim <= now:
-        return (aim / now if now > 0 else 0.0), 0.0
-    return 1.0, (aim - now) / (1 - now) if now < 1 else 0.0
-
-
-def of_any(p: Vector, causes: Sequence[str], group: Sequence[str]) -> float:
-    """Probability that at least one cause of a group is there."""
-    bits = sum(1 << list(causes).index(c) for c in group)
-    at = np.arange(len(p))
-    return float(p[(at & bits) != 0].sum())
-
-
-def likeliest(
-    p: Vector, causes: Sequence[str], most: int = 12
-) -> list[tuple[tuple[str, ...], float]]:
-    """The likeliest sets, first the best."""
-    order = np.argsort(-p)[:most]
-    return [(tuple(c for k, c in enumerate(causes) if int(i) >> k & 1), float(p[i])) for i in order]
+        channels[c] = channel(now[c], aim) if c in seen else Channel(0.0, CHANCE)
+    return Joint(held, channels)

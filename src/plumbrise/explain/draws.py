@@ -29,6 +29,8 @@ MATTERS_SHARE = 0.15
 LEAST_MM = 0.006
 RESOLUTIONS = 1.2
 SLIPS_SEEN = 2
+NOT_TRIED = 12.0
+"""Gap taken for a cause that the search never dropped, or never tried."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -36,7 +38,8 @@ class Draws:
     """Axes drawn from the likely sets.
 
     `thetas` are axis vectors (one a row) of weight `weight`, drawn from set `of_set`; `terms`
-    the linear terms drawn with them; `takes` maps a cause to the draws in which it matters.
+    the linear terms drawn with them; `takes` maps a cause to the draws in which it matters, `over`
+    to what it takes over what would matter.
     """
 
     thetas: Matrix
@@ -44,6 +47,7 @@ class Draws:
     of_set: NDArray[np.int64]
     terms: Matrix
     takes: dict[str, NDArray[np.bool_]]
+    over: dict[str, Vector]
     modes: tuple[Mode, ...]
 
     def mean(self, values: Vector) -> float:
@@ -80,8 +84,10 @@ def draw(
         of_set += [modes.index(mode)] * count
         on += [linear] * count
     stacked, linear_terms = np.concatenate(thetas), np.concatenate(terms)
-    takes = _takes(found, stacked, linear_terms, on)
-    return Draws(stacked, np.array(weight), np.array(of_set), linear_terms, takes, tuple(modes))
+    takes, over = _takes(found, stacked, linear_terms, on)
+    return Draws(
+        stacked, np.array(weight), np.array(of_set), linear_terms, takes, over, tuple(modes)
+    )
 
 
 def _weighted_choices(found: Found) -> list[tuple[Mode, frozenset[str], float]]:
@@ -132,29 +138,59 @@ def peak_to_peak(found: Found, change: Matrix) -> Matrix:
 
 def _takes(
     found: Found, thetas: Matrix, terms: Matrix, on: list[frozenset[str]]
-) -> dict[str, NDArray[np.bool_]]:
+) -> tuple[dict[str, NDArray[np.bool_]], dict[str, Vector]]:
     model, limit = found.model, threshold_mm(found)
     model.count.simulated += len(thetas) * (1 + len(found.possible))
     before = model.simulate(thetas)
     takes: dict[str, NDArray[np.bool_]] = {}
+    over: dict[str, Vector] = {}
     for cause in found.possible:
         sound = model.space.healthy(cause, thetas)
         moved = np.flatnonzero(np.any(sound != thetas, axis=1))
-        yes = np.zeros(len(thetas), dtype=bool)
+        most = np.zeros(len(thetas))
         if len(moved):
             change = model.simulate(sound[moved]) - before[moved]
-            yes[moved] = np.any(peak_to_peak(found, change) > limit, axis=1)
-        takes[cause] = yes
+            most[moved] = np.max(peak_to_peak(found, change) / limit, axis=1)
+        takes[cause], over[cause] = most > 1.0, most
     seen = model.witness
     names = np.array(seen.causes)
     for cause in found.linear_causes:
         here = names == cause
         change = terms[:, here] @ seen.columns[:, here].T
         there = np.array([cause in linear for linear in on], dtype=bool)
-        matters = peak_to_peak(found, change) > limit
+        each = peak_to_peak(found, change) / limit
         if cause == "coupling-slip":  # a clamp that slips sinks, and does so again
             sunk = np.stack([change[:, b.stop - 1] - change[:, b.start] for b in seen.bounds], 1)
-            takes[cause] = there & (np.sum(matters & (sunk < -limit), axis=1) >= SLIPS_SEEN)
-            continue
-        takes[cause] = there & np.any(matters, axis=1)
-    return takes
+            each = np.where(sunk < -limit, each, 0.0)
+            most = np.sort(each, axis=1)[:, -min(SLIPS_SEEN, each.shape[1])]
+        else:
+            most = np.max(each, axis=1)
+        takes[cause], over[cause] = there & (most > 1.0), np.where(there, most, 0.0)
+    return takes, over
+
+
+def gaps_of(found: Found) -> dict[str, float]:
+    """For every cause, the log posterior of the best set with it over the best without it, of
+    those that were tried; linear causes are switched in each set."""
+    gaps: dict[str, float] = {}
+    for cause in found.possible:
+        with_it = [n.score for n in found.nodes if cause in n.mode.causes]
+        without = [n.score for n in found.nodes if cause not in n.mode.causes]
+        if with_it and without:
+            gaps[cause] = max(with_it) - max(without)
+        else:  # nobody asked: as far as the search goes
+            gaps[cause] = NOT_TRIED if with_it else -NOT_TRIED
+    chance = np.log(CHANCE / (1 - CHANCE))
+    seen = found.model.witness
+    near = [n for n in found.nodes if n.score > found.nodes[0].score - 9.0][:MOST_SETS]
+    for cause in found.linear_causes:
+        with_it, without = [], []
+        for node in near:
+            on = node.mode.linear
+            spread = seen.linear_spread(on ^ {cause})
+            other = node.mode.switch.log_evidence(spread)
+            other += chance * (len(node.mode.causes) + len(on ^ {cause}))
+            (with_it if cause in on else without).append(node.score)
+            (without if cause in on else with_it).append(other)
+        gaps[cause] = max(with_it) - max(without)
+    return gaps

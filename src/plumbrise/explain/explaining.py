@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from math import log
 
 import numpy as np
 from numpy.typing import NDArray
 
 from plumbrise.axis import prepare
-from plumbrise.explain.calibration import calibrated, likeliest, of_any
+from plumbrise.explain.calibration import Signs, calibrated
 from plumbrise.explain.causes import causes_of
 from plumbrise.explain.causes_seen import Depth, Group, depth_of, groups_of, seen_causes
 from plumbrise.explain.chain import (
@@ -21,8 +22,9 @@ from plumbrise.explain.chain import (
     loss_by_cause,
 )
 from plumbrise.explain.doubts import doubts_of, reasons
-from plumbrise.explain.draws import Draws, draw
+from plumbrise.explain.draws import Draws, draw, gaps_of
 from plumbrise.explain.fit import model_of
+from plumbrise.explain.joint import Joint
 from plumbrise.explain.left_over import left_over
 from plumbrise.explain.next_test import next_tests
 from plumbrise.explain.results import (
@@ -121,9 +123,17 @@ def _assembled(
     groups = groups_of(machine, depth)
     unsplit = frozenset(cause for group in groups for cause in group.causes)
     fits, unexplained = left_over(found)
-    misfit = unexplained.rms_mm / max(unexplained.expected_rms_mm, 1e-6)
-    alike = [group.causes for group in groups if group.alike]
-    p, stated = calibrated(order, _sets(draws), seen_set, depth.name, unsplit, alike, misfit)
+    seen_order = tuple(c for c in order if c in seen_set)
+    joint = calibrated(
+        order,
+        _sets(draws),
+        seen_set,
+        depth.name,
+        signs=_signs(found, draws, seen_order, unexplained),
+        unsplit=unsplit,
+        alike=[group.causes for group in groups if group.alike],
+    )
+    stated = {cause: joint.of(cause) for cause in order}
     losses = bench.losses(draws.thetas)
     read = _stations_read(readings)
     links, sides = links_and_sides(machine, draws, losses, read)
@@ -145,7 +155,7 @@ def _assembled(
             )
         )
     causes.sort(key=lambda c: -c.probability)
-    group_findings = [_group(g, p, order, found, draws, bench, losses) for g in groups]
+    group_findings = [_group(g, joint, found, draws, bench, losses) for g in groups]
     tests = (
         next_tests(
             machine,
@@ -162,7 +172,7 @@ def _assembled(
         causes=tuple(causes),
         links=links,
         sides=sides,
-        sets=tuple(SetFinding(s, share) for s, share in likeliest(p, order)),
+        sets=tuple(SetFinding(s, share) for s, share in joint.likeliest(seen_order)),
         groups=tuple(sorted(group_findings, key=lambda g: -g.probability)),
         unexplained=unexplained,
         next_tests=tests,
@@ -180,6 +190,22 @@ def _sets(draws: Draws) -> dict[frozenset[str], float]:
     for i, weight in enumerate(draws.weight):
         key = frozenset(c for c in names if draws.takes[c][i])
         out[key] = out.get(key, 0.0) + float(weight)
+    return out
+
+
+def _signs(
+    found: Found, draws: Draws, causes: Sequence[str], left: Unexplained
+) -> dict[str, Signs]:
+    """What was computed of each cause, for the map to what is stated."""
+    misfit = log(max(left.rms_mm, 1e-6) / max(left.expected_rms_mm, 1e-6))
+    gaps = gaps_of(found)
+    out = {}
+    for cause in causes:
+        takes = draws.takes.get(cause)
+        p = draws.mean(takes.astype(float)) if takes is not None else 0.0
+        over = draws.over.get(cause)
+        middle = draws.quantiles(over, (0.5,))[0] if over is not None else 0.0
+        out[cause] = Signs(p, gaps.get(cause, 0.0), log(max(middle, 1e-3)), misfit)
     return out
 
 
@@ -213,8 +239,7 @@ def _parameters(found: Found, draws: Draws, cause: str) -> dict[str, Interval]:
 
 def _group(
     group: Group,
-    p: Vector,
-    order: tuple[str, ...],
+    joint: Joint,
     found: Found,
     draws: Draws,
     bench: Bench,
@@ -226,7 +251,7 @@ def _group(
         sound = found.model.space.healthy(cause, sound)
     mended = bench.losses(sound)
     loss = {e: interval(draws, losses[e] - mended[e]) for e in ends_of(bench.machine)}
-    return GroupFinding(group.causes, of_any(p, order, group.causes), loss, group.split_by)
+    return GroupFinding(group.causes, joint.of_any(group.causes), loss, group.split_by)
 
 
 def _forces(machine: Machine, readings: Readings, found: Found, draws: Draws) -> tuple[Force, ...]:
@@ -256,7 +281,8 @@ def _slips(found: Found, jump_words: tuple[Slip, ...]) -> tuple[Slip, ...]:
 def _cannot_tell(machine: Machine) -> Explanation:
     """The honest answer to a table that says nothing of the causes."""
     order = causes_of(machine.arrangement)
-    p, stated = calibrated(order, {frozenset(): 1.0}, frozenset(), "short")
+    joint = calibrated(order, {frozenset(): 1.0}, frozenset(), "short")
+    stated = {cause: joint.of(cause) for cause in order}
     ends = ends_of(machine)
     nothing = dict.fromkeys(ends, Interval(0.0, 0.0, 0.0))
     doubts = ("These readings are too few, or show no movement: no cause can be told from them.",)
@@ -266,7 +292,7 @@ def _cannot_tell(machine: Machine) -> Explanation:
         ),
         links=(),
         sides=(),
-        sets=tuple(SetFinding(s, share) for s, share in likeliest(p, order)),
+        sets=(),
         groups=(),
         unexplained=Unexplained(0.0, 0.0, "cannot tell"),
         next_tests=(),
