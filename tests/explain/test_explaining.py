@@ -129,7 +129,7 @@ def test_the_zero_of_the_gauge_does_not_matter(made):
         for k, run in enumerate(readings.runs)
     )
     before, after = made.explained(readings), made.explained(Readings(runs))
-    for cause in CAUSES:
+    for cause in causes_of(ONE_SCREW):
         assert probability(after, cause) == pytest.approx(probability(before, cause), abs=0.02)
 
 
@@ -137,7 +137,7 @@ def test_the_order_of_the_runs_does_not_matter(made):
     readings = made.read_off(made.SOFT_COUPLING, made.GANTRY)
     before = made.explained(readings)
     after = made.explained(Readings(readings.runs[::-1]))
-    for cause in CAUSES:
+    for cause in causes_of(ONE_SCREW):
         assert probability(after, cause) == pytest.approx(probability(before, cause), abs=0.15)
 
 
@@ -158,7 +158,7 @@ def test_a_first_answer_comes_early_and_the_person_may_stop_there(made):
     assert len(seen) == 1
     assert not seen[0].complete
     assert not last.complete
-    assert len(last.causes) == len(CAUSES)
+    assert len(last.causes) == len(causes_of(ONE_SCREW))
 
 
 def test_a_slipped_sign_is_turned_back_and_told(made):
