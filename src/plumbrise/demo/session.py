@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import exp, inf, pi, sin
 from typing import Any
@@ -25,6 +25,8 @@ from plumbrise.readings import Move, Run, moves, scale_of
 from plumbrise.readings.kinds import GAUGE_CHECK, HAND_TURN, SIDE_PUSH, WARM_UP
 
 Array = np.ndarray[Any, np.dtype[np.float64]]
+Motion = Callable[..., Array]
+"""Makes moves one after another; see `demo.dynamics.integrate`."""
 SET_UP_S = 50.0
 READ_S = 3.0
 HANG_S = 8.0
@@ -56,8 +58,16 @@ class Happened:
 class Session:
     """The axis while a session goes on: state and clock run on from run to run."""
 
-    def __init__(self, axis: Axis, plan: Sequence[Run], draws: Draws, step_s: float) -> None:
+    def __init__(
+        self,
+        axis: Axis,
+        plan: Sequence[Run],
+        draws: Draws,
+        step_s: float,
+        motion: Motion | None = None,
+    ) -> None:
         self.axis, self.draws, self.step_s = axis, draws, step_s
+        self.motion = motion or _in_time()
         self.fixed: Tables = tables(axis)
         self.state = at_rest(axis, self.fixed, START_MM)
         self.told_mm = START_MM
@@ -132,8 +142,6 @@ class Session:
             self.sunk[:] = [lift.sinks_idle_mm for lift in self.axis.lifts]
 
     def _go(self, number: int, part: Sequence[Move], settle_s: float = 1.0) -> Array:
-        from plumbrise.demo.dynamics import integrate
-
         axis, lifts = self.axis, self.axis.lifts
         count = len(part)
         table = np.zeros((count, 6))
@@ -161,7 +169,7 @@ class Session:
         still = (table[:, 0] == table[:, 1]) & (np.abs(nut_to - nut_from).max(axis=1) > 0)
         table[still, 0] -= 1e-3  # a jump of the thread needs a move to happen in
         fixed = self.fixed
-        out = integrate(
+        out = self.motion(
             fixed.body_inverse,
             fixed.racking,
             tilt_damping_s(axis),
@@ -294,9 +302,24 @@ def _joint(frame: Frame, shift: float, force_n: float) -> float:
     return min(max(shift, low), high)
 
 
+def _in_time() -> Motion:
+    from plumbrise.demo.dynamics import integrate
+
+    return integrate  # type: ignore[no-any-return]
+
+
 def happened(
-    axis: Axis, plan: Sequence[Run], draws: Draws, *, step_s: float = 1e-4
+    axis: Axis,
+    plan: Sequence[Run],
+    draws: Draws,
+    *,
+    step_s: float = 1e-4,
+    motion: Motion | None = None,
 ) -> tuple[Happened, ...]:
-    """What truly happens at this axis when the plan is carried out with these draws."""
-    session = Session(axis, plan, draws, step_s)
+    """What truly happens at this axis when the plan is carried out with these draws.
+
+    `motion` makes the moves, with the arguments and the answer of `demo.dynamics.integrate`, which
+    stands for it when left out; another one is an axis of other physics.
+    """
+    session = Session(axis, plan, draws, step_s, motion)
     return tuple(session.make(number, run) for number, run in enumerate(plan))

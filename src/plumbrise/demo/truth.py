@@ -11,7 +11,7 @@ import numpy as np
 
 from plumbrise.demo.draws import Draws
 from plumbrise.demo.reading_gauge import dial_path
-from plumbrise.demo.session import Happened, happened
+from plumbrise.demo.session import Happened, Motion, happened
 from plumbrise.demo.true_axis import Axis, Frame, Guide, Lift
 from plumbrise.machine import known
 from plumbrise.readings import Run
@@ -49,23 +49,31 @@ class Label:
 
 
 def truth(
-    axis: Axis, plan: Sequence[Run], draws: Draws, *, step_s: float = 1e-4
+    axis: Axis,
+    plan: Sequence[Run],
+    draws: Draws,
+    *,
+    step_s: float = 1e-4,
+    motion: Motion | None = None,
 ) -> dict[str, Label]:
     """For every cause, what it takes: at least 0.02 mm in some run, or at least 15 % of that
     run's loss and more than the gauge resolves, and it is there.
 
     Args:
-        axis: the machine as it is. plan, draws: those of the session.
+        axis: the machine as it is. plan, draws: those of the session. motion: its physics, that
+            of `demo.dynamics` when left out.
     """
     resolution = float(known(axis.machine, "gauge.resolution_mm").value)
-    as_is = _deviations(axis, happened(axis, plan, draws, step_s=step_s), draws)
+    as_is = _deviations(axis, happened(axis, plan, draws, step_s=step_s, motion=motion), draws)
     labels = {}
     for cause, put_right in MENDED.items():
         mended = put_right(axis)
         if mended == axis:
             labels[cause] = Label(0.0, 0.0)
             continue
-        other = _deviations(mended, happened(mended, plan, draws, step_s=step_s), draws)
+        other = _deviations(
+            mended, happened(mended, plan, draws, step_s=step_s, motion=motion), draws
+        )
         labels[cause] = _label(as_is, other, resolution)
     return labels
 
