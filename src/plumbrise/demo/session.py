@@ -305,7 +305,7 @@ def _joint(frame: Frame, shift: float, force_n: float) -> float:
 def _in_time() -> Motion:
     from plumbrise.demo.dynamics import integrate
 
-    return integrate  # type: ignore[no-any-return]
+    return integrate
 
 
 def happened(
