@@ -22,7 +22,6 @@ LEAST = 1e-4
 MOST_GAP = 40.0
 MOST_OVER = 3.0
 MOST_MISFIT = 1.5
-MOST_UNSPLIT = 0.85
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +70,8 @@ def calibrated(
     depth: str,
     *,
     signs: Mapping[str, Signs] | None = None,
-    unsplit: Collection[str] = (),
     alike: Sequence[tuple[str, ...]] = (),
+    most: Mapping[str, float] | None = None,
 ) -> Joint:
     """Belief to state over sets of causes.
 
@@ -82,10 +81,9 @@ def calibrated(
         seen: causes that the session could show; the others get their prior chance.
         depth: which map.
         signs: what the engine computed of each cause; left out, its probability alone counts.
-        unsplit: members of groups that the session cannot tell apart; none is ever stated over
-            `MOST_UNSPLIT`, however the shapes of curves seem to speak.
         alike: groups whose members predict the same readings. The map is put on the group, and
             its members share what comes out as they shared what went in.
+        most: the most that may be stated of a cause, however the shapes of curves seem to speak.
 
     Raises:
         KeyError: no map for this depth.
@@ -108,7 +106,6 @@ def calibrated(
     channels = {}
     for c in causes:
         aim = aims[c] if c in seen else CHANCE
-        if c in unsplit:
-            aim = min(aim, MOST_UNSPLIT)
+        aim = min(aim, (most or {}).get(c, 1.0))
         channels[c] = channel(now[c], aim) if c in seen else Channel(0.0, CHANCE)
     return Joint(held, channels)

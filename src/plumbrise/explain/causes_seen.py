@@ -130,11 +130,13 @@ def seen_causes(depth: Depth) -> frozenset[str]:
 @dataclass(frozen=True, slots=True)
 class Group:
     """Causes that a session cannot tell apart, and the reading that would split them. `alike`
-    where they predict the very same readings, not only in proportion to each other."""
+    where they predict the very same readings, not only in proportion to each other; `may_split`
+    where the readings themselves may have told them apart, if what they show is large enough."""
 
     causes: tuple[str, ...]
     split_by: SplitBy | None
     alike: bool = False
+    may_split: bool = False
 
 
 def groups_of(machine: Machine, depth: Depth) -> tuple[Group, ...]:
@@ -176,10 +178,11 @@ def groups_of(machine: Machine, depth: Depth) -> tuple[Group, ...]:
                 SplitBy(DEAD_WEIGHT.id, f"{machine.arrangement.body}-{side}"),
             )
         )
-    if depth.long_travel and GAUGE_CHECK.id not in depth.kinds:
-        found.append(
-            Group(("lead-error", "gauge-tilt"), SplitBy(GAUGE_CHECK.id, "block"), alike=True)
-        )
+    if {"lead-error", "gauge-tilt"} <= seen_causes(depth) and depth.long_travel:
+        # a check over a millimetre tells a slope of some percent, not one of some thousandths
+        checked = GAUGE_CHECK.id in depth.kinds
+        split = SplitBy(GAUGE_CHECK.id, "block")
+        found.append(Group(("lead-error", "gauge-tilt"), split, alike=True, may_split=checked))
     if depth.links and GAUGE_CHECK.id not in depth.kinds and depth.name != "short":
         found.append(Group(("gauge-stick", "motor-seat"), SplitBy(GAUGE_CHECK.id, "block")))
     return tuple(found)

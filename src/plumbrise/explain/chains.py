@@ -35,6 +35,9 @@ BETAS = (0.08, 0.2, 0.45, 0.9)
 COARSE = 150.0
 """So many readings hold as much as the axis model can be trusted with: n of them count as
 n / (1 + n / COARSE). The model is not the axis, and what it gets wrong repeats in every reading."""
+DEEPEST = 1.5
+"""A chain starts at most this far under the mode in log density, times half the dimensions."""
+NEARER = (0.6, 0.35, 0.2, 0.1)
 FARTHEST = 4.5
 """No parameter is believed further from its middle than this, in prior spreads."""
 
@@ -152,13 +155,22 @@ def moved(
 ) -> tuple[Matrix, Matrix]:
     """Draws of parameters (on their scales) and of linear terms, `count` of each.
 
-    Chains start at the mode, a little apart, so that none begins where no axis is believed.
+    Chains start as far from the mode as the bell says, or nearer where the axis is not believed
+    there: none begins in nowhere, and none has to find its way out first.
     """
     bell = bell_of(model, mode, linear)
     believed = Believed(model, mode, bell.spread)
-    v = mode.v + 0.1 * bell.draws(rng, count)
-    v = np.clip(v, -FARTHEST, FARTHEST)
-    weight = believed.log_density(v) - bell.log_density(v)
+    away = bell.draws(rng, count)
+    least = believed.log_density(mode.v[None, :])[0] - DEEPEST * (1 + len(mode.v) / 2)
+    v = np.clip(mode.v + away, -FARTHEST, FARTHEST)
+    density = believed.log_density(v)
+    for share in NEARER:
+        far = density < least
+        if not far.any():
+            break
+        v[far] = np.clip(mode.v + share * away[far], -FARTHEST, FARTHEST)
+        density[far] = believed.log_density(v[far])
+    weight = density - bell.log_density(v)
     for step in range(steps):
         beta = BETAS[step % len(BETAS)]
         tried = bell.middle + np.sqrt(1 - beta**2) * (v - bell.middle)

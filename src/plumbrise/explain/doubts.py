@@ -13,6 +13,7 @@ from plumbrise.readings import Readings
 MOST_SIGNS = 2
 """So many signs of something else are told; the others are weaker and often the same thing."""
 
+
 def doubts_of(readings: Readings, depth: Depth, found: Found, left: Unexplained) -> tuple[str, ...]:
     """What limits this answer."""
     said: list[str] = []

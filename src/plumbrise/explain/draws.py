@@ -29,6 +29,10 @@ MATTERS_SHARE = 0.15
 LEAST_MM = 0.006
 RESOLUTIONS = 1.2
 SLIPS_SEEN = 2
+SURE_TO_SLIP, FAR_OVER = 0.8, 15.0
+"""A clamp that surely slips this many times over what would matter hides the other causes."""
+READ_BEFORE_IT = frozenset({"frame-flex", "microstep-error"})
+"""Causes that a slipping clamp does not hide."""
 NOT_TRIED = 12.0
 """Gap taken for a cause that the search never dropped, or never tried."""
 
@@ -167,6 +171,17 @@ def _takes(
             most = np.max(each, axis=1)
         takes[cause], over[cause] = there & (most > 1.0), np.where(there, most, 0.0)
     return takes, over
+
+
+def masked_by_slip(draws: Draws) -> frozenset[str]:
+    """The causes of which little can be said because a clamp surely slips, and far."""
+    slips = draws.takes.get("coupling-slip")
+    over = draws.over.get("coupling-slip")
+    if slips is None or over is None or draws.mean(slips.astype(float)) < SURE_TO_SLIP:
+        return frozenset()
+    if draws.quantiles(over, (0.5,))[0] < FAR_OVER:
+        return frozenset()
+    return frozenset(draws.takes) - {"coupling-slip"} - READ_BEFORE_IT
 
 
 def gaps_of(found: Found) -> dict[str, float]:

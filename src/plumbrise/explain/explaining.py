@@ -22,7 +22,7 @@ from plumbrise.explain.chain import (
     loss_by_cause,
 )
 from plumbrise.explain.doubts import doubts_of, reasons
-from plumbrise.explain.draws import Draws, draw, gaps_of
+from plumbrise.explain.draws import Draws, draw, gaps_of, masked_by_slip
 from plumbrise.explain.fit import model_of
 from plumbrise.explain.joint import Joint
 from plumbrise.explain.left_over import left_over
@@ -49,6 +49,13 @@ Vector = NDArray[np.float64]
 
 LEAST_READINGS = 4
 FIRST_DRAWS, FIRST_STEPS = 8, 8
+MASKED = (
+    "The clamp of the coupling slips so far that little else can be told: tighten it, mark shaft "
+    "and coupling, and read again."
+)
+MOST_UNSPLIT, MOST_MASKED, MOST_IF_GONE = 0.85, 0.3, 0.5
+SPLIT = 0.05
+"""A cause less likely than this, as computed, is out of its group."""
 
 
 def explain(
@@ -120,18 +127,19 @@ def _assembled(
     draws = draw(found, rng) if each is None else draw(found, rng, each, FIRST_STEPS)
     draws, jump_words = share_jumps(found, draws, scale_of(machine).full_step_mm, rng)
     seen_set = seen_causes(depth)
-    groups = groups_of(machine, depth)
+    groups = [g for g in groups_of(machine, depth) if not (g.may_split and _split(draws, g))]
     unsplit = frozenset(cause for group in groups for cause in group.causes)
     fits, unexplained = left_over(found)
     seen_order = tuple(c for c in order if c in seen_set)
+    masked = masked_by_slip(draws)
     joint = calibrated(
         order,
         _sets(draws),
         seen_set,
         depth.name,
         signs=_signs(found, draws, seen_order, unexplained),
-        unsplit=unsplit,
         alike=[group.causes for group in groups if group.alike],
+        most=_most(order, unsplit, masked, unexplained),
     )
     stated = {cause: joint.of(cause) for cause in order}
     losses = bench.losses(draws.thetas)
@@ -179,7 +187,7 @@ def _assembled(
         fits=fits,
         slips=_slips(found, jump_words),
         forces=_forces(machine, readings, found, draws),
-        doubts=doubts_of(readings, depth, found, unexplained),
+        doubts=(*((MASKED,) if masked else ()), *doubts_of(readings, depth, found, unexplained)),
     )
 
 
@@ -191,6 +199,28 @@ def _sets(draws: Draws) -> dict[frozenset[str], float]:
         key = frozenset(c for c in names if draws.takes[c][i])
         out[key] = out.get(key, 0.0) + float(weight)
     return out
+
+
+def _most(
+    causes: Sequence[str], unsplit: frozenset[str], masked: frozenset[str], left: Unexplained
+) -> dict[str, float]:
+    """The most that may be stated of each cause: members of groups that the session cannot tell
+    apart, causes that a slipping clamp hides, and all of them where something else goes on."""
+    most = {cause: MOST_UNSPLIT if cause in unsplit else 1.0 for cause in causes}
+    if left.signs or left.verdict == "some":
+        most = {cause: min(limit, MOST_UNSPLIT) for cause, limit in most.items()}
+    if any(sign.what == "come and gone" for sign in left.signs):  # a clamp never comes back
+        most |= dict.fromkeys(("coupling-slip", "lost-steps"), MOST_IF_GONE)
+    return most | dict.fromkeys(masked, MOST_MASKED)
+
+
+def _split(draws: Draws, group: Group) -> bool:
+    """Whether the readings have told the causes of a group apart: all but one are out of it, or
+    the whole group is."""
+    held = [draws.mean(draws.takes[c].astype(float)) for c in group.causes if c in draws.takes]
+    return sum(p > SPLIT for p in held) == 0 or (
+        max(held) > 1 - SPLIT and sum(p > SPLIT for p in held) == 1
+    )
 
 
 def _signs(

@@ -176,11 +176,11 @@ class LinearPrior:
 LINEAR = {
     name: LinearPrior(cause, sound, faulty, unit)
     for name, cause, sound, faulty, unit in (
-        ("lead-error", "lead-error", 0.0003, 0.005, ""),
+        ("lead-error", "lead-error", 0.0001, 0.005, ""),
         ("screw-bend", "screw-bend", 0.0025, 0.02, "mm"),
         ("microstep-error", "microstep-error", 0.0012, 0.007, "mm"),
         ("warm-drift", "warm-drift", 0.004, 0.05, "mm"),
-        ("gauge-tilt", "gauge-tilt", 0.001, 0.012, ""),
+        ("gauge-tilt", "gauge-tilt", 0.00015, 0.008, ""),
         ("home-scatter", "home-scatter", 0.003, 0.025, "mm"),
         ("coupling-slip", "coupling-slip", 0.0, 0.06, "mm"),
         ("idle-drop", "idle-drop", 0.0, 0.05, "mm"),

@@ -21,6 +21,7 @@ TURNED_MM = 0.6
 WILD_MM = 1.5
 BACK_IN_LINE_MM = 0.2
 LONG_MM = 30.0
+MOST_TURNS = 3
 MISREAD_SPREADS = 4.3
 JUMP_GAIN = 11.0
 """Gain in log evidence before a step is believed; its place alone costs log 300."""
@@ -57,26 +58,29 @@ def mended(seen: Witness, turn_mm: float = 1.0) -> Mended:
         if np.ptp(told) > LONG_MM:  # a tilted gauge or a wrong lead is no slip of the hand
             off = off - np.polyval(np.polyfit(told, off, 1), told)
         middle = float(np.median(off))
-        for i in range(1, len(off) - 1):
-            beside = 0.5 * (off[i - 1] + off[i + 1])
+        for i in map(int, np.flatnonzero(np.abs(off - middle) > TURNED_MM)):
+            value = read[bound.start + i]
+            turned = off[i] - 2 * value
+            if abs(turned - middle) < BACK_IN_LINE_MM and not _in_line(off, i):
+                number = int(seen.session.reading[rows[i]])
+                read[bound.start + i], off[i] = -value, turned
+                words = f"Read as {value:+.3f} mm; taken as {-value:+.3f} mm, a slipped sign."
+                slips.append(Slip(run.name, number, words))
+        for i in range(1, len(off)):
+            last = i == len(off) - 1
+            before, after = off[i - 1], off[i - 2] if last else off[i + 1]
+            beside = before if last else 0.5 * (before + after)
             turns = round(float(off[i] - beside) / turn_mm)
-            alike = abs(off[i - 1] - off[i + 1]) < BACK_IN_LINE_MM
+            alike = abs(before - after) < BACK_IN_LINE_MM and abs(turns) <= MOST_TURNS
             if turns and alike and abs(off[i] - beside - turns * turn_mm) < BACK_IN_LINE_MM:
                 read[bound.start + i] -= turns * turn_mm
                 off[i] -= turns * turn_mm
                 number = int(seen.session.reading[rows[i]])
                 words = f"Read {turns * turn_mm:+g} mm off, a turn of the dial; taken back."
                 slips.append(Slip(run.name, number, words))
-        for i in map(int, np.flatnonzero(np.abs(off - middle) > TURNED_MM)):
-            if _in_line(off, i):
-                continue
-            value = read[bound.start + i]
-            number = int(seen.session.reading[rows[i]])
-            if abs(off[i] - 2 * value - middle) < BACK_IN_LINE_MM:
-                read[bound.start + i] = -value
-                words = f"Read as {value:+.3f} mm; taken as {-value:+.3f} mm, a slipped sign."
-                slips.append(Slip(run.name, number, words))
-            elif abs(off[i] - middle) > WILD_MM:
+        for i in map(int, np.flatnonzero(np.abs(off - middle) > WILD_MM)):
+            if not _in_line(off, i):
+                number = int(seen.session.reading[rows[i]])
                 spread[bound.start + i] = SET_ASIDE_MM
                 words = f"{abs(off[i] - middle):.2f} mm off its run; set aside."
                 slips.append(Slip(run.name, number, words))
