@@ -43,7 +43,7 @@ from plumbrise.explain.steps_lost import share_jumps
 from plumbrise.explain.witness import witness
 from plumbrise.machine import Machine, known
 from plumbrise.readings import Readings, scale_of
-from plumbrise.readings.kinds import DEAD_WEIGHT
+from plumbrise.readings.kinds import DEAD_WEIGHT, HOLD, WARM_UP
 
 Vector = NDArray[np.float64]
 
@@ -53,7 +53,9 @@ MASKED = (
     "The clamp of the coupling slips so far that little else can be told: tighten it, mark shaft "
     "and coupling, and read again."
 )
-MOST_UNSPLIT, MOST_MASKED, MOST_IF_GONE = 0.85, 0.3, 0.5
+MOST_UNSPLIT, MOST_ONCE, MOST_IF_GONE, MOST_MASKED = 0.85, 0.8, 0.5, 0.3
+CLEAR_SIGN = 1.5
+"""A sign of something else this far over its limit leaves no cause sure."""
 SPLIT = 0.05
 """A cause less likely than this, as computed, is out of its group."""
 
@@ -132,6 +134,7 @@ def _assembled(
     fits, unexplained = left_over(found)
     seen_order = tuple(c for c in order if c in seen_set)
     masked = masked_by_slip(draws)
+    stood = sum(run.kind in (HOLD, WARM_UP) for run in readings.runs)
     joint = calibrated(
         order,
         _sets(draws),
@@ -139,7 +142,7 @@ def _assembled(
         depth.name,
         signs=_signs(found, draws, seen_order, unexplained),
         alike=[group.causes for group in groups if group.alike],
-        most=_most(order, unsplit, masked, unexplained),
+        most=_most(order, unsplit, masked, unexplained, stood),
     )
     stated = {cause: joint.of(cause) for cause in order}
     losses = bench.losses(draws.thetas)
@@ -172,6 +175,7 @@ def _assembled(
             frozenset((run.kind.id, run.station.id) for run in readings.runs),
             [g.causes for g in groups],
             rng,
+            stated=stated,
         )
         if each is None
         else ()
@@ -202,15 +206,23 @@ def _sets(draws: Draws) -> dict[frozenset[str], float]:
 
 
 def _most(
-    causes: Sequence[str], unsplit: frozenset[str], masked: frozenset[str], left: Unexplained
+    causes: Sequence[str],
+    unsplit: frozenset[str],
+    masked: frozenset[str],
+    left: Unexplained,
+    stood: int,
 ) -> dict[str, float]:
     """The most that may be stated of each cause: members of groups that the session cannot tell
-    apart, causes that a slipping clamp hides, and all of them where something else goes on."""
+    apart, causes that a slipping clamp hides, and all of them where something else goes on.
+    `stood` is how many runs stood still with times."""
     most = {cause: MOST_UNSPLIT if cause in unsplit else 1.0 for cause in causes}
-    if left.signs or left.verdict == "some":
+    clear = any(sign.times_its_limit >= CLEAR_SIGN for sign in left.signs)
+    if clear or left.rms_mm > CLEAR_SIGN * left.expected_rms_mm:
         most = {cause: min(limit, MOST_UNSPLIT) for cause, limit in most.items()}
     if any(sign.what == "come and gone" for sign in left.signs):  # a clamp never comes back
         most |= dict.fromkeys(("coupling-slip", "lost-steps"), MOST_IF_GONE)
+    if stood < 2:  # one step in one run may as well be a bump
+        most["idle-drop"] = min(most.get("idle-drop", 1.0), MOST_ONCE)
     return most | dict.fromkeys(masked, MOST_MASKED)
 
 

@@ -28,6 +28,8 @@ LARGEST_STEP = 1.2
 SETTLED = 0.02
 """A gain in log evidence below this ends the walk."""
 COARSEST = len(WALK_STEPS)
+ROUGHLY = 0.1
+"""Difference for a rough evidence, in prior spreads."""
 
 
 @dataclass(slots=True)
@@ -84,10 +86,17 @@ class Local:
 
 
 def straighten(
-    model: Model, belief: Belief, u: Vector, steps: Vector, *, central: bool = False
+    model: Model,
+    belief: Belief,
+    u: Vector,
+    steps: Vector,
+    *,
+    moving: NDArray[np.int64] | None = None,
+    central: bool = False,
 ) -> Local:
-    """Computed readings and their derivatives at u; `steps` in prior spreads, one an entry."""
-    seen, active = model.witness, belief.active
+    """Computed readings and their derivatives at u by the entries `moving` (all active ones when
+    left out); `steps` in prior spreads, one for each of these."""
+    seen, active = model.witness, belief.active if moving is None else moving
     h = steps * belief.spread[active]
     stack = np.tile(u, (1 + len(active) * (2 if central else 1), 1))
     for row, (place, step) in enumerate(zip(active, h, strict=True), start=1):
@@ -100,7 +109,7 @@ def straighten(
     slopes = (ahead - behind) / ((2 if central else 1) * steps)[:, None]
     joint = np.column_stack([seen.read_mm - made[0], slopes.T, seen.columns])
     white = seen.whiten(joint)
-    breathing, extra = _breathing(model, belief, white[:, 1 : 1 + len(active)])
+    breathing, extra = _breathing(model, belief, active, white[:, 1 : 1 + len(active)])
     _apply(breathing, white)
     return Local(
         white[:, 0],
@@ -112,15 +121,15 @@ def straighten(
 
 
 def _breathing(
-    model: Model, belief: Belief, jacobian: Matrix
+    model: Model, belief: Belief, active: NDArray[np.int64], jacobian: Matrix
 ) -> tuple[tuple[tuple[slice, Matrix, Matrix], ...], float]:
     """The room that each run's own drag gives its readings: (rows, R, M) with the extra
     whitening I + R M Rᵀ, and what it adds to ln|C|."""
     entries = model.space.entries
-    drag = [k for k, i in enumerate(belief.active) if entries[i].quantity == "drag_n"]
+    drag = [k for k, i in enumerate(active) if entries[i].quantity == "drag_n"]
     if not drag:
         return (), 0.0
-    scale = BREATH / belief.spread[belief.active[drag]]
+    scale = BREATH / belief.spread[active[drag]]
     bounds = [b for b, yes in zip(model.witness.bounds, model.witness.breathes, strict=True) if yes]
     if not bounds:
         return (), 0.0
@@ -181,20 +190,25 @@ def walk(
     *,
     most: int = 14,
     coarsest: int = 1,
+    fine: bool = True,
 ) -> Vector:
-    """From `start` to the mode nearby; `coarsest` says how coarse its differences may get."""
+    """From `start` to the mode nearby; `coarsest` says how coarse its differences may get, and
+    without `fine` the fine shape of drag stays as it is, which takes half the time."""
     seen, active = model.witness, belief.active
+    every = active
+    if not fine:
+        active = active[~model.space.fine[active]]
     spread = seen.linear_spread(linear)
     used = spread > 0
     coarse = 0
     u = start.copy()
-    inactive = np.setdiff1d(np.arange(model.space.size), active)
+    inactive = np.setdiff1d(np.arange(model.space.size), every)
     u[inactive] = belief.middle[inactive]
     damping = 0.01
     model.count.fits += 1
     for _ in range(most):
         steps = np.full(len(active), WALK_STEPS[coarse])
-        local = straighten(model, belief, u, steps)
+        local = straighten(model, belief, u, steps, moving=active)
         columns = local.columns[:, used] * spread[used]
         v = (u[active] - belief.middle[active]) / belief.spread[active]
         joint = np.concatenate([local.jacobian, columns], axis=1)
@@ -236,18 +250,34 @@ def walk(
 
 
 def settle(
-    model: Model, causes: frozenset[str], belief: Belief, u: Vector, linear: frozenset[str]
+    model: Model,
+    causes: frozenset[str],
+    belief: Belief,
+    u: Vector,
+    linear: frozenset[str],
+    *,
+    near: Mode | None = None,
+    roughly: bool = False,
 ) -> Mode:
-    """Evidence at a mode: derivatives over half a posterior spread, for the model has kinks."""
+    """Evidence at a mode: derivatives over half a posterior spread, for the model has kinks.
+
+    Posterior spreads are taken from a mode of the same set nearby, or worked out first; `roughly`
+    is content with one-sided derivatives over a like distance, for sets that may be dropped.
+    """
     seen, active = model.witness, belief.active
-    first = straighten(model, belief, u, np.full(len(active), 0.02))
     spread = seen.linear_spread(linear)
-    columns = first.columns[:, spread > 0] * spread[spread > 0]
-    joint = np.concatenate([first.jacobian, columns], axis=1)
-    h = joint.T @ joint
-    h[np.diag_indices_from(h)] += 1.0
-    sd = np.sqrt(np.diag(np.linalg.inv(h)))[: len(active)]
-    local = straighten(model, belief, u, np.clip(0.5 * sd, 0.01, 0.4), central=True)
+    if roughly:
+        local = straighten(model, belief, u, np.full(len(active), ROUGHLY))
+    else:
+        first = near.local if near is not None else None
+        if first is None:
+            first = straighten(model, belief, u, np.full(len(active), 0.02))
+        columns = first.columns[:, spread > 0] * spread[spread > 0]
+        joint = np.concatenate([first.jacobian, columns], axis=1)
+        h = joint.T @ joint
+        h[np.diag_indices_from(h)] += 1.0
+        sd = np.sqrt(np.diag(np.linalg.inv(h)))[: len(active)]
+        local = straighten(model, belief, u, np.clip(0.5 * sd, 0.01, 0.4), central=True)
     v = (u[active] - belief.middle[active]) / belief.spread[active]
     switch = switches(local.rest + local.jacobian @ v, local.jacobian, local.columns)
     base = switch.base - 0.5 * local.log_det - 0.5 * (seen.count - len(seen.bounds)) * LOG_2PI
@@ -264,8 +294,10 @@ def fit(
     wide: bool = False,
     most: int = 14,
     coarsest: int = 1,
+    fine: bool = True,
+    roughly: bool = False,
 ) -> Mode:
     """The mode of a set from a start, and its evidence."""
     belief = model.space.belief(causes, wide=wide)
-    u = walk(model, belief, start, linear, most=most, coarsest=coarsest)
-    return settle(model, causes, belief, u, linear)
+    u = walk(model, belief, start, linear, most=most, coarsest=coarsest, fine=fine)
+    return settle(model, causes, belief, u, linear, roughly=roughly)

@@ -131,7 +131,7 @@ def _wide(
     if seen.count > 12:
         starts += starts_from_reading(model.space, belief, model.witness)
     for start in starts:
-        u = walk(model, belief, start, linear, most=5)
+        u = walk(model, belief, start, linear, most=5, fine=False)
         ends.append((_cost(model, belief, u, linear), u))
     ends.sort(key=lambda pair: pair[0])
     best = min(
@@ -248,14 +248,12 @@ def _visit(
     """Fit a set from these starts and keep the best; the promising ones to the end."""
     best_yet = max((n.score for n in nodes.values()), default=-np.inf)
     for start in starts:
-        mode = fit(model, causes, start, linear, most=8)
+        mode = fit(model, causes, start, linear, most=8, fine=False, roughly=True)
         on, score = best_linear(model, mode, linear_causes)
         if score > best_yet - WORTH_THE_END:
             u = walk(model, mode.belief, mode.u, on, most=16, coarsest=COARSEST)
-            again = settle(model, causes, mode.belief, u, on)
-            better, now = best_linear(model, again, linear_causes)
-            if now > score:
-                mode, on, score = again, better, now
+            mode = settle(model, causes, mode.belief, u, on, near=mode)
+            on, score = best_linear(model, mode, linear_causes)
         mode = replace(mode, linear=on)
         if causes not in nodes or score > nodes[causes].score:
             nodes[causes] = Node(mode, score)

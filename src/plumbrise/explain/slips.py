@@ -12,7 +12,7 @@ from plumbrise.explain.fit import Local
 from plumbrise.explain.noise import MISREAD_MM, SET_ASIDE_MM
 from plumbrise.explain.results import Slip
 from plumbrise.explain.witness import JUMP_SPREAD_MM, Jump, Witness
-from plumbrise.readings.kinds import DEAD_WEIGHT, GAUGE_CHECK, REPEAT_HOME
+from plumbrise.readings.kinds import DEAD_WEIGHT, GAUGE_CHECK
 
 Vector = NDArray[np.float64]
 Matrix = NDArray[np.float64]
@@ -28,7 +28,7 @@ JUMP_GAIN = 11.0
 MOST_JUMPS = 14
 MOST_JUMPS_A_RUN = 2
 LEAST_JUMP_MM = 0.02
-NO_STEPS = (REPEAT_HOME, DEAD_WEIGHT)
+NO_STEPS = (DEAD_WEIGHT,)
 """Kinds in which a step could be what the test looks for."""
 
 

@@ -18,6 +18,7 @@ from plumbrise.readings.kinds import SIDE_PUSH
 Vector = NDArray[np.float64]
 Matrix = NDArray[np.float64]
 
+FINE = ("weights", "profile")
 FEW_READINGS = 45
 """Below this the fine shape of drag (elements, heights) is left at its middle."""
 
@@ -68,6 +69,11 @@ class Space:
     def size(self) -> int:
         """How many entries."""
         return len(self.entries)
+
+    @property
+    def fine(self) -> NDArray[np.bool_]:
+        """Which entries are the fine shape of drag, by element and by height."""
+        return np.array([e.quantity in FINE for e in self.entries], dtype=bool)
 
     def natural(self, u: Matrix) -> Matrix:
         """Values in natural units of vectors on the scales (one a row)."""
@@ -150,7 +156,7 @@ def space_of(machine: Machine, session: Session) -> Space:
         prior = PRIORS.get(quantity)
         if prior is None:
             continue
-        if quantity in ("weights", "profile") and not fine:
+        if quantity in FINE and not fine:
             continue
         if quantity == "profile" and not _touched(knots, int(end.split(":")[1]), told):
             continue

@@ -168,8 +168,16 @@ def _fits(machine: Machine, recipe: Recipe, station: Station) -> bool:
     return place in recipe.places
 
 
-def candidates(machine: Machine) -> tuple[SetUp, ...]:
+STAND_MIN = 3.0
+"""Setting the stand at another station (common practice)."""
+
+
+def candidates(machine: Machine, stands_at: str = "") -> tuple[SetUp, ...]:
     """Every test worth weighing on this machine, one set-up each.
+
+    Args:
+        machine: the axis.
+        stands_at: station where the gauge stands already; a test there saves setting the stand.
 
     Example:
         >>> from plumbrise.machine import blank
@@ -192,7 +200,8 @@ def candidates(machine: Machine) -> tuple[SetUp, ...]:
                 readings=told,
                 axis=axis,
             )
-            made.append(SetUp(run, recipe.minutes + extra))
+            there = STAND_MIN + extra if station.id == stands_at else 0.0
+            made.append(SetUp(run, recipe.minutes + extra - there))
     return tuple(made)
 
 
