@@ -1,0 +1,95 @@
+"""Simulators of other physics than the axis model, and labelled sessions on their machines.
+
+"bristles" is the demo's: masses and bristles, in time. "asperities" drags by junctions that break
+and form again; "tilting" by a hysteresis that grows with racking. What none of them shares with
+the axis model is how a guide drags.
+"""
+
+from __future__ import annotations
+
+import pickle
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import sessions as bristles
+from sessions import CACHE, LabelledSession
+
+from plumbrise.demo.draws import draw
+from plumbrise.demo.plans import plan
+from plumbrise.demo.reading_gauge import written_down
+from plumbrise.demo.session import happened
+from plumbrise.demo.truth import truth
+from plumbrise.explain.causes import causes_of
+from plumbrise.readings import Readings, Run
+from simulators.machines import FAULTS, sound_axis
+
+SIMULATORS = ("bristles", "asperities", "tilting")
+VERSION = 1
+"""Raise it when a simulator or its machines change."""
+Rng = np.random.Generator
+
+
+def motion_of(simulator: str) -> Callable[..., Any] | None:
+    """A fresh law of motion for one session after another; None is the demo's own.
+
+    Raises:
+        KeyError: no such simulator.
+    """
+    if simulator == "bristles":
+        return None
+    if simulator == "asperities":
+        from simulators.asperities import Junctions
+
+        return Junctions()
+    if simulator == "tilting":
+        from simulators.tilting import Edges
+
+        return Edges()
+    raise KeyError(simulator)
+
+
+def sessions(
+    simulator: str, depth: str, count: int, *, arrangement: str = "one-screw", seed: int = 1
+) -> list[LabelledSession]:
+    """Labelled sessions, from the cache where they are there; session i depends on the seed and
+    i alone."""
+    if simulator == "bristles":
+        return bristles.sessions(depth, count, arrangement=arrangement, seed=seed)
+    CACHE.mkdir(exist_ok=True)
+    found = []
+    for i in range(count):
+        kept = CACHE / f"{simulator}-v{VERSION}-{arrangement}-{depth}-{seed}-{i}.pickle"
+        if not kept.exists():
+            which = SIMULATORS.index(simulator)
+            made = session(simulator, depth, arrangement, np.random.default_rng([which, seed, i]))
+            kept.write_bytes(pickle.dumps(made))
+        found.append(pickle.loads(kept.read_bytes()))
+    return found
+
+
+def session(simulator: str, depth: str, arrangement: str, rng: Rng) -> LabelledSession:
+    """One random machine and its session."""
+    axis = sound_axis(arrangement, rng)
+    count = int(rng.choice(4, p=[0.15, 0.4, 0.3, 0.15]))
+    can_be = sorted(causes_of(axis.machine.arrangement))
+    wrong = tuple(str(cause) for cause in rng.choice(can_be, size=count, replace=False))
+    for cause in wrong:
+        axis = FAULTS[cause](axis, rng)
+    runs = plan(axis.machine, depth)
+    draws = draw(runs, rng)
+    motion = motion_of(simulator)
+    readings = written_down(axis, happened(axis, runs, draws, motion=motion), draws)
+    labels = truth(axis, runs, draws, motion=motion)
+    return LabelledSession(axis.machine, readings, wrong, labels, axis)
+
+
+def more_readings(
+    simulator: str, labelled: LabelledSession, runs: Sequence[Run], seed: int
+) -> Readings:
+    """The same machine read again, another day, with these runs."""
+    axis = replace(labelled.axis)
+    draws = draw(runs, np.random.default_rng([seed, 77]))
+    done = happened(axis, runs, draws, motion=motion_of(simulator))
+    return written_down(axis, done, draws)

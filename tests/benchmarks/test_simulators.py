@@ -1,0 +1,136 @@
+"""The further simulators meet the closed forms that any axis meets, and label their own faults."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parents[2] / "benchmarks"))
+
+import simulators
+from simulators.machines import FAULTS, sound_axis
+from simulators.tilting import Edges
+
+from plumbrise.demo.draws import draw
+from plumbrise.demo.plans import plan
+from plumbrise.demo.session import happened
+from plumbrise.demo.true_axis import Guide, Lift, TightSpot
+from plumbrise.demo.truth import truth
+
+OTHERS = ("asperities", "tilting")
+
+
+def one_screw(**changed):
+    axis = sound_axis("one-screw", np.random.default_rng(3))
+    return replace(
+        axis, drag_breathes=0.0, home_scatter_mm=0.0, warm_mm=0.0, growth_mm_per_c=0.0, **changed
+    )
+
+
+def motion_of(simulator):
+    """The law of motion, drag by tilt left out: closed forms do not know it."""
+    return Edges(edge=0.0) if simulator == "tilting" else simulators.motion_of(simulator)
+
+
+def way(simulator, axis, name, depth="gantry-only"):
+    """What a run's station did beside what was told."""
+    runs = plan(axis.machine, depth)
+    draws = draw(runs, np.random.default_rng(1))
+    for done in happened(axis, runs, draws, motion=motion_of(simulator)):
+        if done.run.name == name:
+            return done.true_mm - np.array([r.target_mm for r in done.run.readings])
+    raise KeyError(name)
+
+
+@pytest.mark.parametrize("simulator", OTHERS)
+def test_a_reversal_loses_twice_the_drag_over_the_stiffness(simulator):
+    """Closed form: 2 F / k, both guides dragging, racking far stiffer than the lift."""
+    lift = Lift(seat_n_per_mm=5000, seat_travel_mm=0.5, coupling_n_per_mm=40, bracket_n_per_mm=5000)
+    guide = Guide(drag_n=2.0, reach_mm=0.02, static_ratio=1.0)
+    axis = one_screw(lifts=(lift,), guides=(guide, guide), racking_n_per_mm=30000.0)
+    off = way(simulator, axis, "reversal gantry-left")
+    lost = np.mean(off[10:13]) - np.mean(off[3:6])
+    k = 1 / (1 / 40 + 1 / 5000 + 1 / 4000)
+    assert lost == pytest.approx(2 * 4.0 / k, rel=0.2)
+
+
+@pytest.mark.parametrize("simulator", OTHERS)
+def test_the_far_side_lags_by_twice_its_drag_over_the_racking(simulator):
+    """Closed form: 2 F_far / k_rack after a reversal; a drag that grows with tilt lags more."""
+    lift = Lift(
+        seat_n_per_mm=9000, seat_travel_mm=0.01, coupling_n_per_mm=9000, bracket_n_per_mm=9000
+    )
+    guide = Guide(drag_n=2.0, reach_mm=0.02, static_ratio=1.0)
+    axis = one_screw(lifts=(lift,), guides=(guide, guide), racking_n_per_mm=40.0)
+    near = way(simulator, axis, "reversal gantry-left")
+    far = way(simulator, axis, "reversal gantry-right")
+    lag = (np.mean(far[10:13]) - np.mean(far[3:6])) - (np.mean(near[10:13]) - np.mean(near[3:6]))
+    assert 0.75 * 2 * 2.0 / 40.0 < lag < 1.6 * 2 * 2.0 / 40.0
+
+
+@pytest.mark.parametrize("simulator", OTHERS)
+def test_a_hung_mass_sinks_a_soft_coupling(simulator):
+    """Closed form: at least (m g - 2 F) / k and at most m g / k."""
+    lift = Lift(seat_n_per_mm=9000, seat_travel_mm=0.5, coupling_n_per_mm=30, bracket_n_per_mm=9000)
+    guide = Guide(drag_n=0.8, reach_mm=0.02, static_ratio=1.0)
+    axis = one_screw(lifts=(lift,), guides=(guide, guide))
+    runs = [r for r in plan(axis.machine, "full") if r.name == "dead-weight gantry-left"]
+    draws = draw(runs, np.random.default_rng(1))
+    (done,) = happened(axis, runs, draws, motion=motion_of(simulator))
+    masses = np.array([r.mass_kg or 0.0 for r in done.run.readings])
+    sunk = done.true_mm[0] - done.true_mm[np.argmax(masses)]
+    full = masses.max() * 9.80665 / 30
+    assert full - 2 * 1.6 / 30 - 0.02 < sunk < 1.1 * full + 0.02
+
+
+@pytest.mark.parametrize("simulator", OTHERS)
+def test_chance_is_the_same_again_when_a_cause_is_put_right(simulator):
+    axis = FAULTS["lead-error"](one_screw(), np.random.default_rng(0))
+    runs = plan(axis.machine, "five-minutes")
+    draws = draw(runs, np.random.default_rng(1))
+    labels = truth(axis, runs, draws, motion=simulators.motion_of(simulator))
+    again = truth(axis, runs, draws, motion=simulators.motion_of(simulator))
+    assert labels == again
+    assert labels["droop"].over == labels["coupling-slip"].over == 0.0
+
+
+@pytest.mark.parametrize("simulator", OTHERS)
+@pytest.mark.parametrize("cause", ["coupling-stretch", "racking", "nut-play", "tight-spot"])
+def test_a_fault_is_labelled_by_its_own_cause(simulator, cause):
+    rng = np.random.default_rng(5)
+    axis = FAULTS[cause](FAULTS["guide-drag"](one_screw(), rng), rng)
+    if cause == "tight-spot":  # one that the readings cannot step over
+        spot = TightSpot(centre_mm=100.0, half_width_mm=60.0, rise=4.0)
+        axis = replace(axis, guides=(replace(axis.guides[0], tight_spots=(spot,)), axis.guides[1]))
+    runs = [r for r in plan(axis.machine, "full") if r.kind.id in ("reversal", "full-travel")]
+    draws = draw(runs, rng)
+    labels = truth(axis, runs, draws, motion=simulators.motion_of(simulator))
+    assert labels[cause].there
+    assert not labels["bracket-flex"].there
+
+
+@pytest.mark.parametrize("simulator", simulators.SIMULATORS)
+def test_a_session_depends_on_its_seed_alone(simulator):
+    one, other = (
+        simulators.session(simulator, "five-minutes", "one-screw", np.random.default_rng([9, 4]))
+        if simulator != "bristles"
+        else simulators.bristles.session("five-minutes", "one-screw", np.random.default_rng([9, 4]))
+        for _ in range(2)
+    )
+    assert one.readings == other.readings
+    assert one.labels == other.labels
+
+
+@pytest.mark.parametrize("arrangement", ["two-screw", "two-screw-tied", "three-screw-bed"])
+def test_other_arrangements_settle(arrangement):
+    for simulator in OTHERS:
+        axis = sound_axis(arrangement, np.random.default_rng(2))
+        runs = plan(axis.machine, "five-minutes")
+        draws = draw(runs, np.random.default_rng(1))
+        for done in happened(axis, runs, draws, motion=simulators.motion_of(simulator)):
+            assert np.all(np.isfinite(done.true_mm))
+            assert np.ptp(done.true_mm - [r.target_mm for r in done.run.readings]) < 0.15
