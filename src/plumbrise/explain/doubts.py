@@ -1,12 +1,9 @@
-"""What limits an answer, in sentences, and what speaks for and against a cause."""
+"""What limits an answer, in sentences."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
-from plumbrise.explain.causes import CAUSES
 from plumbrise.explain.causes_seen import Depth
-from plumbrise.explain.results import Interval, Unexplained
+from plumbrise.explain.results import Unexplained
 from plumbrise.explain.search import Found
 from plumbrise.readings import Readings
 
@@ -45,22 +42,3 @@ def doubts_of(readings: Readings, depth: Depth, found: Found, left: Unexplained)
     if not found.finished:
         said.append("The search was stopped early.")
     return tuple(said)
-
-
-def reasons(
-    cause: str, stated: float, loss: Mapping[str, Interval], could: bool
-) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """What speaks for and against a cause."""
-    if not could:
-        return (), (f"No test here could show it; that takes {CAUSES[cause].needs}.",)
-    most = max(loss.values(), key=lambda i: i.estimate, default=None)
-    if most is not None and most.estimate >= 0.005:
-        where = next(station for station, i in loss.items() if i is most)
-        words = (
-            f"Put back to sound alone, it returns {most.estimate:.2f} mm at {where} "
-            f"({most.low:.2f} to {most.high:.2f})."
-        )
-        return ((words,), ()) if stated >= 0.3 else ((), (f"It may take little: {words}",))
-    if stated < 0.05:
-        return (), ("The readings leave it no size that matters.",)
-    return (), ()

@@ -13,7 +13,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from plumbrise.explain.chains import STEPS, moved
+from plumbrise.explain.chains import STEPS, moved, power_of
 from plumbrise.explain.evidence import normalised
 from plumbrise.explain.fit import Mode
 from plumbrise.explain.priors import CHANCE
@@ -23,7 +23,9 @@ Vector = NDArray[np.float64]
 Matrix = NDArray[np.float64]
 
 DRAWS_A_SET = 24
-MOST_SETS = 8
+NEAR = 9.0
+"""Sets within so many log units of the best are drawn from."""
+MOST_SETS = 14
 MATTERS_MM = 0.02
 MATTERS_SHARE = 0.15
 LEAST_MM = 0.006
@@ -95,14 +97,16 @@ def draw(
 
 
 def _weighted_choices(found: Found) -> list[tuple[Mode, frozenset[str], float]]:
-    """(mode, linear causes, probability) of the likeliest, every switch tried."""
-    nodes = [n for n in found.nodes if n.score > found.nodes[0].score - 9.0][:MOST_SETS]
+    """(mode, linear causes, probability) of the likeliest, every switch tried. What speaks for a
+    set is raised to the power of the likelihood: sets are believed no more than intervals are."""
+    power = power_of(found.model)
+    nodes = [n for n in found.nodes if n.score > found.nodes[0].score - NEAR / power][:MOST_SETS]
     seen = found.model.witness
     chance = np.log(CHANCE / (1 - CHANCE))
     options: list[tuple[Mode, frozenset[str], float]] = []
     for node in nodes:
         for linear in _near(node.mode.linear, found.linear_causes):
-            value = node.mode.switch.log_evidence(seen.linear_spread(linear))
+            value = power * node.mode.switch.log_evidence(seen.linear_spread(linear))
             value += chance * (len(node.mode.causes) + len(linear))
             options.append((node.mode, linear, value))
     p = normalised([value for _, _, value in options])
@@ -184,28 +188,42 @@ def masked_by_slip(draws: Draws) -> frozenset[str]:
     return frozenset(draws.takes) - {"coupling-slip"} - READ_BEFORE_IT
 
 
-def gaps_of(found: Found) -> dict[str, float]:
-    """For every cause, the log posterior of the best set with it over the best without it, of
-    those that were tried; linear causes are switched in each set."""
-    gaps: dict[str, float] = {}
-    for cause in found.possible:
-        with_it = [n.score for n in found.nodes if cause in n.mode.causes]
-        without = [n.score for n in found.nodes if cause not in n.mode.causes]
-        if with_it and without:
-            gaps[cause] = max(with_it) - max(without)
-        else:  # nobody asked: as far as the search goes
-            gaps[cause] = NOT_TRIED if with_it else -NOT_TRIED
-    chance = np.log(CHANCE / (1 - CHANCE))
-    seen = found.model.witness
-    near = [n for n in found.nodes if n.score > found.nodes[0].score - 9.0][:MOST_SETS]
-    for cause in found.linear_causes:
-        with_it, without = [], []
+Fitted = tuple[Mode, frozenset[str], float]
+"""A fitted set with its linear causes and its log posterior."""
+
+
+def with_and_without(found: Found, cause: str) -> tuple[Fitted, Fitted] | None:
+    """The best fitted set with a cause and the best without it, of those that were tried; linear
+    causes are switched in each set. None where one of the two was not tried."""
+    held: list[Fitted] = []
+    lacked: list[Fitted] = []
+    if cause in found.possible:
+        for node in found.nodes:
+            one = (node.mode, node.mode.linear, node.score)
+            (held if cause in node.mode.causes else lacked).append(one)
+    elif cause in found.linear_causes:
+        chance = np.log(CHANCE / (1 - CHANCE))
+        seen = found.model.witness
+        near = [n for n in found.nodes if n.score > found.nodes[0].score - NEAR][:MOST_SETS]
         for node in near:
-            on = node.mode.linear
-            spread = seen.linear_spread(on ^ {cause})
-            other = node.mode.switch.log_evidence(spread)
-            other += chance * (len(node.mode.causes) + len(on ^ {cause}))
-            (with_it if cause in on else without).append(node.score)
-            (without if cause in on else with_it).append(other)
-        gaps[cause] = max(with_it) - max(without)
+            on, other = node.mode.linear, node.mode.linear ^ {cause}
+            value = node.mode.switch.log_evidence(seen.linear_spread(other))
+            value += chance * (len(node.mode.causes) + len(other))
+            (held if cause in on else lacked).append((node.mode, on, node.score))
+            (lacked if cause in on else held).append((node.mode, other, value))
+    if not held or not lacked:
+        return None
+    return max(held, key=lambda one: one[2]), max(lacked, key=lambda one: one[2])
+
+
+def gaps_of(found: Found) -> dict[str, float]:
+    """For every cause, the log posterior of the best set with it over the best without it."""
+    gaps = {}
+    for cause in (*found.possible, *found.linear_causes):
+        pair = with_and_without(found, cause)
+        if pair is not None:
+            gaps[cause] = pair[0][2] - pair[1][2]
+        else:  # nobody asked: as far as the search goes
+            there = cause in found.nodes[0].mode.causes
+            gaps[cause] = NOT_TRIED if there else -NOT_TRIED
     return gaps

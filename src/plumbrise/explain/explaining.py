@@ -21,7 +21,7 @@ from plumbrise.explain.chain import (
     links_and_sides,
     loss_by_cause,
 )
-from plumbrise.explain.doubts import doubts_of, reasons
+from plumbrise.explain.doubts import doubts_of
 from plumbrise.explain.draws import Draws, draw, gaps_of, masked_by_slip
 from plumbrise.explain.fit import model_of
 from plumbrise.explain.joint import Joint
@@ -40,6 +40,7 @@ from plumbrise.explain.results import (
 from plumbrise.explain.search import Found, search
 from plumbrise.explain.space import space_of
 from plumbrise.explain.steps_lost import share_jumps
+from plumbrise.explain.why import Leaving, not_seen, reasons, rival_of, set_fits
 from plumbrise.explain.witness import witness
 from plumbrise.machine import Machine, known
 from plumbrise.readings import Readings, scale_of
@@ -150,10 +151,14 @@ def _assembled(
     links, sides = links_and_sides(machine, draws, losses, read)
     ends = ends_of(machine)
     causes = []
+    leaving = Leaving(found, {})
     for cause in order:
         could = cause in seen_set
         loss = loss_by_cause(found.model.space, draws, bench, losses, cause) if could else {}
-        for_it, against = reasons(cause, stated[cause], loss, could)
+        if could:
+            for_it, against = reasons(found, leaving, cause, stated[cause], loss)
+        else:
+            for_it, against = (), not_seen(cause)
         causes.append(
             CauseFinding(
                 cause,
@@ -180,6 +185,7 @@ def _assembled(
         if each is None
         else ()
     )
+    sets = set_fits(found, leaving, fits)
     return Explanation(
         causes=tuple(causes),
         links=links,
@@ -189,6 +195,8 @@ def _assembled(
         unexplained=unexplained,
         next_tests=tests,
         fits=fits,
+        set_fits=sets,
+        rival=rival_of(found, sets, fits),
         slips=_slips(found, jump_words),
         forces=_forces(machine, readings, found, draws),
         doubts=(*((MASKED,) if masked else ()), *doubts_of(readings, depth, found, unexplained)),

@@ -63,6 +63,26 @@ class SetFinding:
 
 
 @dataclass(frozen=True, slots=True)
+class SetFit:
+    """What one fitted set of causes says of every reading: `computed_mm` by run and reading, as
+    the runs and readings of `Explanation.fits`, and by run what is left over (root mean square)."""
+
+    causes: tuple[str, ...]
+    computed_mm: tuple[tuple[float, ...], ...]
+    left_mm: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Rival:
+    """The strongest set beside the leading one, and where the two differ most."""
+
+    causes: tuple[str, ...]
+    run: str
+    told_mm: float
+    apart_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class SplitBy:
     """The reading that would split a group."""
 
@@ -168,7 +188,9 @@ class Explanation:
     """What the readings say of the causes.
 
     `causes` stand in falling probability, `sets` likewise, `next_tests` by gain a minute.
-    `doubts` are sentences for the person: what was assumed, what limits this answer.
+    `set_fits` are the likeliest fitted sets, the leading one first, and `rival` the strongest that
+    says something else of some reading. `doubts` are sentences for the person: what was assumed,
+    what limits this answer.
     """
 
     causes: tuple[CauseFinding, ...]
@@ -179,6 +201,8 @@ class Explanation:
     unexplained: Unexplained
     next_tests: tuple[NextTest, ...]
     fits: tuple[RunFit, ...] = ()
+    set_fits: tuple[SetFit, ...] = ()
+    rival: Rival | None = None
     slips: tuple[Slip, ...] = ()
     forces: tuple[Force, ...] = ()
     doubts: tuple[str, ...] = ()

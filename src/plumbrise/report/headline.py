@@ -59,6 +59,11 @@ CAUSE_SENTENCES: dict[str, str] = {
     "frame-flex": "The frame gives way by {}",
     "gauge-stick": "The gauge hangs back by {}",
     "gauge-tilt": "The gauge stands tilted and misreads by {}",
+    "out-of-step": "The motors stand out of step by {}",
+    "tie-slack": "The tie belt gives way by {}",
+    "stick-slip": "The guides stick and let go by {}",
+    "droop": "The side without a screw droops by {}",
+    "idle-drop": "The axis drops by {} when it stands idle",
 }
 """Each cause as the subject of a sentence; {} is what it takes."""
 

@@ -150,6 +150,11 @@ CAUSE_PHRASES: dict[str, str] = {
     "frame-flex": "a frame that gives way",
     "gauge-stick": "a gauge that sticks",
     "gauge-tilt": "a gauge that stands tilted",
+    "out-of-step": "motors out of step",
+    "tie-slack": "slack in the tie belt",
+    "stick-slip": "guides that stick and let go",
+    "droop": "a side that droops",
+    "idle-drop": "a drop when the axis stands idle",
 }
 """Each cause as it stands inside a sentence."""
 
