@@ -22,6 +22,7 @@ from plumbrise.explain.results import (
     GroupFinding,
     Interval,
     LinkLoss,
+    Rival,
     RunFit,
 )
 from plumbrise.files.schemas import schema
@@ -71,6 +72,17 @@ def explanation_dict(explanation: Explanation) -> Json:
             "expected_rms_mm": _finite(explanation.unexplained.expected_rms_mm),
             "verdict": explanation.unexplained.verdict,
             "worst": explanation.unexplained.worst,
+            "signs": [
+                {
+                    "what": sign.what,
+                    "where": sign.where,
+                    "size_mm": _finite(sign.size_mm),
+                    "times_its_limit": _finite(sign.times_its_limit),
+                    "period_mm": _maybe(sign.period_mm),
+                    "words": sign.words,
+                }
+                for sign in explanation.unexplained.signs
+            ],
         },
         "next_tests": [
             {
@@ -84,6 +96,15 @@ def explanation_dict(explanation: Explanation) -> Json:
             for found in explanation.next_tests
         ],
         "fits": [_fit(found) for found in explanation.fits],
+        "set_fits": [
+            {
+                "causes": list(found.causes),
+                "computed_mm": [[_finite(x) for x in run] for run in found.computed_mm],
+                "left_mm": [_finite(x) for x in found.left_mm],
+            }
+            for found in explanation.set_fits
+        ],
+        "rival": _rival(explanation.rival),
         "slips": [
             {"run": found.run, "reading": found.reading, "words": found.words}
             for found in explanation.slips
@@ -98,6 +119,17 @@ def explanation_dict(explanation: Explanation) -> Json:
             for found in explanation.forces
         ],
         "doubts": list(explanation.doubts),
+    }
+
+
+def _rival(found: Rival | None) -> Json | None:
+    if found is None:
+        return None
+    return {
+        "causes": list(found.causes),
+        "run": found.run,
+        "told_mm": _finite(found.told_mm),
+        "apart_mm": _finite(found.apart_mm),
     }
 
 

@@ -88,6 +88,7 @@ def answer_text(
         _sides_block(explanation),
         _chain_block(explanation, ends),
         _causes_block(explanation, ends),
+        _rival_block(explanation),
         _left_over_block(explanation.unexplained),
         _next_block(explanation),
         _block("What stays unsure", what_stays_unsure(explanation)),
@@ -96,6 +97,18 @@ def answer_text(
         _cautions_block(),
     ]
     return "\n\n".join(block for block in blocks if block)
+
+
+def rival_sentence(explanation: Explanation) -> str:
+    """The strongest other explanation and where the two differ most; empty if there is none."""
+    rival = explanation.rival
+    if rival is None:
+        return ""
+    named = listed([cause_phrase(cause) for cause in rival.causes]) if rival.causes else "nothing"
+    return (
+        f"Strongest rival: {named} at work and no more. The two differ most in {rival.run} at "
+        f"{rival.told_mm:g} mm, by {rival.apart_mm:.3f} mm."
+    )
 
 
 def left_over_sentence(unexplained: Unexplained) -> str:
@@ -311,6 +324,11 @@ def _chain_cell(row: Row, station: str) -> str:
     if station not in row.loss_mm and row.links == ("racking",):
         return "nothing"
     return _cell(row.loss_mm, station)
+
+
+def _rival_block(explanation: Explanation) -> str:
+    sentence = rival_sentence(explanation)
+    return "\n".join(folded(with_places(sentence))) if sentence else ""
 
 
 def _left_over_block(unexplained: Unexplained) -> str:

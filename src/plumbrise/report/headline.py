@@ -88,14 +88,22 @@ def headline(
         return f"{lost}; cannot tell yet in which of {len(taking[0].causes)} places"
     taking = [each for each in taking if not _many(each)]
     if taking:
-        return _and_then([_cause_clause(explanation, each) for each in taking[:2]])
+        clauses = [_cause_clause(explanation, each) for each in taking[:2]]
+        more = len(taking) - len(clauses)
+        clauses += [f"{counted(more, 'more cause')} at work"] if more else []
+        return _and_then(clauses)
     nothing = _nothing_shows(analysis)
     if nothing is not None and not named:
         return nothing
     lost = _lost_clause(machine, analysis, explanation)
     if named:
         return f"{lost}; {_either(named[0])} is likely ({percent(named[0].probability)})"
-    return lost if _is_sound(explanation) else f"{lost}; cannot tell yet why"
+    if _is_sound(explanation):
+        return lost
+    best = explanation.sets[0] if explanation.sets else None
+    if best is not None and not best.causes and best.probability >= NAMED_FROM:
+        return f"{lost}; sound as far as these readings show"
+    return f"{lost}; cannot tell yet why"
 
 
 def put_right_first(analysis: Analysis | None) -> str | None:
