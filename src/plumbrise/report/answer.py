@@ -75,6 +75,10 @@ _UNIT_ENDINGS = (
 )
 
 
+SIZE = "Put back to sound alone"
+"""How a sentence begins that says what a cause takes, which the table says already."""
+
+
 def answer_text(
     machine: Machine, readings: Readings, analysis: Analysis | None, explanation: Explanation
 ) -> str:
@@ -313,6 +317,13 @@ def _causes_block(explanation: Explanation, ends: list[str]) -> str:
         if cause.probability >= 0.5 and cause.cause in CAUSES:
             known = CAUSES[cause.cause]
             lines += folded(f"{known.title}: {known.words} First remedy: {lowered(known.remedy)}")
+            told = [words for words in cause.for_it if not words.startswith(SIZE)][:1]
+            lines += [line for words in told for line in folded(f"For it: {with_places(words)}")]
+            lines += [
+                line
+                for words in cause.against_it[:1]
+                for line in folded(f"Against it: {with_places(words)}")
+            ]
     return _titled("Causes", lines)
 
 
