@@ -229,9 +229,14 @@ def priors() -> str:
     linear = [
         (f"`{one.cause}`", one.unit, f"{one.sound:g}", f"{one.faulty:g}") for one in LINEAR.values()
     ]
+    signs = ("offset", "odds", "gap", "over", "misfit", "doubt")
     maps = [
-        (name, f"{one.slope:g}", f"{one.offset:g}", f"{100 * one.most:.0f} %")
+        (name, *(f"{getattr(one, sign):g}" for sign in signs), f"{100 * one.most:.0f} %")
         for name, one in MAPS.items()
+    ]
+    offsets = [
+        (f"`{cause}`", *(f"{one.of_cause.get(cause, 0.0):g}" for one in MAPS.values()))
+        for cause in CAUSES
     ]
     return _page(
         [
@@ -246,9 +251,16 @@ def priors() -> str:
             "Middle 0; the spread when sound and when the cause is there.",
             _table(("cause", "unit", "sound", "faulty"), linear),
             "## From computed to stated",
-            "Stated log odds are slope times computed log odds plus offset, by how much a session "
-            "holds, and never more than the last column.",
-            _table(("session", "slope", "offset", "at most"), maps),
+            "Stated log odds are the sum of an offset, that of the cause, and each sign times its "
+            "weight: the computed log odds, the root of the gap in log evidence between the best "
+            "set with the cause and the best without, the logarithm of what it takes over what "
+            "would matter, the logarithm of what is left over by what was expected; doubt times "
+            "that flattens the computed odds. Never more than the last column.",
+            _table(
+                ("session", "offset", "log odds", "gap", "size", "misfit", "doubt", "at most"), maps
+            ),
+            "Offsets of single causes:",
+            _table(("cause", *MAPS), offsets),
         ]
     )
 
