@@ -25,6 +25,7 @@ CARRIES = 4.0
 """Log units by which a run must fit better with a cause to be said to carry it."""
 SPEAKS_AGAINST = 1.5
 ALIKE = 1.5
+SURE = 0.9
 STRAIN = 2.0
 """Prior spreads from which a sound part is bent beyond what sound ones are."""
 MOST_SETS = 6
@@ -80,6 +81,8 @@ def reasons(
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """What speaks for and against a cause that the session could show, in sentences."""
     for_it, against = _by_run(found, leaving, cause)
+    if not for_it and not against and stated < SURE:
+        against = _alike(found, leaving, cause)
     size = _size(loss)
     if size and stated >= 0.3:
         for_it = (f"Put back to sound alone, it returns {size}.", *for_it)
@@ -99,7 +102,7 @@ def _by_run(found: Found, leaving: Leaving, cause: str) -> tuple[tuple[str, ...]
     pair = with_and_without(found, cause)
     if pair is None:
         return (), ()
-    (with_mode, with_on, with_score), (without_mode, without_on, without_score) = pair
+    (with_mode, with_on, _), (without_mode, without_on, _) = pair
     held, lacked = leaving.of(with_mode, with_on), leaving.of(without_mode, without_on)
     gain = lacked.misfit - held.misfit
     names = [found.model.witness.run(part).name for part in range(len(gain))]
@@ -118,10 +121,16 @@ def _by_run(found: Found, leaving: Leaving, cause: str) -> tuple[tuple[str, ...]
     strained = _strained(found, cause, without_mode)
     if strained:
         for_it = [strained, *for_it]
-    if not for_it and not against and abs(with_score - without_score) < ALIKE:
-        whole = float(np.sqrt(np.mean(held.rest_mm**2)))
-        against.append(f"With it and without it the readings fit alike, to {whole:.3f} mm.")
     return tuple(for_it), tuple(against)
+
+
+def _alike(found: Found, leaving: Leaving, cause: str) -> tuple[str, ...]:
+    """That the readings fit with a cause as they fit without it, if they do."""
+    pair = with_and_without(found, cause)
+    if pair is None or abs(pair[0][2] - pair[1][2]) >= ALIKE:
+        return ()
+    whole = float(np.sqrt(np.mean(leaving.of(pair[0][0], pair[0][1]).rest_mm ** 2)))
+    return (f"With it and without it the readings fit alike, to {whole:.3f} mm.",)
 
 
 def _strained(found: Found, cause: str, without: Mode) -> str:

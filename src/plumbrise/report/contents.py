@@ -19,6 +19,7 @@ from plumbrise.report.answer import (
     next_test_lines,
     next_test_title,
     quiet_causes_sentence,
+    rival_sentence,
     shown_causes,
 )
 from plumbrise.report.doubts import assumption_lines, assumptions, odd_lines, what_stays_unsure
@@ -139,6 +140,7 @@ def contents(
             for words in (
                 *(group_sentence(group) for group in explanation.groups),
                 quiet_causes_sentence(explanation),
+                rival_sentence(explanation),
             )
             if words
         ),
