@@ -50,7 +50,8 @@ SPRING_OF = {
 }
 LEADING = 4
 CLEAR_MM = 0.01
-"""Sizes nearer than this are not told apart in words."""
+CLEAR_SHARE = 0.2
+"""Sizes nearer than this, or than this share of themselves, are not told apart in words."""
 OF_ONE_RUN = ("coupling-slip", "home-scatter")
 """Causes whose terms belong to one run."""
 BEST = 5
@@ -393,7 +394,7 @@ def meaning_by_size(
         gap = min(s[0] for s in spans[cut:]) - max(s[1] for s in spans[:cut])
         best = max(best, (gap, cut))
     gap, cut = best
-    if cut == 0:
+    if cut == 0 or gap < CLEAR_SHARE * max(s[1] for s in spans[:cut]):
         return ""
     low, high = max(s[1] for s in spans[:cut]), min(s[0] for s in spans[cut:])
     below = [names[c] for _, _, c in spans[:cut]]
