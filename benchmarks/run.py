@@ -11,7 +11,17 @@ import sys
 from pathlib import Path
 
 HERE = Path(__file__).parent
-BENCHMARKS = ("start", "axis", "explain")
+BENCHMARKS = (
+    "start",
+    "axis",
+    "speed",
+    "sampler",
+    "explain",
+    "calibrate",
+    "sbc",
+    "left_over",
+    "advice",
+)
 
 
 def main(names: list[str]) -> int:
