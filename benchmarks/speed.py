@@ -3,8 +3,8 @@
     python benchmarks/speed.py              into results/speed.json
 
 Tables are parts of one full session of the invented machine; beyond its length, its runs again
-under other names. Each row is a process of its own, so that its peak memory is its own; seconds are of the
-second of two runs, with everything compiled and loaded.
+under other names. Each row is a process of its own, so that its peak memory is its own; seconds are
+of the second of two runs, with everything compiled and loaded.
 """
 
 from __future__ import annotations
