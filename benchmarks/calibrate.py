@@ -40,8 +40,9 @@ SPREAD = np.array([1.5, 0.4, 0.4, 0.4, 0.7, 0.4])
 """Where a weight is believed before any session, and how loosely."""
 OF_CAUSE = 0.5
 """Spread of the offset of one cause."""
-COUNTS = {"full": 40, "gantry-only": 40, "five-minutes": 40}
-FEW = 16
+COUNTS = {"full": 16, "gantry-only": 30, "five-minutes": 40}
+FEW = 0
+"""Of other arrangements: none, so that they try maps that never saw them."""
 LEAST = 1e-3
 
 Item = tuple[str, Signs, bool]

@@ -28,9 +28,9 @@ from answers import Answer, Stated
 
 RESULTS = Path(__file__).parent / "results" / "explain.json"
 ARRANGEMENTS = ("one-screw", "two-screw", "two-screw-tied", "three-screw-bed")
-DEPTHS = {"full": 20, "gantry-only": 30, "five-minutes": 40}
-FEW = 12
-"""Sessions of each depth on the arrangements other than one screw."""
+DEPTHS = {"full": 16, "gantry-only": 30, "five-minutes": 40}
+FEW = {"full": 4, "gantry-only": 8, "five-minutes": 8}
+"""The same of every other arrangement."""
 SCORE_SEED = 3
 
 Pairs = list[tuple[Answer, Stated]]
@@ -174,7 +174,7 @@ def counts(
 ) -> list[tuple[str, str, str, int]]:
     """How many sessions of which simulator, arrangement and depth."""
     return [
-        (simulator, arrangement, depth, count or (DEPTHS[depth] if full else FEW))
+        (simulator, arrangement, depth, count or (DEPTHS if full else FEW)[depth])
         for simulator in simulators
         for arrangement in arrangements
         for depth in depths

@@ -110,8 +110,8 @@ def rival_sentence(explanation: Explanation) -> str:
         return ""
     named = listed([cause_phrase(cause) for cause in rival.causes]) if rival.causes else "nothing"
     return (
-        f"Strongest rival: {named} at work and no more. The two differ most in {rival.run} at "
-        f"{rival.told_mm:g} mm, by {rival.apart_mm:.3f} mm."
+        f"Strongest rival: {named} at work and no more. The two differ most in set-up "
+        f"{rival.run} at {rival.told_mm:g} mm, by {rival.apart_mm:.3f} mm."
     )
 
 
