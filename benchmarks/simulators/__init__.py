@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pickle
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -20,15 +20,23 @@ from plumbrise.demo.draws import draw
 from plumbrise.demo.plans import plan
 from plumbrise.demo.reading_gauge import written_down
 from plumbrise.demo.session import happened
-from plumbrise.demo.truth import truth
 from plumbrise.explain.causes import causes_of
 from plumbrise.readings import Readings, Run
+from simulators.figures import figures
+from simulators.labels import labels_of
 from simulators.machines import FAULTS, sound_axis
 
 SIMULATORS = ("bristles", "asperities", "tilting")
-VERSION = 1
+VERSION = 2
 """Raise it when a simulator or its machines change."""
 Rng = np.random.Generator
+
+
+@dataclass(frozen=True, slots=True)
+class OtherSession(LabelledSession):
+    """A labelled session whose true figures come from its own physics (keys of `true_figures`)."""
+
+    true_figures: dict[str, float]
 
 
 def motion_of(simulator: str) -> Callable[..., Any] | None:
@@ -81,8 +89,10 @@ def session(simulator: str, depth: str, arrangement: str, rng: Rng) -> LabelledS
     draws = draw(runs, rng)
     motion = motion_of(simulator)
     readings = written_down(axis, happened(axis, runs, draws, motion=motion), draws)
-    labels = truth(axis, runs, draws, motion=motion)
-    return LabelledSession(axis.machine, readings, wrong, labels, axis)
+    labels = labels_of(axis, runs, draws, wrong, motion)
+    there = frozenset(cause for cause, label in labels.items() if label.there)
+    true = figures(axis, there, motion)
+    return OtherSession(axis.machine, readings, wrong, labels, axis, true)
 
 
 def more_readings(

@@ -1,10 +1,12 @@
 """Guides that drag by many small junctions.
 
-Each guide carries `JUNCTIONS` contacts. A junction stretches like a spring while the guide moves,
-breaks when its force reaches its strength, and forms again elsewhere without force and with
-another strength; so drag is jagged and forgets its past by and by, and rests make it grow a little
-with the logarithm of time (after Dieterich, J. Geophysical Research 84 (1979) 2161; from memory).
-There is no sliding force as such: it is the mean of what the junctions happen to hold. The motor
+Each guide carries `JUNCTIONS` contacts, and each meets sites on its rail, strewn at random, every
+one with a strength of its own. A contact clings to a site that it passes, stretches like a spring,
+tears off when its force reaches the site's strength, and is free until it passes the next one. So
+drag is jagged, forgets its past within a few sites, and is the same again at the same place: what
+is put right elsewhere on the axis does not deal other chance. Rests make it grow a little with the
+logarithm of time (after Dieterich, J. Geophysical Research 84 (1979) 2161; from memory). There is
+no sliding force as such: it is the mean of what the contacts happen to hold. The motor
 seat is a power law that creeps, and racking stiffens. No masses, no speed.
 """
 
@@ -19,7 +21,12 @@ from simulators.chain import balance, push_of, seen
 
 JUNCTIONS = 40
 FINE_MM, COARSE_MM, NEAR_TURN_MM = 0.004, 0.04, 1.5
-HOLDS = (1.0 + 1.4**2 / 12.0) / 2.0
+SPACING = 0.25
+"""Of the sites, over twice the reach."""
+HOLDS = 0.507
+"""What a contact holds on the mean while it slides, over the mean strength."""
+FREE = -(2**62)
+MOST_JUMPS = 100
 RESTS_GROW = 0.02
 CREEP, CREEP_S = 0.06, 40.0
 SEAT_LAW = 0
@@ -43,29 +50,55 @@ class Junctions:
         if state is not self._state:  # another session
             self._state = state
             self.held = np.zeros((n, JUNCTIONS))
-            self.broken = np.zeros((n, JUNCTIONS), dtype=np.int64)
+            self.site = np.full((n, JUNCTIONS), FREE)
             self.crept = np.zeros(len(lifts))
         drag = np.sum(bristles[:, :, 0] * bristles[:, :, 1], axis=1)
         reach = np.mean(bristles[:, :, 1], axis=1)
         loose = float(more[0]) if more else 0.0
         return motion(
             racking, lift_end, lifts, guides[:, 0], drag, reach, height, of_run, moves, nut_from,
-            nut_to, loads, clamps, state[0], state[6], state[8], self.held, self.broken, self.crept,
+            nut_to, loads, clamps, state[0], state[6], state[8], self.held, self.site, self.crept,
             loose,
         )  # fmt: skip
 
 
 @nb.njit(cache=True, error_model="numpy")
-def dealt(guide, junction, broken):  # type: ignore[no-untyped-def]
-    """A strength, even between 0.3 and 1.7 of the mean: the same for the same junction and the
-    same number of breaks, whatever else differs."""
-    x = np.uint64(guide * 7919 + junction * 104729 + broken * 15485863 + 12345)
+def dealt(guide, junction, site, what):  # type: ignore[no-untyped-def]
+    """Even between 0 and 1, the same for the same site whatever else differs."""
+    x = np.uint64(guide * 7919 + junction * 104729 + (site + 100000) * 15485863 + what * 32452843)
     x ^= x >> np.uint64(33)
     x *= np.uint64(0xFF51AFD7ED558CCD)
     x ^= x >> np.uint64(33)
     x *= np.uint64(0xC4CEB9FE1A85EC53)
     x ^= x >> np.uint64(33)
-    return 0.3 + 1.4 * (np.float64(x >> np.uint64(11)) / 9007199254740992.0)
+    return np.float64(x >> np.uint64(11)) / 9007199254740992.0
+
+
+@nb.njit(cache=True, error_model="numpy")
+def strength(guide, junction, site):  # type: ignore[no-untyped-def]
+    """Of a site, over the mean strength."""
+    return 0.3 + 1.4 * dealt(guide, junction, site, 0)
+
+
+@nb.njit(cache=True, error_model="numpy")
+def passed(guide, junction, start, end, spacing):  # type: ignore[no-untyped-def]
+    """(the last site passed on the way, how far back it lies); one site in every `spacing`."""
+    here = int(np.floor(end / spacing))
+    way = 1 if end >= start else -1
+    for back in range(2):
+        site = here - way * back
+        place = (site + dealt(guide, junction, site, 1)) * spacing
+        if way * (end - place) >= 0.0 and way * (place - start) > 0.0:
+            return site, end - place
+    return FREE, 0.0
+
+
+@nb.njit(cache=True, error_model="numpy")
+def at_height(by_mm, height):  # type: ignore[no-untyped-def]
+    """A factor given for every millimetre of height, between two of them."""
+    cell = min(max(int(height), 0), len(by_mm) - 2)
+    part = min(max(height - cell, 0.0), 1.0)
+    return by_mm[cell] * (1.0 - part) + by_mm[cell + 1] * part
 
 
 @nb.njit(cache=True, error_model="numpy")
@@ -87,22 +120,20 @@ def motion(  # type: ignore[no-untyped-def]
     slip,
     load,
     held,
-    broken,
+    site,
     crept,
     loose_mm,
 ):
-    """Make all moves one after another. `held` are the junctions' forces over their mean
-    strength, `broken` how often each broke; both change, as heights, slips and loads do. `excess`
+    """Make all moves one after another. `held` are the contacts' forces over their mean
+    strength, `site` where each clings; both change, as heights, slips and loads do. `excess`
     is how much more drag holds after a rest."""
     n, m = len(heights), lifts.shape[0]
     count = moves.shape[0]
     out = np.empty((count, n + 3 * m + 1))
     start, told, now = heights.copy(), np.zeros(m), load.copy()
     drag, rate, most = np.zeros(n), np.zeros(n), np.full(n, 1e9)
-    # in steady sliding a junction of even strengths holds E[s²] / 2 E[s] of the mean strength
     mean = drag_n / JUNCTIONS / HOLDS
-    stiff = 1.0 / (2.0 * reach_mm)  # of a junction, over its mean strength
-    cells = drag_over_height.shape[1]
+    stiff = 1.0 / (2.0 * reach_mm)  # of a contact, over its mean strength
     for i in range(count):
         run = int(moves[i, RUN])
         far, heavier = 0.0, 0.0
@@ -111,11 +142,11 @@ def motion(  # type: ignore[no-untyped-def]
         for j in range(n):
             heavier = max(heavier, abs(loads[i, j] - load[j]))
         rested = np.log(1.0 + 5.0 * moves[i, WAIT_S])
-        gone, weighed = 0.0, 0.0
+        gone, weighed, fine = 0.0, 0.0, True
         while gone < 1.0 or weighed < 1.0:
             if far > 0.0:
-                here = min(gone * far, (1.0 - gone) * far)
-                gone = min(1.0, gone + (FINE_MM if here < NEAR_TURN_MM else COARSE_MM) / far)
+                fine = min(gone * far, (1.0 - gone) * far) < NEAR_TURN_MM
+                gone = min(1.0, gone + (FINE_MM if fine else COARSE_MM) / far)
             else:
                 gone = 1.0
             weighed = min(1.0, weighed + 0.25 / heavier) if heavier > 0.0 else 1.0
@@ -123,39 +154,43 @@ def motion(  # type: ignore[no-untyped-def]
                 told[a] = nut_from[i, a] + (nut_to[i, a] - nut_from[i, a]) * gone - slip[a]
             for j in range(n):
                 now[j] = load[j] + (loads[i, j] - load[j]) * weighed
-                start[j] = heights[j]
-            for _ in range(6):  # what breaks hands its load on, and more may break
+            most_mm = 2.0 * (FINE_MM if fine else COARSE_MM)
+            for _ in range(MOST_JUMPS):  # what tears off hands its load on, and more may tear
                 for j in range(n):
-                    total = 0.0
+                    total, cling = 0.0, 0.05
                     for k in range(JUNCTIONS):
-                        total += held[j, k]
+                        if site[j, k] != FREE:
+                            total += held[j, k]
+                            cling += 1.0
                     drag[j] = total * mean[j]
-                    rate[j] = stiff[j] * mean[j] * JUNCTIONS
+                    rate[j] = stiff[j] * mean[j] * cling
+                    start[j] = heights[j]
                 balance(
                     heights, start, told, now, racking, HARDER, lift_end, lifts, SEAT_LAW, crept,
                     drag, rate, rate, most, loose_mm,
                 )  # fmt: skip
-                fell = False
+                farthest = np.max(np.abs(heights - start))
+                again = farthest > most_mm
+                if again:  # it jumps, and clings anew on the way
+                    heights[:] = start + (heights - start) * (most_mm / farthest)
                 for j in range(n):
-                    moved = heights[j] - start[j]
-                    cell = min(max(int(heights[j]), 0), cells - 2)
-                    part = min(max(heights[j] - cell, 0.0), 1.0)
-                    factor = drag_over_height[j, cell] * (1.0 - part)
-                    factor += drag_over_height[j, cell + 1] * part
-                    factor *= drag_of_run[run, j]
+                    factor = at_height(drag_over_height[j], heights[j]) * drag_of_run[run, j]
                     if gone * far < 0.2:
                         factor *= 1.0 + (RESTS_GROW + 0.4 * excess[j]) * rested
+                    moved = heights[j] - start[j]
                     for k in range(JUNCTIONS):
-                        stretched = held[j, k] + stiff[j] * moved
-                        if abs(stretched) > factor * dealt(j, k, broken[j, k]):
-                            broken[j, k] += 1
-                            held[j, k] = -stiff[j] * moved
-                            fell = True
-                if not fell:
+                        if site[j, k] != FREE:
+                            held[j, k] += stiff[j] * moved
+                            if abs(held[j, k]) > factor * strength(j, k, site[j, k]):
+                                site[j, k] = FREE
+                                again = True
+                        else:
+                            site[j, k], since = passed(
+                                j, k, start[j], heights[j], SPACING / stiff[j]
+                            )
+                            held[j, k] = stiff[j] * since
+                if not again:
                     break
-            for j in range(n):
-                for k in range(JUNCTIONS):
-                    held[j, k] += stiff[j] * (heights[j] - start[j])
             for a in range(m):
                 push, _ = push_of(told[a] - heights[lift_end[a]], lifts[a], SEAT_LAW, crept[a])
                 if push > clamps[i, a]:
