@@ -27,7 +27,8 @@ HARDER = 0.1
 POWER = 1.6
 BREAK_AWAY_MM = 0.15
 """Way over which the drag of a rest is lost."""
-JUMP_MM = 0.03
+JUMP_MM, BITES_FOR_MM = 0.03, 2.0
+"""How far a clamp lets go, and the way for which it bites again."""
 (GO_FROM, GO_TO, SPEED, ACCELERATION, WAIT_S, RUN) = range(6)
 Array = np.ndarray[Any, np.dtype[np.float64]]
 
@@ -88,7 +89,7 @@ def motion(  # type: ignore[no-untyped-def]
     out = np.empty((count, n + 3 * m + 1))
     start, told, now = heights.copy(), np.zeros(m), load.copy()
     drag, up, down, most = np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n)
-    crept = np.zeros(m)
+    crept, bitten = np.zeros(m), np.full(m, BITES_FOR_MM)
     cells = drag_over_height.shape[1]
     for i in range(count):
         run = int(moves[i, RUN])
@@ -98,7 +99,7 @@ def motion(  # type: ignore[no-untyped-def]
         for j in range(n):
             heavier = max(heavier, abs(loads[i, j] - load[j]))
         warm = 1.0 - WARMED * (1.0 - np.exp(-clock[0] / WARM_S))
-        gone, weighed = 0.0, 0.0
+        gone, weighed, before = 0.0, 0.0, 0.0
         while gone < 1.0 or weighed < 1.0:
             if far > 0.0:
                 here = min(gone * far, (1.0 - gone) * far)
@@ -138,8 +139,11 @@ def motion(  # type: ignore[no-untyped-def]
                 z[j] = min(max(z[j] + rate * moved, -1.0), 1.0)
             for a in range(m):
                 push, _ = push_of(told[a] - heights[lift_end[a]], lifts[a], SEAT_LAW, crept[a])
-                if push > clamps[i, a] * 1.1:
+                bitten[a] += (gone - before) * far
+                if push > clamps[i, a] * 1.1 and bitten[a] >= BITES_FOR_MM:
                     slip[a] += JUMP_MM
+                    bitten[a] = 0.0
+            before = gone
         took = far / max(moves[i, SPEED], 0.1) + 0.2
         clock[0] += took + 3.0
         for j in range(n):
