@@ -77,6 +77,19 @@ def measured(readings: Readings) -> dict[str, Any]:
     with watched(more=tuple((search_room, name) for name in WITHIN)) as stages:
         explain(machine, readings, rng=np.random.default_rng(0))
     found = stages["search"].made
+    if found is None:  # a table that says nothing of causes is told so at once
+        peak = round(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+        nothing = {"fits": 0, "simulated": 0, "microseconds_a_simulated_session": 0.0}
+        return nothing | {
+            "readings": readings.count,
+            "seconds": round(seconds, 2),
+            "cpu_seconds": round(cpu_seconds, 2),
+            "first_answer_seconds": None,
+            "floor_seconds": 0.0,
+            "causes_possible": 0,
+            "peak_memory_mb": peak,
+            "stages": {},
+        }
     session = prepare(machine, readings)
     theta = np.tile(found.model.space.base, (400, 1))
     predict_all(session, theta, threads=1)
