@@ -44,7 +44,8 @@ WITHIN = ("_wide", "_visit", "_polish")
 
 def table(count: int) -> Readings:
     """So many readings: whole runs, the last one cut."""
-    whole = bramble.readings().runs
+    # a few readings tell something only if the axis moves in them
+    whole = sorted(bramble.readings().runs, key=lambda run: not run.kind.moves)
     kept, left, again = [], count, 0
     while left > 1:
         for run in whole:
