@@ -75,3 +75,18 @@ def test_a_cap_holds_whatever_was_computed():
     sets = {frozenset({"racking"}): 1.0}
     joint = calibrated(CAUSES, sets, CAUSES, "full", most={"racking": 0.3})
     assert joint.of("racking") <= 0.3
+
+
+@pytest.mark.parametrize("pair_share", [0.0, 0.1, 0.6, 1.0])
+def test_a_group_that_stands_together_is_stated_as_its_map_says(pair_share):
+    pair = CAUSES[:2]
+    sets = {
+        frozenset(pair[:1]): 0.75 * pair_share,
+        frozenset(pair): 0.25 * pair_share,
+        frozenset({"guide-drag"}): 1 - pair_share,
+    }
+    joint = calibrated(CAUSES, sets, CAUSES, "gantry", alike=[pair])
+    now = {c: sum(w for one, w in sets.items() if c in one) for c in pair}
+    leader = max(pair, key=lambda c: now[c])
+    aim = state(MAPS["gantry"], leader, Signs(pair_share))
+    assert joint.of_any(pair) == pytest.approx(aim, abs=1e-6)

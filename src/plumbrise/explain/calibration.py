@@ -22,6 +22,7 @@ LEAST = 1e-4
 MOST_GAP = 40.0
 MOST_OVER = 3.0
 MOST_MISFIT = 1.5
+HALVINGS = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +73,7 @@ def calibrated(
     signs: Mapping[str, Signs] | None = None,
     alike: Sequence[tuple[str, ...]] = (),
     most: Mapping[str, float] | None = None,
+    maps: Mapping[str, Map] = MAPS,
 ) -> Joint:
     """Belief to state over sets of causes.
 
@@ -83,7 +85,9 @@ def calibrated(
         signs: what the engine computed of each cause; left out, its probability alone counts.
         alike: groups whose members predict the same readings. The map is put on the group, and
             its members share what comes out as they shared what went in.
-        most: the most that may be stated of a cause, however the shapes of curves seem to speak.
+        most: the most that may be stated of a cause, however the shapes of curves seem to speak;
+            it holds for members of a group too, and may so lower the group.
+        maps: by depth.
 
     Raises:
         KeyError: no map for this depth.
@@ -95,17 +99,40 @@ def calibrated(
         held[key] = held.get(key, 0.0) + share / total
     now = {c: sum(w for one, w in held.items() if c in one) for c in causes}
     known = {c: (signs or {}).get(c, Signs(now[c])) for c in causes}
-    aims = {c: state(MAPS[depth], c, known[c]) for c in causes}
+    aims = {c: state(maps[depth], c, known[c]) for c in causes}
     for group in alike:
         any_of = sum(w for one, w in held.items() if one & set(group))
-        best = max((known[c] for c in group), key=lambda s: s.probability)
-        whole = Signs(any_of, max(known[c].gap for c in group), best.over, best.misfit)
         leader = max(group, key=lambda c: now[c])
-        share = state(MAPS[depth], leader, whole) / any_of if any_of > 0 else 1.0
-        aims |= {c: min(1.0, share) * now[c] for c in group}
+        aim = state(maps[depth], leader, of_group(group, known, any_of))
+        aims |= _shared(held, {c: now[c] for c in group}, aim)
     channels = {}
     for c in causes:
-        aim = aims[c] if c in seen else CHANCE
-        aim = min(aim, (most or {}).get(c, 1.0))
+        aim = min(aims[c], (most or {}).get(c, 1.0))
         channels[c] = channel(now[c], aim) if c in seen else Channel(0.0, CHANCE)
     return Joint(held, channels)
+
+
+def of_group(group: Collection[str], known: Mapping[str, Signs], any_of: float) -> Signs:
+    """The signs of a group, `any_of` the probability that one of it is there: of its likeliest
+    member, and the widest gap."""
+    best = max((known[c] for c in group), key=lambda s: s.probability)
+    return Signs(any_of, max(known[c].gap for c in group), best.over, best.misfit)
+
+
+def _shared(held: Mapping[Set, float], now: Mapping[str, float], aim: float) -> dict[str, float]:
+    """Probabilities of the members of a group, in proportion to what they are `now`, with which
+    at least one of them is there with probability `aim`."""
+    part = {c: max(p, LEAST) for c, p in now.items()}
+
+    def shares(factor: float) -> dict[str, float]:
+        return {c: min(1.0, factor * p) for c, p in part.items()}
+
+    def any_of(factor: float) -> float:
+        each = shares(factor)
+        return Joint(held, {c: channel(now[c], each[c]) for c in now}).of_any(now)
+
+    low, high = 0.0, 1.0 / min(part.values())
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2
+        low, high = (middle, high) if any_of(middle) < aim else (low, middle)
+    return shares(high)

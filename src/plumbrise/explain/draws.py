@@ -15,17 +15,22 @@ from numpy.typing import NDArray
 
 from plumbrise.explain.chains import STEPS, moved, power_of
 from plumbrise.explain.evidence import normalised
-from plumbrise.explain.fit import Mode
+from plumbrise.explain.fit import Mode, switches_at
 from plumbrise.explain.priors import CHANCE
 from plumbrise.explain.search import Found
+from plumbrise.explain.side_by_side import side_by_side
 
 Vector = NDArray[np.float64]
 Matrix = NDArray[np.float64]
 
 DRAWS_A_SET = 24
+"""Most draws of one set."""
 NEAR = 9.0
 """Sets within so many log units of the best are drawn from."""
-MOST_SETS = 14
+MOST_SETS, MOST_OPTIONS, LEAST_SHARE = 14, 42, 0.003
+"""How many sets, how many of them with linear causes switched, and from what share on."""
+OF_ALL = 8
+"""A set gets its share of so many times `DRAWS_A_SET`, between a third of these and all."""
 MATTERS_MM = 0.02
 MATTERS_SHARE = 0.15
 LEAST_MM = 0.006
@@ -33,7 +38,7 @@ RESOLUTIONS = 1.2
 SLIPS_SEEN = 2
 SURE_TO_SLIP, FAR_OVER = 0.8, 15.0
 """A clamp that surely slips this many times over what would matter hides the other causes."""
-READ_BEFORE_IT = frozenset({"frame-flex", "microstep-error"})
+NOT_HIDDEN_BY_SLIP = frozenset({"frame-flex", "microstep-error"})
 """Causes that a slipping clamp does not hide."""
 NOT_TRIED = 12.0
 """Gap taken for a cause that the search never dropped, or never tried."""
@@ -79,11 +84,21 @@ def draw(
     thetas, terms, weight, of_set = [], [], [], []
     on: list[frozenset[str]] = []
     modes: list[Mode] = []
-    for mode, linear, share in choices:
+    counts = [min(each, max(each // 3, round(OF_ALL * each * share))) for *_, share in choices]
+
+    def chain(number: int) -> tuple[Matrix, Matrix]:
+        mode, linear, _ = choices[number]
+        own = np.random.default_rng(seeds[number])
+        return moved(ones[number], mode, linear, own, counts[number], steps=steps)
+
+    seeds = rng.integers(2**63, size=len(choices))
+    ones = [model.apart() for _ in choices]
+    chains = side_by_side(chain, range(len(choices)))
+    for one in ones:
+        model.count.add(one.count)
+    for (mode, linear, share), count, (u, b) in zip(choices, counts, chains, strict=True):
         if mode not in modes:
             modes.append(mode)
-        count = each if share > 0.02 else each // 2
-        u, b = moved(model, mode, linear, rng, count, steps=steps)
         thetas.append(model.space.thetas(mode.belief, u))
         terms.append(b)
         weight += [share / count] * count
@@ -97,21 +112,24 @@ def draw(
 
 
 def _weighted_choices(found: Found) -> list[tuple[Mode, frozenset[str], float]]:
-    """(mode, linear causes, probability) of the likeliest, every switch tried. What speaks for a
-    set is raised to the power of the likelihood: sets are believed no more than intervals are."""
+    """(mode, linear causes, probability) of the likeliest, every switch tried. The likelihood
+    is raised to the same power as within a set, so that sets are believed no more than intervals
+    are."""
     power = power_of(found.model)
-    nodes = [n for n in found.nodes if n.score > found.nodes[0].score - NEAR / power][:MOST_SETS]
     seen = found.model.witness
     chance = np.log(CHANCE / (1 - CHANCE))
+    best = found.nodes[0].score
+    near = [n.mode for n in found.nodes if n.score > best - NEAR / power][:MOST_SETS]
     options: list[tuple[Mode, frozenset[str], float]] = []
-    for node in nodes:
-        for linear in _near(node.mode.linear, found.linear_causes):
-            value = power * node.mode.switch.log_evidence(seen.linear_spread(linear))
-            value += chance * (len(node.mode.causes) + len(linear))
-            options.append((node.mode, linear, value))
-    p = normalised([value for _, _, value in options])
-    keep = np.argsort(-p)[: 3 * MOST_SETS]
-    keep = keep[p[keep] > 0.003]
+    for mode in near:
+        switch = switches_at(seen, mode.local, mode.v, power)
+        for linear in _near(mode.linear, found.linear_causes):
+            value = switch.log_evidence(seen.linear_spread(linear))
+            value += chance * (len(mode.causes) + len(linear))
+            options.append((mode, linear, value))
+    p = normalised([value for *_, value in options])
+    keep = np.argsort(-p)[:MOST_OPTIONS]
+    keep = keep[p[keep] > LEAST_SHARE]
     total = p[keep].sum()
     return [(options[i][0], options[i][1], float(p[i] / total)) for i in keep]
 
@@ -185,7 +203,7 @@ def masked_by_slip(draws: Draws) -> frozenset[str]:
         return frozenset()
     if draws.quantiles(over, (0.5,))[0] < FAR_OVER:
         return frozenset()
-    return frozenset(draws.takes) - {"coupling-slip"} - READ_BEFORE_IT
+    return frozenset(draws.takes) - {"coupling-slip"} - NOT_HIDDEN_BY_SLIP
 
 
 Fitted = tuple[Mode, frozenset[str], float]

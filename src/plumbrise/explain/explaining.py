@@ -186,17 +186,18 @@ def _assembled(
         else ()
     )
     sets = set_fits(found, leaving, fits)
+    stated_sets = joint.likeliest(seen_order)
     return Explanation(
         causes=tuple(causes),
         links=links,
         sides=sides,
-        sets=tuple(SetFinding(s, share) for s, share in joint.likeliest(seen_order)),
+        sets=tuple(SetFinding(s, share) for s, share in stated_sets),
         groups=tuple(sorted(group_findings, key=lambda g: -g.probability)),
         unexplained=unexplained,
         next_tests=tests,
         fits=fits,
         set_fits=sets,
-        rival=rival_of(found, sets, fits),
+        rival=rival_of(found, [s for s, _ in stated_sets], sets, fits),
         slips=_slips(found, jump_words),
         forces=_forces(machine, readings, found, draws),
         doubts=(*((MASKED,) if masked else ()), *doubts_of(readings, depth, found, unexplained)),

@@ -8,7 +8,7 @@ in which its drag would move them, so much more room, worked out anew with every
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,6 +39,11 @@ class Count:
     simulated: int = 0
     fits: int = 0
 
+    def add(self, other: Count) -> None:
+        """Count another's work too."""
+        self.simulated += other.simulated
+        self.fits += other.fits
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Model:
@@ -56,19 +61,17 @@ class Model:
         self.count.simulated += len(thetas)
         return self.simulate(thetas)
 
-
-WORTH_A_THREAD = 6000
-"""Simulated moves from which a second thread pays."""
+    def apart(self) -> Model:
+        """The same with a count of its own, for work on another thread."""
+        return replace(self, count=Count())
 
 
 def model_of(space: Space, seen: Witness) -> Model:
     """The axis model behind a session's readings."""
     rows = seen.rows
-    moves = seen.session.programs.count
 
     def simulate(thetas: Matrix) -> Matrix:
-        threads = 2 if len(thetas) * moves > WORTH_A_THREAD else 1
-        return predict_all(seen.session, thetas, threads=threads).reading_mm[:, rows]
+        return predict_all(seen.session, thetas).reading_mm[:, rows]
 
     return Model(space, seen, simulate)
 
@@ -279,10 +282,18 @@ def settle(
         sd = np.sqrt(np.diag(np.linalg.inv(h)))[: len(active)]
         local = straighten(model, belief, u, np.clip(0.5 * sd, 0.01, 0.4), central=True)
     v = (u[active] - belief.middle[active]) / belief.spread[active]
-    switch = switches(local.rest + local.jacobian @ v, local.jacobian, local.columns)
-    base = switch.base - 0.5 * local.log_det - 0.5 * (seen.count - len(seen.bounds)) * LOG_2PI
-    switch = Switches(switch.gram, switch.pull, base)
+    switch = switches_at(seen, local, v)
     return Mode(causes, belief, u, local, switch, linear, switch.log_evidence(spread))
+
+
+def switches_at(seen: Witness, local: Local, v: Vector, power: float = 1.0) -> Switches:
+    """The linear terms at a mode (scaled parameters `v`) with the likelihood raised to a power."""
+    root = np.sqrt(power)
+    rest = local.rest + local.jacobian @ v
+    switch = switches(root * rest, root * local.jacobian, root * local.columns)
+    free = seen.count - len(seen.bounds)
+    base = switch.base - 0.5 * power * (local.log_det + free * LOG_2PI)
+    return Switches(switch.gram, switch.pull, base)
 
 
 def fit(

@@ -187,7 +187,7 @@ def next_tests(
     *,
     stated: Mapping[str, float] | None = None,
 ) -> tuple[NextTest, ...]:
-    """The tests most worth doing, by bits a minute.
+    """The tests most worth doing, by what their bits are worth a minute.
 
     The doubt is that over sets of the causes that the session could show, as likely as stated,
     and, worth less, over each cause that it could not show. These start out independent, so what
@@ -229,21 +229,22 @@ def next_tests(
             amplitude_mm=SHARED_MM,
         )
         scaled = made[:, bound] @ noise.whiten.T
-        gain = expected_gain_bits(scaled, of_class, weight, rng)
+        gain = worth = expected_gain_bits(scaled, of_class, weight, rng)
         for cause, there in belief.supposed.items():
             if _shows(ahead, bound, belief, cause):
                 shown = expected_gain_bits(scaled, there.astype(np.int64), weight, rng)
-                gain += UNSEEN_WORTH * shown
-        if gain >= LEAST_BITS:
-            found.append((gain / setup.minutes, gain, setup, made[:, bound]))
-    found.sort(key=lambda one: -one[0])
+                gain, worth = gain + shown, worth + UNSEEN_WORTH * shown
+        if worth >= LEAST_BITS:
+            found.append((worth, gain, setup, made[:, bound]))
+    found.sort(key=lambda one: -one[0] / one[2].minutes)
     names = _class_causes(draws, pick, of_class)
     out = []
-    for _, gain, setup, outcomes in found[:BEST]:
+    for worth, gain, setup, outcomes in found[:BEST]:
         why, meanings = words_for(setup, open_groups)
         ranges = meaning_by_size(_size(setup, outcomes), of_class, weight, names)
         said = (ranges,) if ranges else meanings
-        out.append(NextTest(setup.kind.id, setup.station.id, gain, setup.minutes, why, said))
+        test, station = setup.kind.id, setup.station.id
+        out.append(NextTest(test, station, gain, worth, setup.minutes, why, said))
     return tuple(out)
 
 
@@ -272,10 +273,19 @@ def _with_splits(
         ]
         takes = {c: np.concatenate([yes, yes[rows]]) for c, yes in draws.takes.items()}
         takes[this][-len(rows) :], takes[other][-len(rows) :] = False, True
+        over = {c: np.concatenate([far, far[rows]]) for c, far in draws.over.items()}
+        if {this, other} <= over.keys():
+            over[this][-len(rows) :], over[other][-len(rows) :] = (
+                draws.over[other][rows],
+                draws.over[this][rows],
+            )
+        weight = draws.weight.copy()
+        weight[rows] /= 2
         draws = replace(
             draws,
             thetas=np.concatenate([draws.thetas, thetas]),
-            weight=np.concatenate([draws.weight, draws.weight[rows] / 2]),
+            weight=np.concatenate([weight, weight[rows]]),
+            over=over,
             of_set=np.concatenate([draws.of_set, draws.of_set[rows]]),
             terms=np.concatenate([draws.terms, draws.terms[rows]]),
             takes=takes,
@@ -358,7 +368,8 @@ class _Belief:
 
 
 def _shows(ahead: Witness, bound: slice, belief: _Belief, cause: str) -> bool:
-    """Whether a test could show a cause that the session could not."""
+    """Whether a test has a term of a cause that the session could not show; a cause without
+    terms is curved, and shows by what it does to the readings where some draw has it."""
     here = [i for i, c in enumerate(ahead.causes) if c == cause]
     if here:
         return bool(np.any(ahead.columns[bound][:, here]))

@@ -15,6 +15,7 @@ from plumbrise.explain.fit import COARSEST, Mode, Model, fit, settle, walk
 from plumbrise.explain.noise import rescaled
 from plumbrise.explain.priors import BROUGHT, CHANCE, CURVED
 from plumbrise.explain.results import Slip
+from plumbrise.explain.side_by_side import side_by_side
 from plumbrise.explain.slips import find_jumps, mended, misreads
 from plumbrise.explain.space import Belief
 from plumbrise.explain.starts import starts_from_reading
@@ -92,8 +93,8 @@ def search(
 
     linear, _ = best_linear(model, wide, linear_causes)
     first, start = _likely(model, replace(wide, linear=linear), curved)
-    for causes, u in {frozenset[str](): wide.u, first: start}.items():
-        _visit(model, nodes, causes, [u], linear_causes, linear)
+    begun = {frozenset[str](): wide.u, first: start}
+    _visit_all(model, nodes, [(causes, u, linear) for causes, u in begun.items()], linear_causes)
     if told is not None and not told(found(False)):
         return found(False)
     expanded: set[frozenset[str]] = set()
@@ -122,7 +123,6 @@ def _wide(
     model = replace(model, witness=with_noise(seen, seen.level, good.misread_mm))
     slips = list(good.slips)
     belief = model.space.belief(frozenset(), wide=True)
-    ends: list[tuple[float, Vector]] = []
     starts = []
     for culprits in CULPRITS if seen.count > 12 else CULPRITS[:1]:
         at = model.space.belief(culprits & frozenset(curved))
@@ -130,14 +130,21 @@ def _wide(
         starts.append(np.where(there, at.middle, belief.middle))
     if seen.count > 12:
         starts += starts_from_reading(model.space, belief, model.witness)
-    for start in starts:
-        u = walk(model, belief, start, linear, most=5, fine=False)
-        ends.append((_cost(model, belief, u, linear), u))
-    ends.sort(key=lambda pair: pair[0])
-    best = min(
-        (walk(model, belief, u, linear, coarsest=2) for _, u in ends[:WALKED_ON]),
-        key=lambda u: _cost(model, belief, u, linear),
-    )
+
+    def near_ends(starts: list[Vector], most: int, coarsest: int, fine: bool) -> list[Vector]:
+        def walked(pair: tuple[Model, Vector]) -> tuple[float, Vector]:
+            one, start = pair
+            u = walk(one, belief, start, linear, most=most, coarsest=coarsest, fine=fine)
+            return _cost(one, belief, u, linear), u
+
+        ones = [model.apart() for _ in starts]
+        ends = side_by_side(walked, list(zip(ones, starts, strict=True)))
+        for one in ones:
+            model.count.add(one.count)
+        return [u for _, u in sorted(ends, key=lambda pair: pair[0])]
+
+    ends = near_ends(starts, 5, 1, False)
+    best = near_ends(ends[:WALKED_ON], 14, 2, True)[0]
     for _ in range(3):
         mode = settle(model, frozenset(), belief, best, linear)
         model, changed = _noise_again(model, mode, linear, slips)
@@ -237,26 +244,41 @@ def _likely(model: Model, wide: Mode, curved: tuple[str, ...]) -> tuple[frozense
     return best, u
 
 
-def _visit(
+Job = tuple[frozenset[str], Vector, frozenset[str]]
+"""A set to fit, where to start, and its linear causes at first."""
+
+
+def _visit_all(
     model: Model,
     nodes: dict[frozenset[str], Node],
-    causes: frozenset[str],
-    starts: list[Vector],
+    jobs: list[Job],
     linear_causes: tuple[str, ...],
-    linear: frozenset[str],
 ) -> None:
-    """Fit a set from these starts and keep the best; the promising ones to the end."""
+    """Fit sets, each by itself, and keep the best fit of each; the promising ones to the end."""
     best_yet = max((n.score for n in nodes.values()), default=-np.inf)
-    for start in starts:
-        mode = fit(model, causes, start, linear, most=8, fine=False, roughly=True)
+
+    def visited(pair: tuple[Model, Job]) -> Node:
+        return _visit(*pair, best_yet, linear_causes)
+
+    ones = [model.apart() for _ in jobs]
+    for one, node in zip(
+        ones, side_by_side(visited, list(zip(ones, jobs, strict=True))), strict=True
+    ):
+        model.count.add(one.count)
+        kept = nodes.get(node.mode.causes)
+        if kept is None or node.score > kept.score:
+            nodes[node.mode.causes] = node
+
+
+def _visit(model: Model, job: Job, best_yet: float, linear_causes: tuple[str, ...]) -> Node:
+    causes, start, linear = job
+    mode = fit(model, causes, start, linear, most=8, fine=False, roughly=True)
+    on, score = best_linear(model, mode, linear_causes)
+    if score > best_yet - WORTH_THE_END:
+        u = walk(model, mode.belief, mode.u, on, most=16, coarsest=COARSEST)
+        mode = settle(model, causes, mode.belief, u, on, near=mode)
         on, score = best_linear(model, mode, linear_causes)
-        if score > best_yet - WORTH_THE_END:
-            u = walk(model, mode.belief, mode.u, on, most=16, coarsest=COARSEST)
-            mode = settle(model, causes, mode.belief, u, on, near=mode)
-            on, score = best_linear(model, mode, linear_causes)
-        mode = replace(mode, linear=on)
-        if causes not in nodes or score > nodes[causes].score:
-            nodes[causes] = Node(mode, score)
+    return Node(replace(mode, linear=on), score)
 
 
 def _score(model: Model, mode: Mode, linear: frozenset[str]) -> float:
@@ -293,11 +315,13 @@ def _expand(
         if causes not in nodes and len(causes) <= MOST_CAUSES:
             guesses.append((*_guess(model, node.mode, causes), causes))
     guesses.sort(key=lambda g: -g[0])
+    jobs: list[Job] = []
     for _, u, causes in guesses[:TRIED_ROUND]:
         starts = [u]
         if "tight-spot" in causes and "tight-spot" not in node.mode.causes:
             starts = _spots(model, node.mode, u)
-        _visit(model, nodes, causes, starts, linear_causes, node.mode.linear)
+        jobs += [(causes, start, node.mode.linear) for start in starts]
+    _visit_all(model, nodes, jobs, linear_causes)
 
 
 def _neighbours(causes: frozenset[str], curved: tuple[str, ...]) -> list[frozenset[str]]:
@@ -366,6 +390,7 @@ def _polish(
 ) -> None:
     """Refit the best sets from each other's solutions: modes nearby are easily missed."""
     best = sorted(nodes.values(), key=lambda n: -n.score)[:4]
+    jobs: list[Job] = []
     for one, other in combinations(best, 2):
         if one.score - other.score > 8.0:
             continue
@@ -373,4 +398,5 @@ def _polish(
             u = target.mode.belief.middle.copy()
             both = np.intersect1d(target.mode.belief.active, source.mode.belief.active)
             u[both] = source.mode.u[both]
-            _visit(model, nodes, target.mode.causes, [u], linear_causes, target.mode.linear)
+            jobs.append((target.mode.causes, u, target.mode.linear))
+    _visit_all(model, nodes, jobs, linear_causes)

@@ -212,13 +212,29 @@ def set_fits(found: Found, leaving: Leaving, fits: Sequence[RunFit]) -> tuple[Se
     return tuple(out)
 
 
-def rival_of(found: Found, sets: Sequence[SetFit], fits: Sequence[RunFit]) -> Rival | None:
-    """The strongest set that says something else of some reading than the leading one, and where
-    the two differ most; None where none does."""
+def rival_of(
+    found: Found,
+    stated: Sequence[tuple[str, ...]],
+    sets: Sequence[SetFit],
+    fits: Sequence[RunFit],
+) -> Rival | None:
+    """The likeliest stated set that says something else of some reading than the likeliest one,
+    and where the two differ most; None where none does, or where the likeliest was not fitted.
+
+    Args:
+        found: what the search found.
+        stated: sets in the order of what is stated of them.
+        sets: what fitted sets say of every reading.
+        fits: the runs, for their names.
+    """
+    fitted = {one.causes: one for one in reversed(sets)}
+    leader = fitted.get(tuple(stated[0])) if stated else None
+    if leader is None:
+        return None
     seen = found.model.witness
-    for other in sets[1:]:
+    for other in (fitted[causes] for causes in map(tuple, stated[1:]) if causes in fitted):
         most, where = 0.0, (0, 0)
-        for part, (one, two) in enumerate(zip(sets[0].computed_mm, other.computed_mm, strict=True)):
+        for part, (one, two) in enumerate(zip(leader.computed_mm, other.computed_mm, strict=True)):
             apart = np.abs(np.array(one) - np.array(two))
             k = int(np.argmax(apart))
             if apart[k] > most:

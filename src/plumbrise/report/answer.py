@@ -137,7 +137,7 @@ def next_test_title(test: NextTest) -> str:
     """The next test as a heading.
 
     Example:
-        >>> next_test_title(NextTest("reversal", "screw", 0.8, 6, ""))
+        >>> next_test_title(NextTest("reversal", "screw", 0.8, 0.8, 6, ""))
         'Next: reversal, gauge on the end of the screw, 6 min'
     """
     place = station_name(test.station)

@@ -101,7 +101,8 @@ def headline(
     if _is_sound(explanation):
         return lost
     best = explanation.sets[0] if explanation.sets else None
-    if best is not None and not best.causes and best.probability >= NAMED_FROM:
+    quiet = explanation.unexplained.verdict != "some"
+    if best is not None and not best.causes and best.probability >= NAMED_FROM and quiet:
         return f"{lost}; sound as far as these readings show"
     return f"{lost}; cannot tell yet why"
 
