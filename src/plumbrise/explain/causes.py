@@ -99,9 +99,9 @@ CAUSES = {
             "racking",
             "Gantry racks",
             "racking",
-            "The side without a screw follows late because beam and carriages tilt.",
-            "Set the far rollers; then a stiffer joint or a second screw.",
-            needs="a test at the side without a screw",
+            "One side follows late because beam and carriages tilt.",
+            "Set the rollers of the side that lags; then stiffen the joint of beam and carriage.",
+            needs="tests at both sides",
         ),
         Cause(
             "screw-bend",

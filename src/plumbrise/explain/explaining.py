@@ -130,7 +130,8 @@ def _assembled(
     draws = draw(found, rng) if each is None else draw(found, rng, each, FIRST_STEPS)
     draws, jump_words = share_jumps(found, draws, scale_of(machine).full_step_mm, rng)
     seen_set = seen_causes(depth)
-    groups = [g for g in groups_of(machine, depth) if not (g.may_split and _split(draws, g))]
+    groups = [_open(g, draws) for g in groups_of(machine, depth)]
+    groups = [g for g in groups if not (g.may_split and _split(draws, g))]
     unsplit = frozenset(cause for group in groups for cause in group.causes)
     fits, unexplained = left_over(found)
     seen_order = tuple(c for c in order if c in seen_set)
@@ -235,10 +236,24 @@ def _most(
     return most | dict.fromkeys(masked, MOST_MASKED)
 
 
+def _open(group: Group, draws: Draws) -> Group:
+    """A group without the causes that the readings rule out, where two or more stay."""
+    if group.alike:
+        return group
+    stay = tuple(c for c, p in _held(draws, group).items() if p > SPLIT)
+    return replace(group, causes=stay) if len(stay) >= 2 else group
+
+
+def _held(draws: Draws, group: Group) -> dict[str, float]:
+    """Computed probability of each cause of a group."""
+    takes = draws.takes
+    return {c: draws.mean(takes[c].astype(float)) for c in group.causes if c in takes}
+
+
 def _split(draws: Draws, group: Group) -> bool:
     """Whether the readings have told the causes of a group apart: all but one are out of it, or
     the whole group is."""
-    held = [draws.mean(draws.takes[c].astype(float)) for c in group.causes if c in draws.takes]
+    held = list(_held(draws, group).values())
     return sum(p > SPLIT for p in held) == 0 or (
         max(held) > 1 - SPLIT and sum(p > SPLIT for p in held) == 1
     )

@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plumbrise.readings import Run
-from plumbrise.readings.kinds import DEAD_WEIGHT, GAUGE_CHECK, REPEAT_HOME
+from plumbrise.readings.kinds import DEAD_WEIGHT, REPEAT_HOME
 
 Vector = NDArray[np.float64]
 Matrix = NDArray[np.float64]
@@ -39,7 +39,7 @@ STILL_MM = 0.0007
 """The same where nothing is commanded."""
 REACH_MM, FADE_MM = 1.0, 2.0
 LARGEST_TAKE_UP_MM = 0.6
-MISREAD_MM = 0.15
+MISREAD_MM = 1.0
 SET_ASIDE_MM = 100.0
 """Spread given to a reading that carries no weight."""
 PSEUDO_READINGS = 15.0
@@ -92,14 +92,16 @@ def rescaled(
     )
 
 
-def take_up_mm(run: Run) -> float:
-    """Peak to peak of reading less told, the odd one out left out."""
-    told = run.follows_command or run.kind is GAUGE_CHECK
-    taken = [r for r in run.readings if r.reading_mm is not None]
-    if len(taken) < 2:
+def take_up_mm(off_mm: Vector) -> float:
+    """Peak to peak of reading less told, the odd one out left out.
+
+    Example:
+        >>> take_up_mm(np.array([0.0, 0.3, 0.3, 0.0])) <= 0.3
+        True
+    """
+    if len(off_mm) < 2:
         return 0.0
-    deviation = np.array([(r.reading_mm or 0.0) - (r.target_mm if told else 0.0) for r in taken])
-    low, high = np.quantile(deviation, [0.04, 0.96])
+    low, high = np.quantile(off_mm, [0.04, 0.96])
     return float(min(high - low, LARGEST_TAKE_UP_MM))
 
 

@@ -195,7 +195,9 @@ def _noise_again(
         seen.resolution_mm,
     )
     jumps = find_jumps(seen, mode.local, spread, rest)
-    spread_mm = misreads(with_noise(seen, level, seen.misread_mm), _less_zero(seen, rest))
+    # judged as if it counted: a reading once set back stays so while it stands apart
+    alone_mm = np.where(set_aside(seen), seen.misread_mm, 0.0)
+    spread_mm = misreads(with_noise(seen, level, alone_mm), _less_zero(seen, rest))
     changed = (
         len(jumps) > len(seen.jumps)
         or abs(log(level.sigma_mm / seen.level.sigma_mm)) > 0.08

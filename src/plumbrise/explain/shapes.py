@@ -171,9 +171,9 @@ def _scatter(left: Remains) -> Iterable[Sign]:
     if len(whole) < FEWEST_TRIPLES:
         return
     times = float(np.median(whole)) / 0.6745
-    if times > SCATTER_TIMES:
+    size_mm = times * left.gauge_mm
+    if times > SCATTER_TIMES and size_mm > left.resolution_mm:
         where = max(by, key=lambda name: float(np.median(by[name])))
-        size_mm = times * left.gauge_mm
         words = (
             f"neighbouring readings scatter by {size_mm:.3f} mm, most at {where}, where gauge and "
             f"hand give {left.gauge_mm:.3f} mm: as a tip on a rough face would, a stand that "

@@ -12,7 +12,7 @@ from plumbrise.explain.fit import Local
 from plumbrise.explain.noise import MISREAD_MM, SET_ASIDE_MM
 from plumbrise.explain.results import Slip
 from plumbrise.explain.witness import JUMP_SPREAD_MM, Jump, Witness
-from plumbrise.readings.kinds import DEAD_WEIGHT, GAUGE_CHECK
+from plumbrise.readings.kinds import DEAD_WEIGHT, GAUGE_CHECK, REPEAT_HOME, REVERSAL, SIDE_PUSH
 
 Vector = NDArray[np.float64]
 Matrix = NDArray[np.float64]
@@ -22,6 +22,15 @@ WILD_MM = 1.5
 BACK_IN_LINE_MM = 0.2
 LONG_MM = 30.0
 MOST_TURNS = 3
+SPIKE_MM, SPIKE_TIMES, SPIKE_BACK = 0.06, 9.0, 0.25
+"""A reading stands out alone where it is so far off its neighbours, so many times what readings of
+its run usually are, and they differ by less than this share of it."""
+APART_BY_NATURE = (DEAD_WEIGHT, REPEAT_HOME, SIDE_PUSH)
+"""Kinds in which a reading may well stand apart from both its neighbours."""
+UNTAKEN_MM = 0.1
+"""Loss from which a first reading that was still on the way down is told from one on the way up."""
+FALLING = -0.5
+"""Slope of reading by told height below which a gauge counts down."""
 MISREAD_SPREADS = 4.3
 JUMP_GAIN = 11.0
 """Gain in log evidence before a step is believed; its place alone costs log 300."""
@@ -42,16 +51,24 @@ class Mended:
 
 
 def mended(seen: Witness, turn_mm: float = 1.0) -> Mended:
-    """Turn signs that were slipped, take back whole turns of the dial (`turn_mm`), and set wild
-    readings aside."""
+    """Turn signs that were slipped and runs of a gauge that counts down, take back whole turns of
+    the dial (`turn_mm`), and set wild readings aside."""
     read, spread = seen.read_mm.copy(), seen.misread_mm.copy()
     slips: list[Slip] = []
+
+    def say(part: int, row: int, words: str) -> None:
+        number = int(seen.session.reading[row])
+        slips.append(Slip(seen.run(part).name, number, words))
+
     for part, bound in enumerate(seen.bounds):
         run = seen.run(part)
         rows = seen.rows[bound]
-        told = seen.session.told_mm[rows]
+        height = told = seen.session.told_mm[rows]
         if not (run.follows_command or run.kind is GAUGE_CHECK):
             told = np.zeros(len(rows))
+        if run.follows_command and _counts_down(told, read[bound]):
+            read[bound] *= -1
+            say(part, rows[0], "The readings fall while the axis rises: the whole run is turned.")
         if len(rows) < 4:
             continue
         off = read[bound] - told
@@ -62,10 +79,9 @@ def mended(seen: Witness, turn_mm: float = 1.0) -> Mended:
             value = read[bound.start + i]
             turned = off[i] - 2 * value
             if abs(turned - middle) < BACK_IN_LINE_MM and not _in_line(off, i):
-                number = int(seen.session.reading[rows[i]])
                 read[bound.start + i], off[i] = -value, turned
                 words = f"Read as {value:+.3f} mm; taken as {-value:+.3f} mm, a slipped sign."
-                slips.append(Slip(run.name, number, words))
+                say(part, rows[i], words)
         for i in range(1, len(off)):
             last = i == len(off) - 1
             before, after = off[i - 1], off[i - 2] if last else off[i + 1]
@@ -75,16 +91,62 @@ def mended(seen: Witness, turn_mm: float = 1.0) -> Mended:
             if turns and alike and abs(off[i] - beside - turns * turn_mm) < BACK_IN_LINE_MM:
                 read[bound.start + i] -= turns * turn_mm
                 off[i] -= turns * turn_mm
-                number = int(seen.session.reading[rows[i]])
                 words = f"Read {turns * turn_mm:+g} mm off, a turn of the dial; taken back."
-                slips.append(Slip(run.name, number, words))
+                say(part, rows[i], words)
         for i in map(int, np.flatnonzero(np.abs(off - middle) > WILD_MM)):
             if not _in_line(off, i):
-                number = int(seen.session.reading[rows[i]])
                 spread[bound.start + i] = SET_ASIDE_MM
-                words = f"{abs(off[i] - middle):.2f} mm off its run; set aside."
-                slips.append(Slip(run.name, number, words))
+                say(part, rows[i], f"{abs(off[i] - middle):.2f} mm off its run; set aside.")
+        aside = spread[bound] >= SET_ASIDE_MM
+        for i, size in _spikes(height, off):
+            if not aside[i] and run.kind not in APART_BY_NATURE:
+                spread[bound.start + i] = SET_ASIDE_MM
+                say(part, rows[i], f"{abs(size):.2f} mm off both its neighbours; set aside.")
+        if run.kind is REVERSAL and not aside[0] and _untaken(height, off):
+            spread[bound.start] = SET_ASIDE_MM
+            say(part, rows[0], UNTAKEN)
     return Mended(read, spread, tuple(slips))
+
+
+UNTAKEN = (
+    "It stands where the way down stands: the axis had not yet been taken up past its loss. Set "
+    "aside."
+)
+
+
+def _counts_down(told: Vector, read: Vector) -> bool:
+    """Whether readings fall while the axis rises."""
+    if len(told) < 3 or np.ptp(told) <= 0:
+        return False
+    return bool(np.polyfit(told, read, 1)[0] < FALLING)
+
+
+def _spikes(told: Vector, off: Vector) -> list[tuple[int, float]]:
+    """Readings that stand out alone on the way between two that agree, and by how much. Where
+    the axis turns a reading may."""
+    if len(off) < 6:
+        return []
+    size = off[1:-1] - 0.5 * (off[:-2] + off[2:])
+    apart = np.abs(off[:-2] - off[2:])
+    usual = float(np.quantile(np.abs(size), 0.25))  # steps where it turns are many in a reversal
+    out = np.abs(size) > max(SPIKE_MM, SPIKE_TIMES * usual)
+    out &= apart < SPIKE_BACK * np.abs(size)
+    out &= np.diff(told)[:-1] * np.diff(told)[1:] > 0
+    return [(int(i) + 1, float(size[i])) for i in np.flatnonzero(out)]
+
+
+def _untaken(told: Vector, off: Vector) -> bool:
+    """Whether the first reading of a reversal stands on the way down: the axis came from above,
+    or had not moved far enough up."""
+    way = np.diff(told)
+    down = np.flatnonzero(way < 0) + 1
+    up = np.flatnonzero(way > 0) + 1
+    same = down[np.abs(told[down] - told[0]) < 1e-6]
+    if not len(same) or len(up) < 3:
+        return False
+    below = float(np.median(off[same]))
+    gap = abs(float(np.median(off[up])) - below)
+    return gap > UNTAKEN_MM and abs(float(off[0]) - below) < SPIKE_BACK * gap
 
 
 def _in_line(off: Vector, i: int) -> bool:

@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from plumbrise.axis import Session, linear_terms
 from plumbrise.explain.noise import (
-    LARGEST_TAKE_UP_MM,
     SET_ASIDE_MM,
     Level,
     RunNoise,
@@ -150,10 +149,14 @@ def with_noise(seen: Witness, level: Level, misread_mm: Vector) -> Witness:
     """The same readings with another level of noise and other misreads."""
     session = seen.session
     amplitude: dict[str, float] = {}
-    for run in session.readings.runs:
-        if run.kind not in (HAND_TURN, SIDE_PUSH):
-            here = amplitude.get(run.station.id, 0.0)
-            amplitude[run.station.id] = min(max(here, take_up_mm(run)), LARGEST_TAKE_UP_MM)
+    for part, bound in enumerate(seen.bounds):
+        run = seen.run(part)
+        if run.kind is SIDE_PUSH:
+            continue
+        told = session.told_mm[seen.rows[bound]]
+        off = seen.read_mm[bound] - (told if run.follows_command or run.kind is GAUGE_CHECK else 0)
+        here = take_up_mm(off[misread_mm[bound] < SET_ASIDE_MM])
+        amplitude[run.station.id] = max(amplitude.get(run.station.id, 0.0), here)
     noise = []
     for part, bound in enumerate(seen.bounds):
         run = seen.run(part)

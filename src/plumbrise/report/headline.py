@@ -92,8 +92,9 @@ def headline(
         more = len(taking) - len(clauses)
         clauses += [f"{counted(more, 'more cause')} at work"] if more else []
         return _and_then(clauses)
+    quiet = explanation.unexplained.verdict != "some"
     nothing = _nothing_shows(analysis)
-    if nothing is not None and not named:
+    if nothing is not None and (quiet or not named):
         return nothing
     lost = _lost_clause(machine, analysis, explanation)
     if named:
@@ -101,7 +102,6 @@ def headline(
     if _is_sound(explanation):
         return lost
     best = explanation.sets[0] if explanation.sets else None
-    quiet = explanation.unexplained.verdict != "some"
     if best is not None and not best.causes and best.probability >= NAMED_FROM and quiet:
         return f"{lost}; sound as far as these readings show"
     return f"{lost}; cannot tell yet why"
