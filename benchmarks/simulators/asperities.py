@@ -4,10 +4,11 @@ Each guide carries `JUNCTIONS` contacts, and each meets sites on its rail, strew
 one with a strength of its own. A contact clings to a site that it passes, stretches like a spring,
 tears off when its force reaches the site's strength, and is free until it passes the next one. So
 drag is jagged, forgets its past within a few sites, and is the same again at the same place: what
-is put right elsewhere on the axis does not deal other chance. Rests make it grow a little with the
-logarithm of time (after Dieterich, J. Geophysical Research 84 (1979) 2161; from memory). There is
-no sliding force as such: it is the mean of what the contacts happen to hold. The motor
-seat is a power law that creeps, and racking stiffens. No masses, no speed.
+is put right elsewhere on the axis does not deal other chance. After every stop the sites hold a
+little more over the first fifth of a millimetre, however long the stop was. There is no sliding
+force as such: it is the mean of what the contacts happen to hold. The motor seat is a power law
+that grows softer by `CREEP` over the first minute or two of motion in a session, whatever it
+carries, and racking stiffens. No masses, no speed.
 """
 
 from __future__ import annotations
@@ -27,7 +28,9 @@ HOLDS = 0.507
 """What a contact holds on the mean while it slides, over the mean strength."""
 FREE = -(2**62)
 MOST_JUMPS = 100
-RESTS_GROW = 0.02
+AFTER_STOP, OF_EXCESS, AFTER_STOP_MM = 0.036, 0.72, 0.2
+"""A site's strength rises after a stop by the first, and by this share of the guide's own excess of
+static drag, for so far."""
 CREEP, CREEP_S = 0.06, 40.0
 SEAT_LAW = 0
 HARDER = 0.4
@@ -126,7 +129,7 @@ def motion(  # type: ignore[no-untyped-def]
 ):
     """Make all moves one after another. `held` are the contacts' forces over their mean
     strength, `site` where each clings; both change, as heights, slips and loads do. `excess`
-    is how much more drag holds after a rest."""
+    is how much more drag holds after a stop."""
     n, m = len(heights), lifts.shape[0]
     count = moves.shape[0]
     out = np.empty((count, n + 3 * m + 1))
@@ -141,7 +144,6 @@ def motion(  # type: ignore[no-untyped-def]
             far = max(far, abs(nut_to[i, a] - nut_from[i, a]))
         for j in range(n):
             heavier = max(heavier, abs(loads[i, j] - load[j]))
-        rested = np.log(1.0 + 5.0 * moves[i, WAIT_S])
         gone, weighed, fine = 0.0, 0.0, True
         while gone < 1.0 or weighed < 1.0:
             if far > 0.0:
@@ -175,8 +177,8 @@ def motion(  # type: ignore[no-untyped-def]
                     heights[:] = start + (heights - start) * (most_mm / farthest)
                 for j in range(n):
                     factor = at_height(drag_over_height[j], heights[j]) * drag_of_run[run, j]
-                    if gone * far < 0.2:
-                        factor *= 1.0 + (RESTS_GROW + 0.4 * excess[j]) * rested
+                    if gone * far < AFTER_STOP_MM:
+                        factor *= 1.0 + AFTER_STOP + OF_EXCESS * excess[j]
                     moved = heights[j] - start[j]
                     for k in range(JUNCTIONS):
                         if site[j, k] != FREE:

@@ -45,7 +45,7 @@ def sound_axis(arrangement: str, rng: Rng) -> Axis:
     )
     guides = tuple(
         Guide(
-            drag_n=_flat(0.8, 2.3, rng),
+            drag_n=_flat(0.8, 1.9, rng),
             reach_mm=_log(0.02, 0.2, rng),
             static_ratio=_flat(1.0, 1.1, rng),
             wander=tuple((float(a), float(b)) for a, b in rng.normal(0, 0.05, (3, 2))),

@@ -4,9 +4,10 @@ Drag follows Bouc and Wen (Wen, J. Engineering Mechanics 102 (1976) 249; from me
 
     dz = dh / reach · (1 - |z|^1.6 (0.5 + 0.5 sign(z dh))),    force = drag · z,
 
-and the drag of each guide grows with the moment that racking puts on it, falls as the session
-warms up, and rises a little with speed, which is gone once the axis stands. The motor seat is a
-washer under preload, and a clamp that slips lets go in jumps. No masses.
+and the drag of each guide grows with the moment that racking puts on it and falls by `WARMED` as
+the seconds of motion add up. What a guide holds above its sliding drag after a stop is lost over
+`BREAK_AWAY_MM`. The motor seat is a washer under preload, and a clamp that slips lets go in jumps.
+No masses, no speed.
 """
 
 from __future__ import annotations
@@ -35,7 +36,7 @@ Array = np.ndarray[Any, np.dtype[np.float64]]
 
 class Edges:
     """A law of motion for the demo's sessions: `demo.dynamics.integrate`'s arguments and answer.
-    What the guides remember is kept from call to call of one session."""
+    What guides and clamps remember is kept from call to call of one session."""
 
     def __init__(self, edge: float = EDGE) -> None:
         self.edge = edge
@@ -49,13 +50,14 @@ class Edges:
             self._state = state
             self.z = np.zeros(n)
             self.clock = np.zeros(1)
+            self.bitten = np.full(len(lifts), BITES_FOR_MM)
         drag = np.sum(bristles[:, :, 0] * bristles[:, :, 1], axis=1)
         reach = np.mean(bristles[:, :, 1], axis=1)
         loose = float(more[0]) if more else 0.0
         return motion(
             racking, lift_end, lifts, guides[:, 0], drag, reach, height, of_run, moves, nut_from,
-            nut_to, loads, clamps, state[0], state[6], state[8], self.z, self.clock, self.edge,
-            loose,
+            nut_to, loads, clamps, state[0], state[6], state[8], self.z, self.clock, self.bitten,
+            self.edge, loose,
         )  # fmt: skip
 
 
@@ -79,17 +81,19 @@ def motion(  # type: ignore[no-untyped-def]
     load,
     z,
     clock,
+    bitten,
     edge,
     loose_mm,
 ):
     """Make all moves one after another. `z` is how far each guide's drag has built up, `clock`
-    the seconds of motion so far; both change, as heights, slips and loads do."""
+    the seconds of motion so far, `bitten` the way for which each clamp has held since it last let
+    go; all change, as heights, slips and loads do."""
     n, m = len(heights), lifts.shape[0]
     count = moves.shape[0]
     out = np.empty((count, n + 3 * m + 1))
     start, told, now = heights.copy(), np.zeros(m), load.copy()
     drag, up, down, most = np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n)
-    crept, bitten = np.zeros(m), np.full(m, BITES_FOR_MM)
+    crept = np.zeros(m)
     cells = drag_over_height.shape[1]
     for i in range(count):
         run = int(moves[i, RUN])
