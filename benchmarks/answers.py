@@ -1,8 +1,8 @@
 """Explanations of labelled sessions, kept so that scores and maps need no second explaining.
 
 An answer holds what the map from computed to stated was given, so what is stated can be worked
-out again with another map. Kept under benchmarks/.cache by the sources that compute: another
-map is the same answer, another engine is not.
+out again with another map. Kept under benchmarks/.cache by the sources that compute and by what the
+session came from: another map is the same answer, another engine, simulator or label is not.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from typing import Any
 import made
 import numpy as np
 import sessions as bristles
+import simulators as others
 import true_figures
 from watched import watched
 
@@ -28,8 +29,6 @@ from plumbrise.machine import ARRANGEMENTS, STATIONS
 from plumbrise.readings import KINDS, Readings
 
 CACHE = Path(__file__).parent / ".cache"
-OWN = "bristles"
-"""The demo's simulator, named after its friction."""
 Wanted = tuple[str, str, str, int]
 """Simulator, arrangement, depth, how many."""
 
@@ -82,19 +81,11 @@ class Stated:
 
 def simulators() -> list[str]:
     """The simulators there are, the demo's first."""
-    try:
-        from simulators import SIMULATORS
-    except ImportError:
-        return [OWN]
-    return [OWN, *(name for name in SIMULATORS if name != OWN)]
+    return list(others.SIMULATORS)
 
 
 def sessions_of(simulator: str, depth: str, count: int, arrangement: str, seed: int) -> list[Any]:
     """Labelled sessions of any simulator."""
-    if simulator == OWN:
-        return bristles.sessions(depth, count, arrangement=arrangement, seed=seed)
-    import simulators as others
-
     return others.sessions(simulator, depth, count, arrangement=arrangement, seed=seed)
 
 
@@ -136,7 +127,7 @@ def answers(
 def place(simulator: str, arrangement: str, depth: str, seed: int, number: int) -> Path:
     """Where an answer is kept."""
     folder = CACHE / f"answers-{_engine()}"
-    return folder / f"{simulator}-{arrangement}-{depth}-{seed}-{number}.json"
+    return folder / f"{others.origin(simulator)}-{arrangement}-{depth}-{seed}-{number}.json"
 
 
 @cache

@@ -29,6 +29,17 @@ def sources(*rooms: str, without: tuple[str, ...] = WORDS_ONLY) -> str:
     return digest.hexdigest()[:12]
 
 
+def origin() -> str:
+    """A short name of the code that the sessions of every simulator and their labels come from:
+    the demo, and here the labels and true figures."""
+    here = Path(__file__).parent
+    own = ("true_figures.py", "simulators/figures.py", "simulators/labels.py")
+    digest = hashlib.sha256(sources("demo", without=()).encode())
+    for name in own:
+        digest.update((here / name).read_bytes())
+    return digest.hexdigest()[:12]
+
+
 def how(command: str, seed: int | None = None) -> dict[str, Any]:
     """What to keep beside every stored result."""
     import numpy

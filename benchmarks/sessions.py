@@ -6,9 +6,11 @@ from __future__ import annotations
 import pickle
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cache, partial
 from math import exp, inf
 from pathlib import Path
 
+import made
 import numpy as np
 
 from plumbrise.demo.draws import draw
@@ -56,14 +58,26 @@ def sessions(
 
     Session i depends on the seed and i alone, so a longer list begins with the shorter one.
     """
+    name = f"{origin()}-{arrangement}-{depth}-{seed}"
+    return [
+        kept(f"{name}-{i}", partial(session, depth, arrangement, np.random.default_rng([seed, i])))
+        for i in range(count)
+    ]
+
+
+@cache
+def origin() -> str:
+    """What the sessions of this process come from, even if the files change while it runs."""
+    return f"bristles-v{VERSION}-{made.origin()}"
+
+
+def kept(name: str, make: Callable[[], LabelledSession]) -> LabelledSession:
+    """The session of this name, made and kept if it is not there yet."""
     CACHE.mkdir(exist_ok=True)
-    found = []
-    for i in range(count):
-        kept = CACHE / f"v{VERSION}-{arrangement}-{depth}-{seed}-{i}.pickle"
-        if not kept.exists():
-            made = session(depth, arrangement, np.random.default_rng([seed, i]))
-            kept.write_bytes(pickle.dumps(made))
-        found.append(pickle.loads(kept.read_bytes()))
+    file = CACHE / f"{name}.pickle"
+    if not file.exists():
+        file.write_bytes(pickle.dumps(make()))
+    found: LabelledSession = pickle.loads(file.read_bytes())
     return found
 
 

@@ -16,7 +16,7 @@ import numpy as np
 from plumbrise.demo.draws import draw
 from plumbrise.demo.plans import steps
 from plumbrise.demo.reading_gauge import dial_path
-from plumbrise.demo.session import happened
+from plumbrise.demo.session import Motion, happened
 from plumbrise.demo.true_axis import Axis, Gauge
 from plumbrise.demo.truth import MENDED
 from plumbrise.explain import Explanation
@@ -55,24 +55,24 @@ def of(session: Any) -> dict[str, float]:
         for name, own in BY_LIFT.items():
             found[f"{name}_{side}"] = getattr(lift, own)
     found["gauge-tilt"] = axis.gauge.tilt
-    return found | _losses(axis, session.there)
+    return found | losses(axis, session.there)
 
 
-def _losses(axis: Axis, there: frozenset[str]) -> dict[str, float]:
+def losses(axis: Axis, there: frozenset[str], motion: Motion | None = None) -> dict[str, float]:
     """What returns at each end when a cause that is there is put right."""
     causes = [cause for cause in LOSSES_OF if cause in there]
     if not causes:
         return {}
-    before = _rises(axis)
+    before = _rises(axis, motion)
     found = {}
     for cause in causes:
-        after = _rises(MENDED[cause](axis))
+        after = _rises(MENDED[cause](axis), motion)
         for end, rise in after.items():
             found[f"loss:{cause}:{end}"] = rise - before[end]
     return found
 
 
-def _rises(axis: Axis) -> dict[str, float]:
+def _rises(axis: Axis, motion: Motion | None) -> dict[str, float]:
     """How far each end rises from home to settled, read by a gauge without fault."""
     kind = axis.machine.arrangement
     ends = [f"{kind.body}-{end}" for end in kind.ends]
@@ -81,7 +81,8 @@ def _rises(axis: Axis) -> dict[str, float]:
     chance = replace(chance, drag=0 * chance.drag, home=0 * chance.home)
     clean = replace(axis, gauge=replace(Gauge(), stick_mm=0.0, dial_error_mm=0.0))
     out = {}
-    for number, (end, done) in enumerate(zip(ends, happened(clean, plan, chance), strict=True)):
+    session = happened(clean, plan, chance, motion=motion)
+    for number, (end, done) in enumerate(zip(ends, session, strict=True)):
         dial = dial_path(clean, done, number, chance)[list(done.read_at)]
         out[end] = float(dial[-1] - dial[0])
     return out

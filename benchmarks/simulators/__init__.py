@@ -7,14 +7,15 @@ the axis model is how a guide drags.
 
 from __future__ import annotations
 
-import pickle
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import cache, partial
 from typing import Any
 
+import made
 import numpy as np
 import sessions as bristles
-from sessions import CACHE, LabelledSession
+from sessions import LabelledSession
 
 from plumbrise.demo.draws import draw
 from plumbrise.demo.plans import plan
@@ -27,7 +28,7 @@ from simulators.labels import labels_of
 from simulators.machines import FAULTS, sound_axis
 
 SIMULATORS = ("bristles", "asperities", "tilting")
-VERSIONS = {"asperities": 3, "tilting": 4}
+VERSIONS = {"asperities": 4, "tilting": 5}
 """Raise one when that simulator changes, both when the machines or labels do."""
 Rng = np.random.Generator
 
@@ -65,16 +66,20 @@ def sessions(
     i alone."""
     if simulator == "bristles":
         return bristles.sessions(depth, count, arrangement=arrangement, seed=seed)
-    CACHE.mkdir(exist_ok=True)
-    found = []
-    for i in range(count):
-        kept = CACHE / f"{simulator}-v{VERSIONS[simulator]}-{arrangement}-{depth}-{seed}-{i}.pickle"
-        if not kept.exists():
-            which = SIMULATORS.index(simulator)
-            made = session(simulator, depth, arrangement, np.random.default_rng([which, seed, i]))
-            kept.write_bytes(pickle.dumps(made))
-        found.append(pickle.loads(kept.read_bytes()))
-    return found
+    name, which = f"{origin(simulator)}-{arrangement}-{depth}-{seed}", SIMULATORS.index(simulator)
+    chance = (np.random.default_rng([which, seed, i]) for i in range(count))
+    return [
+        bristles.kept(f"{name}-{i}", partial(session, simulator, depth, arrangement, rng))
+        for i, rng in enumerate(chance)
+    ]
+
+
+@cache
+def origin(simulator: str) -> str:
+    """What this simulator's sessions come from: its version, and the code of demo and labels."""
+    if simulator == "bristles":
+        return bristles.origin()
+    return f"{simulator}-v{VERSIONS[simulator]}-{made.origin()}"
 
 
 def session(simulator: str, depth: str, arrangement: str, rng: Rng) -> LabelledSession:

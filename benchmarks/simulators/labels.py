@@ -26,6 +26,8 @@ NEXT_TO_NOTHING = ((4e-6, 0.0), (-4e-6, 0.0), (0.0, 0.0004))
 """Error of lead (0.0008 mm over 200 mm) and of the steps, mm."""
 SURELY_MORE = 2.0
 """Times the chance a cause must take."""
+HIDDEN = 0.99
+"""Times the threshold that a cause is given which chance hides: not there, but in doubt."""
 
 
 def labels_of(
@@ -64,7 +66,7 @@ def labels_of(
         if own.over < DOUBT and cause in made_wrong:
             whole = _label(before, after, resolution)
             if whole.over > 1 / DOUBT and whole.over > own.over:
-                own = Label(own.takes_mm, 0.99)
+                own = Label(own.takes_mm, HIDDEN)
         if cause in ASTRAY and own.takes_mm > 0.0:
             most = max(ASTRAY[cause](lift, axis.machine) for lift in axis.lifts)
             share = min(1.0, most / own.takes_mm)
