@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import log
 
 import numpy as np
@@ -137,6 +137,7 @@ def _assembled(
     seen_order = tuple(c for c in order if c in seen_set)
     masked = masked_by_slip(draws)
     stood = sum(run.kind in (HOLD, WARM_UP) for run in readings.runs)
+    caps = _caps(order, unsplit, masked, unexplained, stood)
     joint = calibrated(
         order,
         _sets(draws),
@@ -144,7 +145,7 @@ def _assembled(
         depth.name,
         signs=_signs(found, draws, seen_order, unexplained),
         alike=[group.causes for group in groups if group.alike],
-        most=_most(order, unsplit, masked, unexplained, stood),
+        most={cause: cap.most for cause, cap in caps.items()},
     )
     stated = {cause: joint.of(cause) for cause in order}
     losses = bench.losses(draws.thetas)
@@ -169,6 +170,7 @@ def _assembled(
                 could,
                 for_it,
                 against,
+                caps[cause].why if cause in caps and stated[cause] >= caps[cause].most else "",
             )
         )
     causes.sort(key=lambda c: -c.probability)
@@ -215,25 +217,39 @@ def _sets(draws: Draws) -> dict[frozenset[str], float]:
     return out
 
 
-def _most(
+@dataclass(frozen=True, slots=True)
+class Cap:
+    """The most that may be stated of a cause, and why."""
+
+    most: float
+    why: str
+
+
+def _caps(
     causes: Sequence[str],
     unsplit: frozenset[str],
     masked: frozenset[str],
     left: Unexplained,
     stood: int,
-) -> dict[str, float]:
-    """The most that may be stated of each cause: members of groups that the session cannot tell
+) -> dict[str, Cap]:
+    """The most that may be stated of some causes: members of groups that the session cannot tell
     apart, causes that a slipping clamp hides, and all of them where something else goes on.
     `stood` is how many runs stood still with times."""
-    most = {cause: MOST_UNSPLIT if cause in unsplit else 1.0 for cause in causes}
+    found = [(c, Cap(MOST_UNSPLIT, "no reading splits it from others")) for c in unsplit]
     clear = any(sign.times_its_limit >= CLEAR_SIGN for sign in left.signs)
     if clear or left.rms_mm > CLEAR_SIGN * left.expected_rms_mm:
-        most = {cause: min(limit, MOST_UNSPLIT) for cause, limit in most.items()}
+        found += [(c, Cap(MOST_UNSPLIT, "something else is going on")) for c in causes]
     if any(sign.what == "come and gone" for sign in left.signs):  # a clamp never comes back
-        most |= dict.fromkeys(("coupling-slip", "lost-steps"), MOST_IF_GONE)
-    if stood < 2:  # one step in one run may as well be a bump
-        most["idle-drop"] = min(most.get("idle-drop", 1.0), MOST_ONCE)
-    return most | dict.fromkeys(masked, MOST_MASKED)
+        gone = Cap(MOST_IF_GONE, "what stepped aside came back")
+        found += [("coupling-slip", gone), ("lost-steps", gone)]
+    if stood < 2:
+        found.append(("idle-drop", Cap(MOST_ONCE, "one step in one run may as well be a bump")))
+    found += [(c, Cap(MOST_MASKED, "the slipping clamp hides it")) for c in masked]
+    caps: dict[str, Cap] = {}
+    for cause, cap in found:
+        if cause not in caps or cap.most < caps[cause].most:
+            caps[cause] = cap
+    return caps
 
 
 def _open(group: Group, draws: Draws) -> Group:

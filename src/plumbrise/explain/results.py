@@ -29,7 +29,8 @@ class HowKnown(Enum):
 @dataclass(frozen=True, slots=True)
 class CauseFinding:
     """One cause. `probability` is that of its taking, in some run, a size that matters;
-    `loss_mm` by station is what returns when this cause alone is put back to sound."""
+    `loss_mm` by station is what returns when this cause alone is put back to sound. `held_at`
+    says why no more is stated of it, where the readings alone would state more."""
 
     cause: str
     probability: float
@@ -38,6 +39,7 @@ class CauseFinding:
     could_be_seen: bool
     for_it: tuple[str, ...] = ()
     against_it: tuple[str, ...] = ()
+    held_at: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -191,7 +191,7 @@ def _size(loss: Mapping[str, Interval]) -> str:
     if most is None or most.estimate < 0.005:
         return ""
     where = next(station for station, i in loss.items() if i is most)
-    return f"{most.estimate:.2f} mm at {where} ({most.low:.2f} to {most.high:.2f})"
+    return f"{most.estimate:.2f} mm at {where} ({most.low:.2f} to {most.high:.2f} holds 90 %)"
 
 
 def set_fits(found: Found, leaving: Leaving, fits: Sequence[RunFit]) -> tuple[SetFit, ...]:

@@ -265,6 +265,7 @@ def _cause(found: CauseFinding) -> Json:
         "could_be_seen": found.could_be_seen,
         "for_it": list(found.for_it),
         "against_it": list(found.against_it),
+        "held_at": found.held_at,
     }
 
 

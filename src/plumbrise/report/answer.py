@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from plumbrise.analyse.results import Analysis
 from plumbrise.cautions import DEFER, MEASURING
@@ -28,7 +28,7 @@ from plumbrise.report.amounts import (
     settles_words,
 )
 from plumbrise.report.chain import Row, chain
-from plumbrise.report.doubts import assumption_lines, odd_lines, what_stays_unsure
+from plumbrise.report.doubts import assumption_lines, odd_lines, open_groups, what_stays_unsure
 from plumbrise.report.headline import headline, sides_sentence
 from plumbrise.report.layout import columns, folded, plain_line
 from plumbrise.report.names import (
@@ -109,8 +109,10 @@ def rival_sentence(explanation: Explanation) -> str:
     if rival is None:
         return ""
     named = listed([cause_phrase(cause) for cause in rival.causes]) if rival.causes else "nothing"
+    chance = {found.causes: found.probability for found in explanation.sets}.get(rival.causes)
+    likely = f" ({percent(chance)})" if chance is not None else ""
     return (
-        f"Strongest rival: {named} at work and no more. The two differ most in set-up "
+        f"Strongest rival: {named} at work and no more{likely}. The two differ most in set-up "
         f"{rival.run} at {rival.told_mm:g} mm, by {rival.apart_mm:.3f} mm."
     )
 
@@ -123,9 +125,10 @@ def left_over_sentence(unexplained: Unexplained) -> str:
     if unexplained.verdict == "none":
         return f"Left over: {left}; reading scatter gives {expected}. Nothing else is going on."
     if unexplained.verdict == "some":
+        why = f": {unexplained.signs[0].words}" if unexplained.signs else worst
         return (
             f"Left over: {left}; reading scatter gives {expected}. "
-            f"Something else is going on{worst}."
+            f"Something else is going on{with_places(why)}."
         )
     return (
         f"Left over: {left}; reading scatter gives {expected}. "
@@ -209,6 +212,19 @@ def group_sentence(group: GroupFinding) -> str:
     )
 
 
+def held_sentences(causes: Sequence[CauseFinding]) -> tuple[str, ...]:
+    """Why no more is stated of causes whose probability is held down, reason by reason."""
+    by: dict[tuple[str, float], list[str]] = {}
+    for cause in causes:
+        if cause.held_at:
+            by.setdefault((cause.held_at, cause.probability), []).append(cause.cause)
+    return tuple(
+        f"No more than {percent(most)} is said of {listed([cause_phrase(c) for c in names])}: "
+        f"{why}."
+        for (why, most), names in by.items()
+    )
+
+
 def quiet_causes_sentence(explanation: Explanation) -> str:
     """The causes too unlikely to list, and those that nothing read could show."""
     seen = [c for c in explanation.causes if c.probability < SHOWN_FROM and c.could_be_seen]
@@ -230,6 +246,23 @@ def shown_causes(explanation: Explanation) -> tuple[CauseFinding, ...]:
         for cause in explanation.causes
         if cause.probability >= SHOWN_FROM and cause.could_be_seen
     )
+
+
+ACT_FROM, WORTH_MENDING_MM = 0.9, 0.05
+
+
+def act_now_sentence(explanation: Explanation) -> str:
+    """The remedy that may be begun without another test, if one cause is sure and takes enough."""
+
+    def takes(cause: CauseFinding) -> float:
+        return max((loss.estimate for loss in cause.loss_mm.values()), default=0.0)
+
+    sure = [c for c in explanation.causes if c.probability >= ACT_FROM and c.cause in CAUSES]
+    best = max(sure, key=takes, default=None)
+    if best is None or takes(best) < WORTH_MENDING_MM:
+        return ""
+    remedy = lowered(CAUSES[best.cause].remedy).rstrip(".")
+    return f"Enough is known to begin: {remedy}; then read the same set-ups again."
 
 
 def next_test_lines(explanation: Explanation, test: NextTest) -> tuple[str, ...]:
@@ -309,8 +342,10 @@ def _causes_block(explanation: Explanation, ends: list[str]) -> str:
     ]
     head = ("", "how likely", *(f"takes {side_word(end)}, mm" for end in ends))
     lines = columns([head, *rows], right=range(1, 2 + len(ends))) if rows else []
-    for group in explanation.groups:
+    for group in open_groups(explanation):
         lines += folded(group_sentence(group))
+    for words in held_sentences(shown):
+        lines += folded(words)
     if quiet:
         lines += folded(quiet)
     for cause in shown:
@@ -318,11 +353,11 @@ def _causes_block(explanation: Explanation, ends: list[str]) -> str:
             known = CAUSES[cause.cause]
             lines += folded(f"{known.title}: {known.words} First remedy: {lowered(known.remedy)}")
             told = [words for words in cause.for_it if not words.startswith(SIZE)][:1]
-            lines += [line for words in told for line in folded(f"For it: {with_places(words)}")]
+            lines += [line for why in told for line in folded(f"For it: {with_places(why)}")]
             lines += [
                 line
-                for words in cause.against_it[:1]
-                for line in folded(f"Against it: {with_places(words)}")
+                for why in cause.against_it[:1]
+                for line in folded(f"Against it: {with_places(why)}")
             ]
     return _titled("Causes", lines)
 
@@ -348,13 +383,16 @@ def _left_over_block(unexplained: Unexplained) -> str:
 
 def _next_block(explanation: Explanation) -> str:
     if not explanation.next_tests:
-        return ""
+        return (
+            _titled("Next", folded(act_now)) if (act_now := act_now_sentence(explanation)) else ""
+        )
     first, *others = explanation.next_tests
     lines = [line for words in next_test_lines(explanation, first) for line in folded(words)]
     for test in others[:2]:
         where = f"{lowered(test_title(test.test))} at the {station_name(test.station)}"
         settles = settles_words(test.gain_bits, open_bits(explanation))
         lines += folded(f"Or {where}, {minutes_words(test.minutes)}: {settles}.")
+    lines += folded(act_now_sentence(explanation))
     return _titled(next_test_title(first), lines)
 
 

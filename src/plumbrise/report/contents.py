@@ -15,6 +15,7 @@ from plumbrise.report.amounts import loss_cell
 from plumbrise.report.answer import (
     cause_lines,
     group_sentence,
+    held_sentences,
     left_over_sentence,
     next_test_lines,
     next_test_title,
@@ -22,7 +23,13 @@ from plumbrise.report.answer import (
     rival_sentence,
     shown_causes,
 )
-from plumbrise.report.doubts import assumption_lines, assumptions, odd_lines, what_stays_unsure
+from plumbrise.report.doubts import (
+    assumption_lines,
+    assumptions,
+    odd_lines,
+    open_groups,
+    what_stays_unsure,
+)
 from plumbrise.report.figures_said import cannot_tell_sentence, cross_check, how_measured
 from plumbrise.report.headline import headline, named_causes, summary_paragraph
 from plumbrise.report.layout import plain_line
@@ -138,7 +145,8 @@ def contents(
         causes_said=tuple(
             words
             for words in (
-                *(group_sentence(group) for group in explanation.groups),
+                *(group_sentence(group) for group in open_groups(explanation)),
+                *held_sentences(shown_causes(explanation)),
                 quiet_causes_sentence(explanation),
                 rival_sentence(explanation),
             )
@@ -205,7 +213,7 @@ def _figures(analysis: Analysis, explanation: Explanation) -> Table:
 
 def _cause(cause: CauseFinding, explanation: Explanation, ends: tuple[str, ...]) -> CauseLine:
     losses = [loss_cell(cause.loss_mm[end]) if end in cause.loss_mm else "not told" for end in ends]
-    grouped = {name for group in explanation.groups for name in group.causes}
+    grouped = {name for group in open_groups(explanation) for name in group.causes}
     return CauseLine(
         cause_title(cause.cause),
         percent(cause.probability),

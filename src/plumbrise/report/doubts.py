@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from plumbrise.analyse.results import Analysis
-from plumbrise.explain.results import Explanation
+from plumbrise.explain.results import Explanation, GroupFinding
 from plumbrise.machine import DEFAULTS, Machine, Trust, centre_of_mass_mm, known, lead_mm
 from plumbrise.quantity import percent
 from plumbrise.report.layout import plain_line
@@ -71,13 +71,22 @@ def assumption_lines(machine: Machine) -> tuple[str, ...]:
     return tuple(lines)
 
 
+GROUP_FROM = 0.05
+"""A group less likely than this that one of it is there gets no line."""
+
+
+def open_groups(explanation: Explanation) -> tuple[GroupFinding, ...]:
+    """Groups worth a line: something in them may be there, and the readings do not say what."""
+    return tuple(group for group in explanation.groups if group.probability >= GROUP_FROM)
+
+
 def what_stays_unsure(explanation: Explanation) -> tuple[str, ...]:
     """What this answer does not know: open causes, unsplit groups, causes not looked for."""
     lines: list[str] = []
-    for group in explanation.groups:
+    for group in open_groups(explanation):
         names = listed([cause_phrase(cause) for cause in group.causes], "or")
         lines.append(f"Whether it is {names}: nothing read so far can split them.")
-    grouped = {cause for group in explanation.groups for cause in group.causes}
+    grouped = {cause for group in open_groups(explanation) for cause in group.causes}
     still_open = [
         f"{lowered(cause_title(cause.cause))} ({percent(cause.probability)})"
         for cause in explanation.causes
