@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from plumbrise.machine import LINK_STATIONS, Machine, Station, known, lead_mm, stations_of
@@ -203,6 +203,91 @@ def candidates(machine: Machine, stands_at: str = "") -> tuple[SetUp, ...]:
             there = STAND_MIN + extra if station.id == stands_at else 0.0
             made.append(SetUp(run, recipe.minutes + extra - there))
     return tuple(made)
+
+
+def fits_gauge(machine: Machine, setup: SetUp) -> bool:
+    """Whether the gauge's stroke is long enough for what a set-up would show; yes if unknown."""
+    stroke = machine.gauge.range_mm
+    if stroke is None or not setup.run.follows_command:
+        return True
+    told = [r.target_mm for r in setup.run.readings]
+    return max(told) - min(told) <= stroke - SPARE_STROKE_MM
+
+
+SPARE_STROKE_MM = 0.5
+"""Stroke kept free at the ends, so that the plunger follows both ways (common practice)."""
+SECOND_GAUGE = 0.4
+"""Share of its minutes that a test takes where a second gauge reads the same moves."""
+
+
+def minutes_after(offered: Sequence[SetUp], order: Sequence[int], gauges: int = 1) -> list[float]:
+    """Minutes of each set-up done in this order: the stand is set once at each station where the
+    set-ups there follow each other, and a second gauge reads the same moves at another one.
+
+    Example:
+        >>> from plumbrise.machine import blank
+        >>> all_of_them = candidates(blank("one-screw"))
+        >>> here = [i for i, s in enumerate(all_of_them) if s.station.id == "gantry-left"][:2]
+        >>> first, second = minutes_after(all_of_them, here)
+        >>> second == all_of_them[here[1]].minutes - STAND_MIN
+        True
+    """
+    out: list[float] = []
+    stood: set[str] = set()
+    moved: set[str] = set()
+    for i in order:
+        setup = offered[i]
+        cost = setup.minutes
+        if setup.station.id in stood:
+            cost -= STAND_MIN + (HARD_TO_REACH_MIN if _place(setup.station) == "link" else 0.0)
+        if gauges > 1 and setup.kind.id in moved and setup.kind.moves:
+            cost *= SECOND_GAUGE
+        stood.add(setup.station.id)
+        moved.add(setup.kind.id)
+        out.append(max(cost, 1.0))
+    return out
+
+
+KINDS_IN_ORDER = (
+    GAUGE_CHECK,
+    HOLD,
+    FINE_STEPS,
+    COARSE_STEPS,
+    REVERSAL,
+    REPEAT_HOME,
+    ONE_TURN,
+    FULL_TRAVEL,
+    SIDE_PUSH,
+    DEAD_WEIGHT,
+)
+"""At one station: what moves little and needs nothing first, hung masses last."""
+
+
+def in_walking_order(machine: Machine, setups: Sequence[SetUp]) -> list[SetUp]:
+    """Set-ups so that the stand is moved least: the block, the gantry over its screw, the other
+    end, then along the load path, the frame last.
+
+    Example:
+        >>> from plumbrise.machine import blank
+        >>> machine = blank("one-screw")
+        >>> order = in_walking_order(machine, candidates(machine))
+        >>> order[0].station.id, order[-1].station.id
+        ('block', 'frame-base')
+    """
+    places = ("block", "body", "link", "frame")
+    stations = [s.id for s in stations_of(machine.arrangement)]
+    driven = machine.screw_sides[0]
+
+    def key(setup: SetUp) -> tuple[int, bool, int, int]:
+        station = setup.station
+        return (
+            places.index(_place(station)),
+            station.side != driven,
+            stations.index(station.id),
+            KINDS_IN_ORDER.index(setup.kind),
+        )
+
+    return sorted(setups, key=key)
 
 
 def at_height(setup: SetUp, height_mm: float) -> SetUp:

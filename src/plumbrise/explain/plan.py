@@ -1,0 +1,321 @@
+"""A plan for the minutes there are: the set-ups that together are expected to tell most about the
+causes, chosen one after another by what each adds a minute.
+
+Axes are drawn from what is believed, and every candidate is simulated on each. What some tests
+together tell of a cause is estimated by predicting that cause from their readings, each axis from
+all the others (leave-one-out ridge regression on a few features of each test), and counting the
+bits by which that prediction beats the bare chance. A cause that the readings do not show is
+predicted no better than by chance, so nothing is told of it.
+
+Sources, from memory: Lindley, Annals of Mathematical Statistics 27 (1956) 986 (information of an
+experiment); Allen, Technometrics 16 (1974) 125 (leave-one-out residuals of a ridge regression);
+Minoux, Optimization Techniques (1978) 234 (greedy choice with gains kept from earlier rounds).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from plumbrise.axis import predict_all, prepare
+from plumbrise.explain.causes import causes_of
+from plumbrise.explain.next_test import words_for
+from plumbrise.explain.noise import run_noise
+from plumbrise.explain.priors import LINEAR, PRIORS
+from plumbrise.explain.space import space_of
+from plumbrise.explain.symptoms import chances
+from plumbrise.explain.witness import witness
+from plumbrise.machine import Machine, known
+from plumbrise.measure.setups import SetUp, candidates, fits_gauge, in_walking_order, minutes_after
+from plumbrise.readings import Readings, Run
+from plumbrise.readings.kinds import GAUGE_CHECK
+
+Vector = NDArray[np.float64]
+Matrix = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+AXES = 1200
+"""Axes drawn from what is believed before anything is read."""
+SCORES = 5
+"""Directions of a test's readings that are kept."""
+RIDGE = 8.0
+LEAST_BITS_A_MINUTE = 0.01
+SHARED_MM = 0.15
+"""Take-up by which the axis model is expected to err in a test that was not read yet (mm)."""
+SETTLED = 0.5
+"""A cause is said to be settled where less than this share of its doubt is left."""
+NEWS = 0.1
+"""A set-up is said to tell of a cause where it takes this share of its doubt away."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedSetUp:
+    """One set-up of a plan, in walking order.
+
+    `minutes` counts setting the stand where it has to be moved; `tells` the causes of which this
+    set-up takes away a good part of the doubt, after those before it; `settled` the causes of
+    which most doubt is gone by then; `share` how much of the doubt that the whole plan takes
+    away is gone by then.
+    """
+
+    set_up: SetUp
+    minutes: float
+    why: str
+    tells: tuple[str, ...]
+    settled: tuple[str, ...]
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Set-ups in walking order; doubt in bits before and as expected after them; the causes that
+    nothing in the plan could show."""
+
+    steps: tuple[PlannedSetUp, ...]
+    minutes: float
+    doubt_bits: float
+    gain_bits: float
+    unseen: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Imagined:
+    """Axes drawn from what is believed: which causes each has, and the features that each
+    candidate's readings would have on it."""
+
+    there: Mapping[str, Bools]
+    features: tuple[Matrix, ...]
+
+
+def plan(
+    machine: Machine,
+    *,
+    minutes: float,
+    rng: np.random.Generator,
+    symptoms: Collection[str] = (),
+    done: Collection[tuple[str, str]] = (),
+    gauges: int = 1,
+) -> Plan:
+    """The set-ups most worth these minutes.
+
+    Args:
+        machine: the axis as described.
+        minutes: how long there is, gauge check included.
+        rng: all chance comes from here.
+        symptoms: ids of what the person sees.
+        done: (kind, station) read already: they count as known and are not planned again.
+        gauges: how many stand at once.
+
+    Raises:
+        InputError: a symptom that is none.
+    """
+    offered = [s for s in candidates(machine) if fits_gauge(machine, s)]
+    before = [i for i, s in enumerate(offered) if (s.kind.id, s.station.id) in done]
+    imagined = imagine(machine, offered, rng, chances(symptoms, causes_of(machine.arrangement)))
+    chosen = _chosen(offered, imagined, minutes, before, gauges)
+    order = in_walking_order(machine, [offered[i] for i in chosen])
+    place = {id(s): i for i, s in enumerate(offered)}
+    return _told(machine, imagined, [place[id(s)] for s in order], offered, before, gauges)
+
+
+def imagine(
+    machine: Machine,
+    offered: Sequence[SetUp],
+    rng: np.random.Generator,
+    chance: Mapping[str, float],
+    count: int = AXES,
+) -> Imagined:
+    """Draw axes by these chances of the causes, and what each candidate would read on them."""
+    session = prepare(machine, Readings(tuple(_as_read(s.run) for s in offered)))
+    ahead = witness(session, float(known(machine, "gauge.resolution_mm").value))
+    space = space_of(machine, session)
+    there = {cause: rng.random(count) < p for cause, p in chance.items()}
+    curved = {p.cause for p in PRIORS.values() if p.cause}
+    thetas = np.empty((count, len(space.base)))
+    for i in range(count):
+        belief = space.belief(frozenset(c for c in curved if c in there and there[c][i]))
+        u = belief.middle.copy()
+        noise = rng.standard_normal(len(belief.active))
+        u[belief.active] += np.clip(noise, -2.5, 2.5) * belief.spread[belief.active]
+        thetas[i] = space.thetas(belief, u[None, :])[0]
+    made = np.asarray(predict_all(session, thetas).reading_mm)[:, ahead.rows]
+    spread = np.stack(
+        [
+            np.where(there.get(c, np.zeros(count, bool)), LINEAR[c].faulty, LINEAR[c].sound)
+            for c in ahead.causes
+        ],
+        axis=1,
+    )
+    terms = spread * rng.standard_normal((count, len(ahead.names)))
+    made = made + terms @ ahead.columns.T
+    features = []
+    for setup, bound in zip(offered, ahead.bounds, strict=True):
+        rows = ahead.rows[bound]
+        noise_of_run = run_noise(
+            setup.run,
+            slice(0, len(rows)),
+            travelled_mm=session.path_mm[rows],
+            since_turn_mm=session.since_turn_mm[rows],
+            level=ahead.level,
+            misread_mm=np.zeros(len(rows)),
+            amplitude_mm=SHARED_MM,
+        )
+        scaled = made[:, bound] @ noise_of_run.whiten.T
+        features.append(features_of(scaled + rng.standard_normal(scaled.shape)))
+    return Imagined(there, tuple(features))
+
+
+def _as_read(run: Run) -> Run:
+    from dataclasses import replace
+
+    return replace(run, readings=tuple(replace(r, reading_mm=0.0) for r in run.readings))
+
+
+def features_of(scaled: Matrix) -> Matrix:
+    """A few features of a test's readings (an axis a row, unit noise): what varies most, its
+    signed logarithm, so that ratios of losses add, and its size."""
+    off = scaled - scaled.mean(axis=0)
+    _, size, ways = np.linalg.svd(off, full_matrices=False)
+    kept = min(SCORES, int(np.sum(size > 1.3 * np.sqrt(len(off)))) or 1)
+    score = off @ ways[:kept].T
+    signed = np.sign(score) * np.log1p(np.abs(score))
+    out = np.concatenate([score, signed, np.abs(signed)], axis=1)
+    out = out - out.mean(axis=0)
+    return np.asarray(out / np.maximum(out.std(axis=0), 1e-9))
+
+
+def bits_told(features: Sequence[Matrix], there: Mapping[str, Bools]) -> dict[str, float]:
+    """Bits that readings with these features tell of each cause.
+
+    Each axis's causes are predicted from all the others; the prediction is put on the scale of
+    probabilities by its own spread, and compared with the bare chance by the log score.
+
+    Example:
+        A feature that shows one cause plainly, and not the other:
+
+        >>> rng = np.random.default_rng(1)
+        >>> there = {"racking": rng.random(400) < 0.5, "nut-play": rng.random(400) < 0.5}
+        >>> shown = 6.0 * there["racking"][:, None] + rng.standard_normal((400, 1))
+        >>> bits = bits_told([shown - shown.mean()], there)
+        >>> bits["racking"] > 0.8, bits["nut-play"] < 0.03
+        (True, True)
+    """
+    names = list(there)
+    held = np.stack([there[c] for c in names], axis=1).astype(float)
+    chance = held.mean(axis=0)
+    if not features:
+        return dict.fromkeys(names, 0.0)
+    x = np.concatenate(features, axis=1)
+    h = x.T @ x
+    h[np.diag_indices_from(h)] += RIDGE
+    solved = np.linalg.solve(h, x.T)
+    lever = np.clip(np.sum(x * solved.T, axis=1) + 1.0 / len(x), 0.0, 0.9)
+    off = held - chance
+    fit = x @ (solved @ off)
+    left_out = (fit - lever[:, None] * off) / (1 - lever[:, None])
+    p = _probabilities(left_out, held, chance)
+    score = held * np.log2(p) + (1 - held) * np.log2(1 - p)
+    sure = np.clip(chance, 1e-6, 1 - 1e-6)
+    bare = sure * np.log2(sure) + (1 - sure) * np.log2(1 - sure)
+    return {c: max(0.0, float(b)) for c, b in zip(names, score.mean(axis=0) - bare, strict=True)}
+
+
+def _probabilities(predicted: Matrix, held: Matrix, chance: Vector) -> Matrix:
+    """Predictions as probabilities: two bells, one of axes with the cause and one of those
+    without."""
+    out = np.empty_like(predicted)
+    for k in range(predicted.shape[1]):
+        yes = held[:, k] > 0
+        if yes.sum() < 5 or (~yes).sum() < 5:
+            out[:, k] = chance[k]
+            continue
+        logs = []
+        for rows, share in ((yes, chance[k]), (~yes, 1 - chance[k])):
+            middle, spread = predicted[rows, k].mean(), predicted[rows, k].std() + 1e-9
+            z = (predicted[:, k] - middle) / spread
+            logs.append(np.log(share) - 0.5 * np.minimum(z * z, 40.0) - np.log(spread))
+        out[:, k] = 1 / (1 + np.exp(np.clip(logs[1] - logs[0], -30, 30)))
+    return np.clip(out, 0.01, 0.99)
+
+
+def _chosen(
+    offered: Sequence[SetUp],
+    imagined: Imagined,
+    minutes: float,
+    before: Sequence[int],
+    gauges: int,
+) -> list[int]:
+    """Which candidates, the best a minute first; gains found in an earlier round bound the later
+    ones, so that few are worked out again."""
+    picked: list[int] = []
+    if minutes >= 2 * _minutes_of_check(offered):  # a reading without it means little
+        picked = [i for i, s in enumerate(offered) if s.kind is GAUGE_CHECK and i not in before][:1]
+    known = [imagined.features[i] for i in (*before, *picked)]
+    now = sum(bits_told(known, imagined.there).values())
+    bound = {i: np.inf for i in range(len(offered)) if i not in before and i not in picked}
+    while True:
+        left = minutes - sum(minutes_after(offered, picked, gauges))
+        rate = {}
+        for i in bound:
+            cost = sum(minutes_after(offered, [*picked, i], gauges)) - minutes + left
+            if cost <= left:
+                rate[i] = (bound[i] / cost, cost)
+        fresh: set[int] = set()
+        best = None
+        while rate:
+            i = max(rate, key=lambda one: rate[one][0])
+            if i in fresh:
+                best = i
+                break
+            total = sum(bits_told([*known, imagined.features[i]], imagined.there).values())
+            bound[i] = max(total - now, 0.0)
+            rate[i] = (bound[i] / rate[i][1], rate[i][1])
+            fresh.add(i)
+        if best is None or rate[best][0] < LEAST_BITS_A_MINUTE:
+            return picked
+        picked.append(best)
+        known.append(imagined.features[best])
+        now += bound.pop(best)
+
+
+def _minutes_of_check(offered: Sequence[SetUp]) -> float:
+    return next((s.minutes for s in offered if s.kind is GAUGE_CHECK), 0.0)
+
+
+def _told(
+    machine: Machine,
+    imagined: Imagined,
+    order: Sequence[int],
+    offered: Sequence[SetUp],
+    before: Sequence[int],
+    gauges: int,
+) -> Plan:
+    """The plan in words and bits, set-up by set-up."""
+    chance = {c: float(yes.mean()) for c, yes in imagined.there.items()}
+    doubt = {c: _entropy(p) for c, p in chance.items()}
+    known = [imagined.features[i] for i in before]
+    now = bits_told(known, imagined.there)
+    first = sum(now.values())
+    every = bits_told([*known, *(imagined.features[i] for i in order)], imagined.there)
+    whole = max(sum(every.values()) - first, 1e-9)
+    steps = []
+    cost = minutes_after(offered, order, gauges)
+    for i, took in zip(order, cost, strict=True):
+        known.append(imagined.features[i])
+        after = bits_told(known, imagined.there)
+        tells = [c for c in after if after[c] - now[c] > NEWS * doubt[c]]
+        tells.sort(key=lambda c: now[c] - after[c])
+        settled = tuple(c for c in after if after[c] > (1 - SETTLED) * doubt[c])
+        share = min(max((sum(after.values()) - first) / whole, 0.0), 1.0)
+        why, _ = words_for(offered[i], ())
+        steps.append(PlannedSetUp(offered[i], took, why, tuple(tells[:4]), settled, share))
+        now = after
+    unseen = tuple(c for c in every if every[c] < NEWS * doubt[c])
+    return Plan(tuple(steps), sum(cost), sum(doubt.values()), whole, unseen)
+
+
+def _entropy(p: float) -> float:
+    return float(-sum(q * np.log2(q) for q in (p, 1 - p) if q > 0))
