@@ -4,7 +4,7 @@ simulator. Kept under benchmarks/.cache, since the labels take most of the time.
 from __future__ import annotations
 
 import pickle
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, partial
 from math import exp, inf
@@ -28,6 +28,7 @@ CACHE = Path(__file__).parent / ".cache"
 VERSION = 3
 """Raise it when simulator or priors change."""
 Rng = np.random.Generator
+Fault = Callable[[Axis, Rng], Axis]
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,16 +84,27 @@ def kept(name: str, make: Callable[[], LabelledSession]) -> LabelledSession:
 
 def session(depth: str, arrangement: str, rng: Rng) -> LabelledSession:
     """One random machine and its session."""
-    axis = sound_axis(arrangement, rng)
-    count = int(rng.choice(4, p=[0.12, 0.38, 0.33, 0.17]))
-    can_be = sorted(causes_of(axis.machine.arrangement))
-    wrong = tuple(str(cause) for cause in rng.choice(can_be, size=count, replace=False))
-    for cause in wrong:
-        axis = FAULTS[cause](axis, rng)
+    axis, wrong = made_faulty(sound_axis(arrangement, rng), FAULTS, HOW_MANY, rng)
     runs = plan(axis.machine, depth)
     draws = draw(runs, rng)
     readings = written_down(axis, happened(axis, runs, draws), draws)
     return LabelledSession(axis.machine, readings, wrong, truth(axis, runs, draws), axis)
+
+
+HOW_MANY = (0.12, 0.38, 0.33, 0.17)
+"""Chances of no fault, one, two and three."""
+
+
+def made_faulty(
+    axis: Axis, faults: Mapping[str, Fault], how_many: Sequence[float], rng: Rng
+) -> tuple[Axis, tuple[str, ...]]:
+    """The axis with some faults that it can have, and which they are."""
+    count = int(rng.choice(len(how_many), p=how_many))
+    can_be = sorted(causes_of(axis.machine.arrangement))
+    wrong = tuple(str(cause) for cause in rng.choice(can_be, size=count, replace=False))
+    for cause in wrong:
+        axis = faults[cause](axis, rng)
+    return axis, wrong
 
 
 def sound_axis(arrangement: str, rng: Rng) -> Axis:
@@ -144,7 +156,7 @@ def _near(middle: float, spread: float, rng: Rng) -> float:
     return middle * exp(spread * float(rng.standard_normal()))
 
 
-def _between(low: float, high: float, rng: Rng) -> float:
+def log_even(low: float, high: float, rng: Rng) -> float:
     """Even in the logarithm."""
     return float(np.exp(rng.uniform(np.log(low), np.log(high))))
 
@@ -172,7 +184,7 @@ def _sound_lift(rng: Rng, *, tied: bool) -> Lift:
 def _sound_guide(rng: Rng) -> Guide:
     return Guide(
         drag_n=_near(1.6, 0.2, rng),
-        reach_mm=_between(0.01, 0.12, rng),
+        reach_mm=log_even(0.01, 0.12, rng),
         spread=float(rng.uniform(0.3, 1.0)),
         static_ratio=float(rng.uniform(1.0, 1.2)),
         viscous_n_s_per_mm=float(rng.uniform(0, 0.03)),
@@ -180,10 +192,8 @@ def _sound_guide(rng: Rng) -> Guide:
     )
 
 
-Fault = Callable[[Axis, Rng], Axis]
-
-
-def _one_lift(axis: Axis, rng: Rng, **changed: float) -> Axis:
+def one_lift(axis: Axis, rng: Rng, **changed: float) -> Axis:
+    """One lift changed, whichever."""
     at = int(rng.integers(len(axis.lifts)))
     lifts = list(axis.lifts)
     lifts[at] = replace(lifts[at], **changed)  # type: ignore[arg-type]
@@ -191,13 +201,13 @@ def _one_lift(axis: Axis, rng: Rng, **changed: float) -> Axis:
 
 
 def _soft_seat(axis: Axis, rng: Rng) -> Axis:
-    travel = _between(0.12, 0.6, rng)
-    return _one_lift(axis, rng, seat_n_per_mm=_between(15, 90, rng), seat_travel_mm=travel)
+    travel = log_even(0.12, 0.6, rng)
+    return one_lift(axis, rng, seat_n_per_mm=log_even(15, 90, rng), seat_travel_mm=travel)
 
 
 def _drag(axis: Axis, rng: Rng) -> Axis:
     both, at = rng.random() < 0.6, int(rng.integers(len(axis.guides)))
-    force = _between(3.5, 9, rng)
+    force = log_even(3.5, 9, rng)
     guides = [
         replace(guide, drag_n=force * _near(1, 0.2, rng)) if both or i == at else guide
         for i, guide in enumerate(axis.guides)
@@ -207,7 +217,7 @@ def _drag(axis: Axis, rng: Rng) -> Axis:
 
 def _tight(axis: Axis, rng: Rng) -> Axis:
     centre, width = float(rng.uniform(30, 180)), float(rng.uniform(6, 20))
-    rise = _between(1.5, 5, rng)
+    rise = log_even(1.5, 5, rng)
     at = int(rng.integers(len(axis.guides)))
     share = float(rng.choice([0.0, 0.6]))
     spots = [rise if i == at else rise * share for i in range(len(axis.guides))]
@@ -224,26 +234,26 @@ def _binding(axis: Axis, rng: Rng) -> Axis:
     at = axis.machine.arrangement.ends.index(axis.machine.screw_sides[0])
     guides = list(axis.guides)
     reach = float(rng.uniform(25, 90))
-    guides[at] = replace(guides[at], binding_n=_between(3, 10, rng), binding_reach_mm=reach)
+    guides[at] = replace(guides[at], binding_n=log_even(3, 10, rng), binding_reach_mm=reach)
     return replace(axis, guides=tuple(guides))
 
 
 def _signed(low: float, high: float, rng: Rng) -> float:
-    return _between(low, high, rng) * float(rng.choice([-1.0, 1.0]))
+    return log_even(low, high, rng) * float(rng.choice([-1.0, 1.0]))
 
 
 def _warm(axis: Axis, rng: Rng) -> Axis:
     return replace(
         axis,
         warm_mm=_signed(0.02, 0.12, rng),
-        warm_tau_s=_between(600, 2400, rng),
+        warm_tau_s=log_even(600, 2400, rng),
         growth_mm_per_c=float(rng.normal(0, 0.006)),
     )
 
 
 def _flexing(axis: Axis, rng: Rng) -> Axis:
     soft = Frame(
-        stiffness_n_per_mm=_between(40, 200, rng),
+        stiffness_n_per_mm=log_even(40, 200, rng),
         joint_gap_mm=float(rng.choice([0.0, 0.1])) * float(rng.random()),
     )
     at = int(rng.integers(len(axis.frames)))
@@ -264,7 +274,7 @@ def _apart(axis: Axis, rng: Rng) -> Axis:
 
 def _slack_tie(axis: Axis, rng: Rng) -> Axis:
     return _last_lift(
-        axis, belt_n_per_mm=_between(60, 800, rng), belt_slack_mm=_between(0.02, 0.25, rng)
+        axis, belt_n_per_mm=log_even(60, 800, rng), belt_slack_mm=log_even(0.02, 0.25, rng)
     )
 
 
@@ -286,29 +296,29 @@ def _idle(axis: Axis, rng: Rng) -> Axis:
 
 FAULTS: dict[str, Fault] = {
     "motor-seat": _soft_seat,
-    "coupling-stretch": lambda a, r: _one_lift(a, r, coupling_n_per_mm=_between(15, 90, r)),
-    "coupling-slip": lambda a, r: _one_lift(a, r, clamp_holds_n=_between(10, 20, r)),
-    "bracket-flex": lambda a, r: _one_lift(a, r, bracket_n_per_mm=_between(25, 110, r)),
-    "nut-play": lambda a, r: _one_lift(a, r, play_mm=_between(0.1, 0.4, r)),
+    "coupling-stretch": lambda a, r: one_lift(a, r, coupling_n_per_mm=log_even(15, 90, r)),
+    "coupling-slip": lambda a, r: one_lift(a, r, clamp_holds_n=log_even(10, 20, r)),
+    "bracket-flex": lambda a, r: one_lift(a, r, bracket_n_per_mm=log_even(25, 110, r)),
+    "nut-play": lambda a, r: one_lift(a, r, play_mm=log_even(0.1, 0.4, r)),
     "guide-drag": _drag,
     "tight-spot": _tight,
-    "racking": lambda a, r: replace(a, racking_n_per_mm=_between(10, 45, r)),
-    "screw-bend": lambda a, r: _one_lift(a, r, once_a_turn_mm=_between(0.012, 0.06, r)),
-    "lead-error": lambda a, r: _one_lift(a, r, lead_error=_signed(0.0006, 0.01, r)),
+    "racking": lambda a, r: replace(a, racking_n_per_mm=log_even(10, 45, r)),
+    "screw-bend": lambda a, r: one_lift(a, r, once_a_turn_mm=log_even(0.012, 0.06, r)),
+    "lead-error": lambda a, r: one_lift(a, r, lead_error=_signed(0.0006, 0.01, r)),
     "thread-misalignment": _binding,
-    "lost-steps": lambda a, r: _one_lift(a, r, falls_back_after_mm=_between(150, 700, r)),
-    "microstep-error": lambda a, r: _one_lift(a, r, step_error_mm=_between(0.008, 0.02, r)),
-    "home-scatter": lambda a, r: replace(a, home_scatter_mm=_between(0.012, 0.06, r)),
+    "lost-steps": lambda a, r: one_lift(a, r, falls_back_after_mm=log_even(150, 700, r)),
+    "microstep-error": lambda a, r: one_lift(a, r, step_error_mm=log_even(0.008, 0.02, r)),
+    "home-scatter": lambda a, r: replace(a, home_scatter_mm=log_even(0.012, 0.06, r)),
     "warm-drift": _warm,
     "frame-flex": _flexing,
     "gauge-stick": lambda a, r: replace(
-        a, gauge=replace(a.gauge, stick_mm=_between(0.006, 0.02, r))
+        a, gauge=replace(a.gauge, stick_mm=log_even(0.006, 0.02, r))
     ),
     "gauge-tilt": lambda a, r: replace(a, gauge=replace(a.gauge, tilt=_signed(0.003, 0.02, r))),
     "out-of-step": _apart,
     "tie-slack": _slack_tie,
     "stick-slip": _sticking,
-    "droop": lambda a, r: replace(a, loose_tilt_mm=_between(0.08, 0.5, r)),
+    "droop": lambda a, r: replace(a, loose_tilt_mm=log_even(0.08, 0.5, r)),
     "idle-drop": _idle,
 }
 """Cause -> how it is put into a machine."""

@@ -21,7 +21,6 @@ from plumbrise.demo.draws import draw
 from plumbrise.demo.plans import plan
 from plumbrise.demo.reading_gauge import written_down
 from plumbrise.demo.session import happened
-from plumbrise.explain.causes import causes_of
 from plumbrise.readings import Readings, Run
 from simulators.figures import figures
 from simulators.labels import labels_of
@@ -49,13 +48,13 @@ def motion_of(simulator: str) -> Callable[..., Any] | None:
     if simulator == "bristles":
         return None
     if simulator == "asperities":
-        from simulators.asperities import Junctions
+        from simulators.asperities import junctions
 
-        return Junctions()
+        return junctions()
     if simulator == "tilting":
-        from simulators.tilting import Edges
+        from simulators.tilting import edges
 
-        return Edges()
+        return edges()
     raise KeyError(simulator)
 
 
@@ -84,12 +83,8 @@ def origin(simulator: str) -> str:
 
 def session(simulator: str, depth: str, arrangement: str, rng: Rng) -> LabelledSession:
     """One random machine and its session."""
-    axis = sound_axis(arrangement, rng)
-    count = int(rng.choice(4, p=[0.15, 0.4, 0.3, 0.15]))
-    can_be = sorted(causes_of(axis.machine.arrangement))
-    wrong = tuple(str(cause) for cause in rng.choice(can_be, size=count, replace=False))
-    for cause in wrong:
-        axis = FAULTS[cause](axis, rng)
+    sound = sound_axis(arrangement, rng)
+    axis, wrong = bristles.made_faulty(sound, FAULTS, (0.15, 0.4, 0.3, 0.15), rng)
     runs = plan(axis.machine, depth)
     draws = draw(runs, rng)
     motion = motion_of(simulator)

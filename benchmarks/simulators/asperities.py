@@ -13,12 +13,10 @@ carries, and racking stiffens. No masses, no speed.
 
 from __future__ import annotations
 
-from typing import Any
-
 import numba as nb
 import numpy as np
 
-from simulators.chain import balance, push_of, seen
+from simulators.chain import COUPLING, Law, balance, drag_at, ended, onward, push_at, spans, took_s
 
 JUNCTIONS = 40
 FINE_MM, COARSE_MM, NEAR_TURN_MM = 0.004, 0.04, 1.5
@@ -35,34 +33,18 @@ CREEP, CREEP_S = 0.06, 40.0
 SEAT_LAW = 0
 HARDER = 0.4
 """Racking stiffens by this much at a millimetre of tilt."""
-(GO_FROM, GO_TO, SPEED, ACCELERATION, WAIT_S, RUN) = range(6)
-Array = np.ndarray[Any, np.dtype[np.float64]]
 
 
-class Junctions:
-    """A law of motion for the demo's sessions: `demo.dynamics.integrate`'s arguments and answer.
-    What the junctions hold is kept from call to call of one session."""
-
-    def __init__(self) -> None:
-        self._state: Any = None
-
-    def __call__(self, *given: Any) -> Array:
-        (inverse, racking, _, lift_end, lifts, guides, bristles, height, of_run, *rest) = given
-        moves, nut_from, nut_to, loads, clamps, state, _, *more = rest
-        n = inverse.shape[0]
-        if state is not self._state:  # another session
-            self._state = state
-            self.held = np.zeros((n, JUNCTIONS))
-            self.site = np.full((n, JUNCTIONS), FREE)
-            self.crept = np.zeros(len(lifts))
-        drag = np.sum(bristles[:, :, 0] * bristles[:, :, 1], axis=1)
-        reach = np.mean(bristles[:, :, 1], axis=1)
-        loose = float(more[0]) if more else 0.0
-        return motion(
-            racking, lift_end, lifts, guides[:, 0], drag, reach, height, of_run, moves, nut_from,
-            nut_to, loads, clamps, state[0], state[6], state[8], self.held, self.site, self.crept,
-            loose,
-        )  # fmt: skip
+def junctions() -> Law:
+    """A fresh law of motion for one session after another."""
+    return Law(
+        lambda n, m: (
+            np.zeros((n, JUNCTIONS)),
+            np.full((n, JUNCTIONS), FREE),
+            np.zeros(m),
+        ),
+        motion,
+    )
 
 
 @nb.njit(cache=True, error_model="numpy")
@@ -97,66 +79,24 @@ def passed(guide, junction, start, end, spacing):  # type: ignore[no-untyped-def
 
 
 @nb.njit(cache=True, error_model="numpy")
-def at_height(by_mm, height):  # type: ignore[no-untyped-def]
-    """A factor given for every millimetre of height, between two of them."""
-    cell = min(max(int(height), 0), len(by_mm) - 2)
-    part = min(max(height - cell, 0.0), 1.0)
-    return by_mm[cell] * (1.0 - part) + by_mm[cell + 1] * part
-
-
-@nb.njit(cache=True, error_model="numpy")
-def motion(  # type: ignore[no-untyped-def]
-    racking,
-    lift_end,
-    lifts,
-    excess,
-    drag_n,
-    reach_mm,
-    drag_over_height,
-    drag_of_run,
-    moves,
-    nut_from,
-    nut_to,
-    loads,
-    clamps,
-    heights,
-    slip,
-    load,
-    held,
-    site,
-    crept,
-    loose_mm,
-):
+def motion(given, held, site, crept):  # type: ignore[no-untyped-def]
     """Make all moves one after another. `held` are the contacts' forces over their mean
-    strength, `site` where each clings; both change, as heights, slips and loads do. `excess`
-    is how much more drag holds after a stop."""
-    n, m = len(heights), lifts.shape[0]
-    count = moves.shape[0]
+    strength, `site` where each clings, `crept` by what the seats have softened; all change."""
+    heights, slip = given.heights, given.slip
+    n, m, count = len(heights), len(slip), len(given.moves)
     out = np.empty((count, n + 3 * m + 1))
-    start, told, now = heights.copy(), np.zeros(m), load.copy()
+    start, told, now = heights.copy(), np.zeros(m), given.load.copy()
     drag, rate, most = np.zeros(n), np.zeros(n), np.full(n, 1e9)
-    mean = drag_n / JUNCTIONS / HOLDS
-    stiff = 1.0 / (2.0 * reach_mm)  # of a contact, over its mean strength
+    mean = given.drag_n / JUNCTIONS / HOLDS
+    stiff = 1.0 / (2.0 * given.reach_mm)  # of a contact, over its mean strength
     for i in range(count):
-        run = int(moves[i, RUN])
-        far, heavier = 0.0, 0.0
-        for a in range(m):
-            far = max(far, abs(nut_to[i, a] - nut_from[i, a]))
-        for j in range(n):
-            heavier = max(heavier, abs(loads[i, j] - load[j]))
-        gone, weighed, fine = 0.0, 0.0, True
+        far, _ = spans(given, i)
+        gone, weighed = 0.0, 0.0
         while gone < 1.0 or weighed < 1.0:
-            if far > 0.0:
-                fine = min(gone * far, (1.0 - gone) * far) < NEAR_TURN_MM
-                gone = min(1.0, gone + (FINE_MM if fine else COARSE_MM) / far)
-            else:
-                gone = 1.0
-            weighed = min(1.0, weighed + 0.25 / heavier) if heavier > 0.0 else 1.0
-            for a in range(m):
-                told[a] = nut_from[i, a] + (nut_to[i, a] - nut_from[i, a]) * gone - slip[a]
-            for j in range(n):
-                now[j] = load[j] + (loads[i, j] - load[j]) * weighed
-            most_mm = 2.0 * (FINE_MM if fine else COARSE_MM)
+            near = far == 0.0 or min(gone * far, (1.0 - gone) * far) < NEAR_TURN_MM
+            step = FINE_MM if near else COARSE_MM
+            gone, weighed = onward(given, i, gone, weighed, step, told, now)
+            most_mm = 2.0 * step
             for _ in range(MOST_JUMPS):  # what tears off hands its load on, and more may tear
                 for j in range(n):
                     total, cling = 0.0, 0.05
@@ -167,18 +107,15 @@ def motion(  # type: ignore[no-untyped-def]
                     drag[j] = total * mean[j]
                     rate[j] = stiff[j] * mean[j] * cling
                     start[j] = heights[j]
-                balance(
-                    heights, start, told, now, racking, HARDER, lift_end, lifts, SEAT_LAW, crept,
-                    drag, rate, rate, most, loose_mm,
-                )  # fmt: skip
+                balance(given, start, told, now, HARDER, SEAT_LAW, crept, drag, rate, rate, most)
                 farthest = np.max(np.abs(heights - start))
                 again = farthest > most_mm
                 if again:  # it jumps, and clings anew on the way
                     heights[:] = start + (heights - start) * (most_mm / farthest)
                 for j in range(n):
-                    factor = at_height(drag_over_height[j], heights[j]) * drag_of_run[run, j]
+                    factor = drag_at(given, i, j, 1.0)
                     if gone * far < AFTER_STOP_MM:
-                        factor *= 1.0 + AFTER_STOP + OF_EXCESS * excess[j]
+                        factor *= 1.0 + AFTER_STOP + OF_EXCESS * given.excess[j]
                     moved = heights[j] - start[j]
                     for k in range(JUNCTIONS):
                         if site[j, k] != FREE:
@@ -194,13 +131,10 @@ def motion(  # type: ignore[no-untyped-def]
                 if not again:
                     break
             for a in range(m):
-                push, _ = push_of(told[a] - heights[lift_end[a]], lifts[a], SEAT_LAW, crept[a])
-                if push > clamps[i, a]:
-                    slip[a] += 0.3 * (push - clamps[i, a]) / lifts[a, 3]
-        took = far / max(moves[i, SPEED], 0.1) + 0.2
+                over = push_at(given, a, told, SEAT_LAW, crept) - given.clamps[i, a]
+                if over > 0.0:
+                    slip[a] += 0.3 * over / given.lifts[a, COUPLING]
         for a in range(m):
-            crept[a] += (CREEP - crept[a]) * (1.0 - np.exp(-took / CREEP_S))
-        for j in range(n):
-            load[j] = loads[i, j]
-        seen(out, i, heights, told, lift_end, lifts, SEAT_LAW, crept, slip, took)
+            crept[a] += (CREEP - crept[a]) * (1.0 - np.exp(-took_s(given, i) / CREEP_S))
+        ended(out, i, given, told, SEAT_LAW, crept)
     return out

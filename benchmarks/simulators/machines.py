@@ -11,24 +11,16 @@ screws carry the gantry, the other nuts hold it against racking, and play takes 
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 
-import numpy as np
 import sessions as bristles
+from sessions import Fault, Rng, log_even, one_lift
 
 from plumbrise.demo.true_axis import Axis, Frame, Gauge, Guide, TightSpot
-
-Rng = np.random.Generator
-Fault = Callable[[Axis, Rng], Axis]
 
 
 def _flat(low: float, high: float, rng: Rng) -> float:
     return float(rng.uniform(low, high))
-
-
-def _log(low: float, high: float, rng: Rng) -> float:
-    return float(np.exp(rng.uniform(np.log(low), np.log(high))))
 
 
 def _sign(rng: Rng) -> float:
@@ -45,10 +37,10 @@ def sound_axis(arrangement: str, rng: Rng) -> Axis:
     lifts = tuple(
         replace(
             lift,
-            seat_n_per_mm=_log(600, 1400, rng),
+            seat_n_per_mm=log_even(600, 1400, rng),
             seat_travel_mm=_flat(0.02, 0.06, rng),
-            coupling_n_per_mm=_log(400, 1200, rng),
-            bracket_n_per_mm=_log(500, 1500, rng),
+            coupling_n_per_mm=log_even(400, 1200, rng),
+            bracket_n_per_mm=log_even(500, 1500, rng),
             play_mm=_flat(0.01, 0.03, rng),
             lead_error=_flat(-0.000015, 0.000015, rng),
             once_a_turn_mm=_flat(0.0, 0.0015, rng),
@@ -59,7 +51,7 @@ def sound_axis(arrangement: str, rng: Rng) -> Axis:
     guides = tuple(
         Guide(
             drag_n=_flat(0.8, 1.9, rng),
-            reach_mm=_log(0.02, 0.2, rng),
+            reach_mm=log_even(0.02, 0.2, rng),
             static_ratio=_flat(1.0, 1.1, rng),
             wander=tuple((float(a), float(b)) for a, b in rng.normal(0, 0.05, (3, 2))),
         )
@@ -76,21 +68,16 @@ def sound_axis(arrangement: str, rng: Rng) -> Axis:
         lifts=lifts,
         guides=guides,
         gauge=gauge,
-        racking_n_per_mm=_log(120, 300, rng),
+        racking_n_per_mm=log_even(120, 300, rng),
         weight_share_left=_flat(0.4, 0.65, rng),
         drag_breathes=_flat(0.02, 0.1, rng),
         warm_mm=_flat(-0.003, 0.003, rng),
         growth_mm_per_c=_flat(-0.0003, 0.0003, rng),
         home_scatter_mm=_flat(0.0005, 0.003, rng),
-        frames=tuple((n, Frame(stiffness_n_per_mm=_log(400, 800, rng))) for n, _ in axis.frames),
+        frames=tuple(
+            (n, Frame(stiffness_n_per_mm=log_even(400, 800, rng))) for n, _ in axis.frames
+        ),
     )
-
-
-def _lift(axis: Axis, rng: Rng, **changed: float) -> Axis:
-    at = int(rng.integers(len(axis.lifts)))
-    lifts = list(axis.lifts)
-    lifts[at] = replace(lifts[at], **changed)  # type: ignore[arg-type]
-    return replace(axis, lifts=tuple(lifts))
 
 
 def _drag(axis: Axis, rng: Rng) -> Axis:
@@ -104,7 +91,7 @@ def _drag(axis: Axis, rng: Rng) -> Axis:
 
 def _tight(axis: Axis, rng: Rng) -> Axis:
     spot = TightSpot(
-        centre_mm=_flat(20, 190, rng), half_width_mm=_flat(4, 30, rng), rise=_log(1.2, 6, rng)
+        centre_mm=_flat(20, 190, rng), half_width_mm=_flat(4, 30, rng), rise=log_even(1.2, 6, rng)
     )
     at = int(rng.integers(len(axis.guides)))
     guides = [replace(g, tight_spots=(spot,)) if i == at else g for i, g in enumerate(axis.guides)]
@@ -114,7 +101,7 @@ def _tight(axis: Axis, rng: Rng) -> Axis:
 def _binding(axis: Axis, rng: Rng) -> Axis:
     at = axis.machine.arrangement.ends.index(axis.machine.screw_sides[0])
     guides = list(axis.guides)
-    newton, reach = _flat(3, 12, rng), _log(15, 70, rng)
+    newton, reach = _flat(3, 12, rng), log_even(15, 70, rng)
     guides[at] = replace(guides[at], binding_n=newton, binding_reach_mm=reach)
     return replace(axis, guides=tuple(guides))
 
@@ -132,21 +119,21 @@ def _drag_over_weight(axis: Axis, rng: Rng) -> Axis:
 
 
 FAULTS: dict[str, Fault] = bristles.FAULTS | {
-    "motor-seat": lambda a, r: _lift(
+    "motor-seat": lambda a, r: one_lift(
         a, r, seat_n_per_mm=_flat(12, 70, r), seat_travel_mm=_flat(0.15, 0.8, r)
     ),
-    "coupling-stretch": lambda a, r: _lift(a, r, coupling_n_per_mm=_flat(12, 80, r)),
-    "coupling-slip": lambda a, r: _lift(a, r, clamp_holds_n=_flat(11, 18, r)),
-    "bracket-flex": lambda a, r: _lift(a, r, bracket_n_per_mm=_flat(15, 90, r)),
-    "nut-play": lambda a, r: _drag_over_weight(_lift(a, r, play_mm=_flat(0.12, 0.5, r)), r),
+    "coupling-stretch": lambda a, r: one_lift(a, r, coupling_n_per_mm=_flat(12, 80, r)),
+    "coupling-slip": lambda a, r: one_lift(a, r, clamp_holds_n=_flat(11, 18, r)),
+    "bracket-flex": lambda a, r: one_lift(a, r, bracket_n_per_mm=_flat(15, 90, r)),
+    "nut-play": lambda a, r: _drag_over_weight(one_lift(a, r, play_mm=_flat(0.12, 0.5, r)), r),
     "droop": lambda a, r: _drag_over_weight(replace(a, loose_tilt_mm=_flat(0.1, 0.6, r)), r),
     "guide-drag": _drag,
     "tight-spot": _tight,
     "thread-misalignment": _binding,
     "racking": lambda a, r: replace(a, racking_n_per_mm=_flat(8, 40, r)),
-    "screw-bend": lambda a, r: _lift(a, r, once_a_turn_mm=_flat(0.015, 0.08, r)),
-    "lead-error": lambda a, r: _lift(a, r, lead_error=_sign(r) * _flat(0.0005, 0.006, r)),
-    "microstep-error": lambda a, r: _lift(a, r, step_error_mm=_flat(0.01, 0.025, r)),
+    "screw-bend": lambda a, r: one_lift(a, r, once_a_turn_mm=_flat(0.015, 0.08, r)),
+    "lead-error": lambda a, r: one_lift(a, r, lead_error=_sign(r) * _flat(0.0005, 0.006, r)),
+    "microstep-error": lambda a, r: one_lift(a, r, step_error_mm=_flat(0.01, 0.025, r)),
     "home-scatter": lambda a, r: replace(a, home_scatter_mm=_flat(0.015, 0.08, r)),
     "gauge-stick": lambda a, r: replace(a, gauge=replace(a.gauge, stick_mm=_flat(0.007, 0.025, r))),
     "gauge-tilt": lambda a, r: replace(

@@ -28,8 +28,10 @@ def test_putting_a_cause_right_undoes_its_fault(cause):
     assert MENDED[cause](mended) == mended
 
 
-def test_the_same_seed_gives_the_same_session():
-    first, second = (
-        sessions.session("five-minutes", "two-screw", np.random.default_rng(8)) for _ in range(2)
+def test_the_same_seed_gives_the_same_session_and_another_another():
+    first, second, other = (
+        sessions.session("five-minutes", "two-screw", np.random.default_rng(seed))
+        for seed in (8, 8, 9)
     )
     assert first == second
+    assert first.readings != other.readings
