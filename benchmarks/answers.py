@@ -24,7 +24,7 @@ import true_figures
 from watched import watched
 
 from plumbrise.explain import Explanation, calibration, explain
-from plumbrise.explain.calibration_maps import Map
+from plumbrise.explain.calibration_maps import MAPS, Map
 from plumbrise.machine import ARRANGEMENTS, STATIONS
 from plumbrise.readings import KINDS, Readings
 
@@ -187,8 +187,10 @@ def figures(session: Any, told: Explanation) -> list[Figure]:
     out = []
     for what, key, interval in true_figures.stated(told):
         if key in truth:
-            ends = (interval.low, interval.estimate, interval.high)
-            out.append(Figure(what, *(float(x) for x in ends), float(truth[key])))
+            low, estimate, high = (
+                float(x) for x in (interval.low, interval.estimate, interval.high)
+            )
+            out.append(Figure(what, low, estimate, high, float(truth[key])))
     return out
 
 
@@ -240,12 +242,7 @@ def _read(file: Path) -> Answer:
 
 def stated(answer: Answer, one: Map | None = None) -> Stated:
     """What is stated with the map of today, or with another."""
-    before = dict(calibration.MAPS)
-    try:
-        if one is not None:
-            calibration.MAPS[answer.given["depth"]] = one
-        joint = calibration.calibrated(**answer.given)
-    finally:
-        calibration.MAPS.update(before)
+    maps = MAPS if one is None else MAPS | {answer.given["depth"]: one}
+    joint = calibration.calibrated(**answer.given, maps=maps)
     of = {cause: joint.of(cause) for cause in answer.given["causes"]}
     return Stated(of, tuple((group, joint.of_any(group)) for group in answer.groups))

@@ -7,7 +7,8 @@ that they never saw.
 
 A map is fitted by the log score on sessions of seed 1, held to plain weights by a penalty (a
 normal prior on each weight), so that few sessions move it little. The scores of `explain.py` are
-of seed 3. In the cross-check each simulator in turn is kept out wholly.
+of seed 3, and so is the cross-check, in which each simulator in turn is kept out wholly: they must
+be kept already.
 """
 
 from __future__ import annotations
@@ -193,13 +194,16 @@ def main() -> None:
         for depth in COUNTS
         for count in [(given.count or COUNTS[depth]) if arrangement == "one-screw" else given.few]
     ]
-    learn, test = (
-        answers.answers(wanted, seed, processes=given.processes, only_kept=given.only_kept)
-        if seed == FIT_SEED
-        else answers.answers(wanted, seed, only_kept=True)
-        for seed in (FIT_SEED, scores.SCORE_SEED)
-    )
-    checked = cross_checked(learn, test or learn)
+    test = answers.answers(wanted, scores.SCORE_SEED, only_kept=True)
+    if not test:
+        parser.exit(
+            2,
+            f"No answer of seed {scores.SCORE_SEED} is kept for these sources, so there is nothing "
+            "to check the maps on but what they learn from. "
+            "Run `python benchmarks/explain.py` first.\n",
+        )
+    learn = answers.answers(wanted, FIT_SEED, processes=given.processes, only_kept=given.only_kept)
+    checked = cross_checked(learn, test)
     maps = {depth: fit_of(those, depth) for depth, those in by_depth(learn).items()}
     for name, table in checked.items():
         print(name, table["sessions"], "sessions")
