@@ -148,12 +148,14 @@ def mark(
     date: str = "",
     exaggeration: int | None = None,
     pressed: str | None = None,
+    here: str | None = None,
 ) -> Marking:
     """What to write on the drawing of a machine, from as much as is known.
 
     With an explanation: its links as a chain, links that cannot be told apart in one dimension.
     With an analysis alone: one dimension from the motor to each station read, cut where a nut
-    was read too. With neither: the blank drawing.
+    was read too. With neither: the blank drawing. `here` is the station where the gauge is to
+    stand next; left out, the one that the explanation asks for.
 
     Example:
         >>> from plumbrise.machine import blank
@@ -162,7 +164,7 @@ def mark(
         ((), True)
     """
     bare = Marking(
-        stations=_stations(machine, readings, explanation),
+        stations=_stations(machine, readings, explanation, here),
         assumed=assumed_parts(machine),
         date=date,
         exaggeration=exaggeration,
@@ -202,14 +204,17 @@ def _values(part: DataclassInstance) -> list[object]:
 
 
 def _stations(
-    machine: Machine, readings: Readings | None, explanation: Explanation | None
+    machine: Machine,
+    readings: Readings | None,
+    explanation: Explanation | None,
+    here: str | None,
 ) -> tuple[StationMark, ...]:
     counts: dict[str, int] = {}
     for run in readings.runs if readings is not None else ():
         taken = sum(1 for r in run.readings if not r.assumed)
         counts[run.station.id] = counts.get(run.station.id, 0) + taken
     next_tests = explanation.next_tests if explanation is not None else ()
-    wanted = next_tests[0].station if next_tests else None
+    wanted = here or (next_tests[0].station if next_tests else None)
     return tuple(
         StationMark(station, counts.get(station.id, 0), station.id == wanted)
         for station in stations_of(machine.arrangement)

@@ -15,7 +15,7 @@ Minoux, Optimization Techniques (1978) 234 (greedy choice with gains kept from e
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,7 +26,7 @@ from plumbrise.explain.next_test import words_for
 from plumbrise.explain.noise import run_noise
 from plumbrise.explain.priors import LINEAR, PRIORS
 from plumbrise.explain.space import space_of
-from plumbrise.explain.symptoms import chances
+from plumbrise.explain.symptoms import SYMPTOMS, chances
 from plumbrise.explain.witness import witness
 from plumbrise.machine import Machine, known
 from plumbrise.measure.setups import SetUp, candidates, fits_gauge, in_walking_order, minutes_after
@@ -39,6 +39,11 @@ Bools = NDArray[np.bool_]
 
 AXES = 1200
 """Axes drawn from what is believed before anything is read."""
+POINTED_AT = 3.0
+"""What a bit about a cause that a symptom points at is worth beside one about another (a choice, no
+source)."""
+LEAST_CHANCE = 0.02
+"""No cause counts as settled beyond this by readings that another test may still check."""
 SCORES = 5
 """Directions of a test's readings that are kept."""
 RIDGE = 8.0
@@ -96,8 +101,10 @@ def plan(
     minutes: float,
     rng: np.random.Generator,
     symptoms: Collection[str] = (),
+    stated: Mapping[str, float] | None = None,
     done: Collection[tuple[str, str]] = (),
     gauges: int = 1,
+    balance: bool = True,
 ) -> Plan:
     """The set-ups most worth these minutes.
 
@@ -106,19 +113,29 @@ def plan(
         minutes: how long there is, gauge check included.
         rng: all chance comes from here.
         symptoms: ids of what the person sees.
-        done: (kind, station) read already: they count as known and are not planned again.
+        stated: what readings taken so far say of the causes; left out, nothing was read.
+        done: (kind, station) read already; they are not planned again.
         gauges: how many stand at once.
+        balance: whether there is a spring balance.
 
     Raises:
         InputError: a symptom that is none.
     """
-    offered = [s for s in candidates(machine) if fits_gauge(machine, s)]
-    before = [i for i, s in enumerate(offered) if (s.kind.id, s.station.id) in done]
-    imagined = imagine(machine, offered, rng, chances(symptoms, causes_of(machine.arrangement)))
-    chosen = _chosen(offered, imagined, minutes, before, gauges)
+    offered = [
+        s
+        for s in candidates(machine, balance=balance)
+        if fits_gauge(machine, s) and (s.kind.id, s.station.id) not in done
+    ]
+    chance = dict(chances(symptoms, causes_of(machine.arrangement)))
+    for cause, p in (stated or {}).items():
+        chance[cause] = min(max(p, LEAST_CHANCE), 1 - LEAST_CHANCE)
+    imagined = imagine(machine, offered, rng, chance)
+    pointed = {c for one in symptoms for c in SYMPTOMS[one].causes}
+    worth = {c: POINTED_AT if c in pointed else 1.0 for c in chance}
+    chosen = _chosen(offered, imagined, worth, minutes, gauges)
     order = in_walking_order(machine, [offered[i] for i in chosen])
     place = {id(s): i for i, s in enumerate(offered)}
-    return _told(machine, imagined, [place[id(s)] for s in order], offered, before, gauges)
+    return _told(imagined, [place[id(s)] for s in order], offered, gauges)
 
 
 def imagine(
@@ -169,8 +186,6 @@ def imagine(
 
 
 def _as_read(run: Run) -> Run:
-    from dataclasses import replace
-
     return replace(run, readings=tuple(replace(r, reading_mm=0.0) for r in run.readings))
 
 
@@ -244,18 +259,22 @@ def _probabilities(predicted: Matrix, held: Matrix, chance: Vector) -> Matrix:
 def _chosen(
     offered: Sequence[SetUp],
     imagined: Imagined,
+    worth: Mapping[str, float],
     minutes: float,
-    before: Sequence[int],
     gauges: int,
 ) -> list[int]:
     """Which candidates, the best a minute first; gains found in an earlier round bound the later
     ones, so that few are worked out again."""
     picked: list[int] = []
     if minutes >= 2 * _minutes_of_check(offered):  # a reading without it means little
-        picked = [i for i, s in enumerate(offered) if s.kind is GAUGE_CHECK and i not in before][:1]
-    known = [imagined.features[i] for i in (*before, *picked)]
-    now = sum(bits_told(known, imagined.there).values())
-    bound = {i: np.inf for i in range(len(offered)) if i not in before and i not in picked}
+        picked = [i for i, s in enumerate(offered) if s.kind is GAUGE_CHECK][:1]
+
+    def told(features: Sequence[Matrix]) -> float:
+        return sum(worth[c] * b for c, b in bits_told(features, imagined.there).items())
+
+    known = [imagined.features[i] for i in picked]
+    now = told(known)
+    bound = {i: np.inf for i in range(len(offered)) if i not in picked}
     while True:
         left = minutes - sum(minutes_after(offered, picked, gauges))
         rate = {}
@@ -270,8 +289,7 @@ def _chosen(
             if i in fresh:
                 best = i
                 break
-            total = sum(bits_told([*known, imagined.features[i]], imagined.there).values())
-            bound[i] = max(total - now, 0.0)
+            bound[i] = max(told([*known, imagined.features[i]]) - now, 0.0)
             rate[i] = (bound[i] / rate[i][1], rate[i][1])
             fresh.add(i)
         if best is None or rate[best][0] < LEAST_BITS_A_MINUTE:
@@ -285,22 +303,14 @@ def _minutes_of_check(offered: Sequence[SetUp]) -> float:
     return next((s.minutes for s in offered if s.kind is GAUGE_CHECK), 0.0)
 
 
-def _told(
-    machine: Machine,
-    imagined: Imagined,
-    order: Sequence[int],
-    offered: Sequence[SetUp],
-    before: Sequence[int],
-    gauges: int,
-) -> Plan:
+def _told(imagined: Imagined, order: Sequence[int], offered: Sequence[SetUp], gauges: int) -> Plan:
     """The plan in words and bits, set-up by set-up."""
     chance = {c: float(yes.mean()) for c, yes in imagined.there.items()}
     doubt = {c: _entropy(p) for c, p in chance.items()}
-    known = [imagined.features[i] for i in before]
+    known: list[Matrix] = []
     now = bits_told(known, imagined.there)
-    first = sum(now.values())
-    every = bits_told([*known, *(imagined.features[i] for i in order)], imagined.there)
-    whole = max(sum(every.values()) - first, 1e-9)
+    every = bits_told([imagined.features[i] for i in order], imagined.there)
+    whole = max(sum(every.values()), 1e-9)
     steps = []
     cost = minutes_after(offered, order, gauges)
     for i, took in zip(order, cost, strict=True):
@@ -309,7 +319,7 @@ def _told(
         tells = [c for c in after if after[c] - now[c] > NEWS * doubt[c]]
         tells.sort(key=lambda c: now[c] - after[c])
         settled = tuple(c for c in after if after[c] > (1 - SETTLED) * doubt[c])
-        share = min(max((sum(after.values()) - first) / whole, 0.0), 1.0)
+        share = min(sum(after.values()) / whole, 1.0)
         why, _ = words_for(offered[i], ())
         steps.append(PlannedSetUp(offered[i], took, why, tuple(tells[:4]), settled, share))
         now = after

@@ -73,7 +73,10 @@ def chances(ticked: Collection[str], causes: Collection[str]) -> Mapping[str, fl
     for one in ticked:
         if one not in SYMPTOMS:
             raise InputError(
-                "symptom", one, f"one of {', '.join(SYMPTOMS)}", "Choose one of these."
+                place="symptom",
+                value=one,
+                allowed=f"one of {', '.join(SYMPTOMS)}",
+                remedy="Choose one of these, as often as you like.",
             )
     odds = CHANCE / (1 - CHANCE)
     out = {}

@@ -25,10 +25,12 @@ from plumbrise.readings.kinds import (
 @dataclass(frozen=True, slots=True)
 class SetUp:
     """One gauge set-up that could come next. `run` holds what would be told and hung, no
-    readings yet; `minutes` counts moving the stand and writing down."""
+    readings yet; `minutes` counts moving the stand and writing down; `with_balance` where a
+    spring balance pulls up and down instead of hung masses."""
 
     run: Run
     minutes: float
+    with_balance: bool = False
 
     @property
     def kind(self) -> Kind:
@@ -50,6 +52,7 @@ class Recipe:
     places: tuple[str, ...]
     minutes: float
     told: Callable[[Machine], tuple[Reading, ...]]
+    with_balance: bool = False
 
 
 def _row(
@@ -116,6 +119,12 @@ def _masses(machine: Machine) -> tuple[Reading, ...]:
     return tuple(_row(i, low, "up", mass_kg=mass) for i, mass in enumerate(hung))
 
 
+def _pulls(machine: Machine) -> tuple[Reading, ...]:
+    low = _low_mm(machine)
+    forces = (0.0, 5.0, 10.0, 15.0, 10.0, 5.0, 0.0, -5.0, -10.0, -5.0, 0.0)
+    return tuple(_row(i, low, "up", force_n=f) for i, f in enumerate(forces))
+
+
 def _waiting(machine: Machine) -> tuple[Reading, ...]:
     low = _low_mm(machine)
     return tuple(_row(i, low, "up", time_s=60.0 * i) for i in range(11))
@@ -142,6 +151,7 @@ RECIPES = (
     Recipe(ONE_TURN, ("body",), 9.0, _turns),
     Recipe(REPEAT_HOME, ("driven",), 8.0, _homes),
     Recipe(DEAD_WEIGHT, ("link", "body"), 7.0, _masses),
+    Recipe(DEAD_WEIGHT, ("body",), 8.0, _pulls, with_balance=True),
     Recipe(HOLD, ("driven",), 12.0, _waiting),
     Recipe(SIDE_PUSH, ("frame",), 6.0, _pushes),
 )
@@ -172,36 +182,42 @@ STAND_MIN = 3.0
 """Setting the stand at another station (common practice)."""
 
 
-def candidates(machine: Machine, stands_at: str = "") -> tuple[SetUp, ...]:
+def candidates(
+    machine: Machine, stands_at: str = "", *, balance: bool = False
+) -> tuple[SetUp, ...]:
     """Every test worth weighing on this machine, one set-up each.
 
     Args:
         machine: the axis.
         stands_at: station where the gauge stands already; a test there saves setting the stand.
+        balance: whether pulls with a spring balance are among them.
 
     Example:
         >>> from plumbrise.machine import blank
         >>> found = candidates(blank("one-screw"))
-        >>> [s.station.id for s in found if s.kind.id == "dead-weight"]
+        >>> [s.station.id for s in found if s.kind.id == "dead-weight" and not s.with_balance]
         ['motor-shaft', 'screw', 'nut', 'gantry-left', 'gantry-right']
     """
     made: list[SetUp] = []
     for recipe in RECIPES:
+        if recipe.with_balance and not balance:
+            continue
         told = recipe.told(machine)
         for station in stations_of(machine.arrangement):
             if not _fits(machine, recipe, station):
                 continue
             extra = HARD_TO_REACH_MIN if _place(station) == "link" else 0.0
             axis = "left-right" if recipe.kind is SIDE_PUSH else "up"
+            with_what = " by spring balance" if recipe.with_balance else ""
             run = Run(
-                name=f"{recipe.kind.id} at {station.id}",
+                name=f"{recipe.kind.id} at {station.id}{with_what}",
                 kind=recipe.kind,
                 station=station,
                 readings=told,
                 axis=axis,
             )
             there = STAND_MIN + extra if station.id == stands_at else 0.0
-            made.append(SetUp(run, recipe.minutes + extra - there))
+            made.append(SetUp(run, recipe.minutes + extra - there, recipe.with_balance))
     return tuple(made)
 
 

@@ -11,7 +11,7 @@ from plumbrise.errors import InputError
 from plumbrise.explain.results import Explanation
 from plumbrise.machine import Machine
 from plumbrise.readings import Readings
-from plumbrise.report.contents import Contents, contents
+from plumbrise.report.contents import contents
 from plumbrise.report.pictures import Pictures
 from plumbrise.report.setting import strings
 
@@ -47,10 +47,6 @@ def pdf_report(
     Raises:
         InputError: another paper.
     """
-    if paper not in PAPERS:
-        raise InputError(
-            place="paper", value=paper, allowed=" or ".join(PAPERS), remedy="Name one of these."
-        )
     made = contents(
         machine,
         readings,
@@ -62,22 +58,31 @@ def pdf_report(
         machine_text=machine_text,
         readings_text=readings_text,
     )
-    return _typeset(made, PAPERS[paper])
+    return typeset("report.typ", strings(made), paper)
 
 
-def _typeset(made: Contents, paper: str) -> bytes:
+def typeset(template: str, values: dict[str, Any], paper: str) -> bytes:
+    """A template set with these strings; the same input gives the same bytes.
+
+    Raises:
+        InputError: a paper that is none.
+    """
+    if paper not in PAPERS:
+        raise InputError(
+            place="paper", value=paper, allowed=" or ".join(PAPERS), remedy="Name one of these."
+        )
     import typst
 
     room = files("plumbrise.report")
-    template = room.joinpath("templates/report.typ").read_bytes()
+    text = room.joinpath(f"templates/{template}").read_bytes()
     with as_file(room.joinpath("fonts")) as fonts:
         return bytes(
             typst.compile(
-                template,
+                text,
                 font_paths=typst.Fonts(include_system_fonts=False, font_paths=[str(fonts)]),
                 sys_inputs={
-                    "report": json.dumps(_printable(strings(made)), ensure_ascii=False),
-                    "paper": paper,
+                    "report": json.dumps(_printable(values), ensure_ascii=False),
+                    "paper": PAPERS[paper],
                 },
                 pdf_standards="ua-1",
                 timestamp=0,

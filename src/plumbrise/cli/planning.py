@@ -1,0 +1,76 @@
+"""What `plumbrise plan` does with files."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from plumbrise.cli.reading import machine_at, write_file
+from plumbrise.errors import InputError
+from plumbrise.explain.plan import Plan
+from plumbrise.machine import Machine
+
+
+def machine_with_gauge(path: Path, resolution: float | None, stroke: float | None) -> Machine:
+    """The machine of a file, with the gauge at hand in place of the one in the file."""
+    machine = machine_at(path)
+    gauge = machine.gauge
+    for name, value, least, most in (
+        ("--resolution", resolution, 0.0001, 0.1),
+        ("--stroke", stroke, 0.2, 300.0),
+    ):
+        if value is not None and not least <= value <= most:
+            raise InputError(
+                place=name,
+                value=value,
+                allowed=f"{least:g} to {most:g} mm",
+                remedy="Give it in mm.",
+            )
+    if resolution is not None:
+        gauge = replace(gauge, resolution_mm=resolution)
+    if stroke is not None:
+        gauge = replace(gauge, range_mm=stroke)
+    return replace(machine, gauge=gauge)
+
+
+def stated_by(
+    machine: Machine, path: Path | None, *, seed: int, quiet: bool
+) -> tuple[Mapping[str, float] | None, frozenset[tuple[str, str]]]:
+    """What readings taken so far say of the causes, and which tests they were."""
+    if path is None:
+        return None, frozenset()
+    from plumbrise.cli.reading import readings_at
+    from plumbrise.cli.session import Session
+
+    readings = readings_at(path, machine)
+    session = Session(machine, readings)
+    explanation = session.explained(seed=seed, quiet=quiet)
+    stated = {c.cause: c.probability for c in explanation.causes}
+    return stated, frozenset((run.kind.id, run.station.id) for run in readings.runs)
+
+
+def write_plan(
+    machine: Machine, plan: Plan, folder: Path, *, symptoms: Sequence[str]
+) -> list[Path]:
+    """Plan, worksheets and motion programs into a folder; what was written."""
+    from datetime import date
+
+    from plumbrise import __version__
+    from plumbrise.files.plan import worksheet_csv, worksheet_xlsx
+    from plumbrise.report.plan import plan_text
+    from plumbrise.report.plan_pdf import plan_pdf
+
+    folder.mkdir(parents=True, exist_ok=True)
+    pdf = plan_pdf(
+        machine, plan, when=date.today().isoformat(), version=__version__, symptoms=symptoms
+    )
+    made: dict[str, str | bytes] = {
+        "plan.txt": plan_text(machine, plan, symptoms) + "\n",
+        "plan.pdf": pdf,
+        "worksheet.csv": worksheet_csv(plan),
+        "worksheet.xlsx": worksheet_xlsx(plan),
+    }
+    for name, content in made.items():
+        write_file(folder / name, content)
+    return [folder / name for name in made]

@@ -1,0 +1,191 @@
+"""How the gauge is set up for a test, what moves, and what to watch: common practice, no source."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from plumbrise.cautions import FALLING_GANTRY, HUNG_MASS, PINCH, Hazard
+from plumbrise.machine import Station
+from plumbrise.readings.kinds import (
+    COARSE_STEPS,
+    DEAD_WEIGHT,
+    FINE_STEPS,
+    FULL_TRAVEL,
+    GAUGE_CHECK,
+    HAND_TURN,
+    HOLD,
+    ONE_TURN,
+    REPEAT_HOME,
+    REVERSAL,
+    SIDE_PUSH,
+    WARM_UP,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Doing:
+    """What a kind of test is like at the machine: what moves, what to watch, which hazards."""
+
+    moves: str
+    watch: str
+    hazards: tuple[Hazard, ...] = ()
+
+
+WHERE = {
+    "motor-shaft": "On a stand on the frame, the tip on the flat end of the motor's shaft or on a "
+    "collar clamped to it. Turn the screw once by hand first: what swings with the turn is the "
+    "face, not the shaft.",
+    "screw": "On a stand on the frame, the tip on the upper end face of the screw, in its middle: "
+    "a ball in the centre hole with a drop of grease, or a flat ground across.",
+    "nut": "On a stand on the frame, the tip on the nut itself or on its flange, close to the "
+    "screw, clear of the bracket.",
+    "gantry-left": "On a stand on the frame, the tip on a hard flat spot at the left end of the "
+    "gantry, upright, pressed in by a millimetre.",
+    "gantry-middle": "On a stand on the frame, the tip under the middle of the gantry.",
+    "gantry-right": "On a stand on the frame, the tip on a hard flat spot at the right end of the "
+    "gantry, upright, pressed in by a millimetre.",
+    "bed-left": "On a stand on the frame, the tip on the bed over its left screw.",
+    "bed-right": "On a stand on the frame, the tip on the bed over its right screw.",
+    "bed-back": "On a stand on the frame, the tip on the bed over its back screw.",
+    "bed": "On a stand on the frame, the tip on the middle of the bed.",
+    "frame-left": "On a stand on the table or the floor, the tip level against the top of the "
+    "left upright, in the direction of the push.",
+    "frame-right": "On a stand on the table or the floor, the tip level against the top of the "
+    "right upright, in the direction of the push.",
+    "frame-base": "On a stand on the table, the tip level against the base.",
+    "block": "In its stand over a solid block, the tip on the block. Nothing of the machine moves.",
+}
+"""By link station or station."""
+
+DOING = {
+    FINE_STEPS: Doing(
+        "It homes, then climbs in small steps; read after each.",
+        "The first steps: does the hand stand still, creep, or follow at once?",
+        (PINCH,),
+    ),
+    COARSE_STEPS: Doing(
+        "It homes, then climbs in whole millimetres; read after each.",
+        "How much of the first step or two arrives.",
+        (PINCH,),
+    ),
+    REVERSAL: Doing(
+        "It comes from below, then goes up, down and up again over the same heights.",
+        "The hand at the turns. Let it come to rest before you read.",
+        (PINCH,),
+    ),
+    FULL_TRAVEL: Doing(
+        "It visits heights over the whole travel, on the way up and on the way down.",
+        "The stroke of the gauge; where it binds or sounds different.",
+        (PINCH,),
+    ),
+    ONE_TURN: Doing(
+        "It climbs two turns of the screw in sixteenths.",
+        "Whether the error comes back every turn. Mark the screw's position at the start.",
+        (PINCH,),
+    ),
+    REPEAT_HOME: Doing(
+        "It lifts and homes again, ten times.",
+        "Touch nothing between homes; the gauge keeps its zero.",
+        (PINCH,),
+    ),
+    DEAD_WEIGHT: Doing(
+        "Nothing moves. Masses are hung and taken off again, in this order.",
+        "Hang them without a jolt, from a string, at the place named.",
+        (HUNG_MASS, FALLING_GANTRY),
+    ),
+    HOLD: Doing(
+        "Nothing moves, the motor holds. Read once a minute.",
+        "Draughts, sun, a hand on the table.",
+    ),
+    WARM_UP: Doing(
+        "Nothing moves while it warms. Read with the time and the temperature.",
+        "Write down when the heaters went on.",
+    ),
+    SIDE_PUSH: Doing(
+        "Nothing moves. Push with a spring balance, level, one way and then the other.",
+        "Whether it comes back to where it was.",
+    ),
+    HAND_TURN: Doing(
+        "The motor is off. Turn the screw by hand with a spring balance on a lever.",
+        "Where it goes hard. Blocks stand under the gantry before the motor is off.",
+        (FALLING_GANTRY, PINCH),
+    ),
+    GAUGE_CHECK: Doing(
+        "Nothing moves. Leaves of known thickness go under the plunger, up and down again.",
+        "Lower the plunger by its stem, not by letting it drop.",
+    ),
+}
+"""By kind of test."""
+
+
+def mounting(station: Station) -> str:
+    """How the gauge stands at a station."""
+    return WHERE.get(station.id) or WHERE[station.link_station]
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """Something to do with eyes and hands before the gauge comes out; `causes` are what it can
+    point at."""
+
+    title: str
+    words: str
+    minutes: float
+    causes: tuple[str, ...]
+    hazards: tuple[Hazard, ...] = ()
+
+
+LOOKS = (
+    Look(
+        "Mark the clamps",
+        "Draw one line over motor shaft and coupling, and one over coupling and screw. Look again "
+        "at the end: a line that has broken is a clamp that slips.",
+        1.0,
+        ("coupling-slip",),
+    ),
+    Look(
+        "Tap",
+        "Tap beam and uprights with a knuckle while the gauge stands on the gantry. A hand that "
+        "jumps and stays elsewhere says that something sticks.",
+        1.0,
+        ("guide-drag", "stick-slip", "gauge-stick"),
+        (PINCH,),
+    ),
+    Look(
+        "Lift by hand",
+        "Motor on, lift each end of the gantry gently and let go. What lifts easily and drops "
+        "back is play; what stays up is drag.",
+        1.0,
+        ("nut-play", "guide-drag", "droop"),
+        (PINCH,),
+    ),
+    Look(
+        "Turn by hand",
+        "Blocks under both ends first, then power off: turn the screw over its whole length and "
+        "feel where it goes hard, once a turn or at one height.",
+        3.0,
+        ("thread-misalignment", "tight-spot", "screw-bend"),
+        (FALLING_GANTRY, PINCH),
+    ),
+    Look(
+        "Wobble sideways",
+        "Rest the tip sideways against the nut, then against the screw close to the coupling, and "
+        "turn one turn: the swing is the bow of the screw or a coupling put on askew.",
+        5.0,
+        ("screw-bend", "thread-misalignment"),
+        (PINCH,),
+    ),
+)
+"""No readings table takes these; they cost minutes and often settle a cause by themselves (common
+practice, no source)."""
+
+
+def looks_for(causes: frozenset[str]) -> tuple[Look, ...]:
+    """The looks that point at some of these causes, those that cost least first.
+
+    Example:
+        >>> [look.title for look in looks_for(frozenset({"coupling-slip"}))]
+        ['Mark the clamps']
+    """
+    found = [look for look in LOOKS if causes & frozenset(look.causes)]
+    return tuple(sorted(found, key=lambda look: look.minutes))

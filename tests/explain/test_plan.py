@@ -1,0 +1,114 @@
+"""A plan takes what tells most a minute, keeps within the time, and says what it cannot tell."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from plumbrise.errors import InputError
+from plumbrise.explain.plan import bits_told, plan
+from plumbrise.explain.symptoms import SYMPTOMS, chances
+from plumbrise.machine import ARRANGEMENTS, blank, stations_of
+from plumbrise.measure.setups import candidates, minutes_after
+from plumbrise.readings.kinds import GAUGE_CHECK
+
+
+def planned(arrangement="one-screw", minutes=40.0, **more):
+    return plan(blank(arrangement), minutes=minutes, rng=np.random.default_rng(4), **more)
+
+
+@pytest.mark.parametrize("arrangement", list(ARRANGEMENTS))
+@pytest.mark.parametrize("minutes", [12.0, 60.0])
+def test_a_plan_keeps_within_its_minutes_on_every_arrangement(arrangement, minutes):
+    made = planned(arrangement, minutes)
+    assert made.steps
+    assert made.minutes <= minutes
+    assert made.minutes == pytest.approx(sum(step.minutes for step in made.steps))
+    stations = {s.id for s in stations_of(ARRANGEMENTS[arrangement])}
+    assert {step.set_up.station.id for step in made.steps} <= stations
+
+
+def test_the_gauge_is_checked_first_where_there_is_time():
+    assert planned(minutes=40).steps[0].set_up.kind is GAUGE_CHECK
+
+
+def test_more_minutes_tell_more():
+    few, many = planned(minutes=15), planned(minutes=60)
+    assert many.gain_bits > 1.3 * few.gain_bits
+
+
+def test_the_stand_is_set_once_at_each_station():
+    order = [step.set_up.station.id for step in planned(minutes=60).steps]
+    changes = sum(a != b for a, b in zip(order, order[1:], strict=False))
+    assert changes == len(set(order)) - 1
+
+
+def test_the_share_told_grows_to_the_whole():
+    shares = [step.share for step in planned(minutes=60).steps]
+    assert shares == sorted(shares)
+    assert shares[-1] == pytest.approx(1.0)
+
+
+def test_symptoms_call_for_the_tests_that_show_them():
+    plain, ticked = planned(minutes=25), planned(minutes=25, symptoms=["one-side-low"])
+    assert "gantry-right" in [s.set_up.station.id for s in ticked.steps]
+    assert "gantry-right" not in [s.set_up.station.id for s in plain.steps]
+    drifts = planned(minutes=25, symptoms=["drifts"])
+    assert "hold" in [s.set_up.kind.id for s in drifts.steps]
+
+
+def test_what_was_read_is_not_planned_again_and_a_sure_cause_draws_no_test():
+    first = planned(minutes=30)
+    done = {(s.set_up.kind.id, s.set_up.station.id) for s in first.steps}
+    again = planned(minutes=30, done=done)
+    assert not done & {(s.set_up.kind.id, s.set_up.station.id) for s in again.steps}
+    sure = dict.fromkeys(("gauge-stick", "gauge-tilt"), 0.0)
+    assert planned(minutes=60, stated=sure).doubt_bits < planned(minutes=60).doubt_bits
+
+
+def test_a_short_stroke_leaves_out_what_it_cannot_follow():
+    from dataclasses import replace
+
+    machine = blank("one-screw")
+    machine = replace(machine, gauge=replace(machine.gauge, range_mm=10.0))
+    made = plan(machine, minutes=60, rng=np.random.default_rng(4))
+    for step in made.steps:
+        if step.set_up.run.follows_command:
+            told = [r.target_mm for r in step.set_up.run.readings]
+            assert max(told) - min(told) <= 9.5
+
+
+def test_a_second_gauge_saves_minutes():
+    offered = candidates(blank("one-screw"))
+    both = [i for i, s in enumerate(offered) if s.kind.id == "coarse-steps"]
+    assert sum(minutes_after(offered, both, 2)) < sum(minutes_after(offered, both, 1))
+
+
+def test_a_symptom_that_is_none_is_refused():
+    with pytest.raises(InputError, match="one-side-low"):
+        planned(symptoms=["wobbles"])
+    assert set(chances(SYMPTOMS, ["racking", "nut-play"])) == {"racking", "nut-play"}
+
+
+def test_bits_told_match_the_exact_information_of_a_shifted_bell():
+    """A cause that moves one reading by d noise units: the information of a binary choice between
+    two bells, by quadrature (Cover and Thomas, Elements of Information Theory, section 9; from
+    memory)."""
+    rng = np.random.default_rng(8)
+    there = rng.random(6000) < 0.3
+    x = np.linspace(-12, 16, 4001)
+    for d in (1.0, 2.0, 4.0):
+        bells = [0.7 * np.exp(-0.5 * x**2), 0.3 * np.exp(-0.5 * (x - d) ** 2)]
+        bells = [b / np.sqrt(2 * np.pi) for b in bells]
+        whole = bells[0] + bells[1]
+        after = sum(np.trapezoid(-b * np.log2(np.maximum(b / whole, 1e-300)), x) for b in bells)
+        exact = -(0.3 * np.log2(0.3) + 0.7 * np.log2(0.7)) - after
+        reading = d * there[:, None] + rng.standard_normal((6000, 1))
+        told = bits_told([reading - reading.mean()], {"racking": there})["racking"]
+        assert told == pytest.approx(exact, abs=0.03)
+
+
+def test_readings_that_hold_nothing_tell_nothing():
+    rng = np.random.default_rng(5)
+    there = {"racking": rng.random(400) < 0.2}
+    assert bits_told([rng.standard_normal((400, 60))], there)["racking"] < 0.02
