@@ -1,0 +1,60 @@
+"""Stand-ins for indicator and controller on pseudo-terminals, which misbehave when told to.
+
+The fixtures hand out functions that start one; every stand-in started is ended with the test.
+"""
+
+import os
+import sys
+from importlib.util import module_from_spec, spec_from_file_location
+from pathlib import Path
+
+import pytest
+
+BESIDE = Path(__file__).parent / "stand_ins.py"
+
+
+def _stand_ins():
+    if "plumbrise_stand_ins" not in sys.modules:
+        spec = spec_from_file_location("plumbrise_stand_ins", BESIDE)
+        module = module_from_spec(spec)
+        sys.modules["plumbrise_stand_ins"] = module
+        spec.loader.exec_module(module)
+    return sys.modules["plumbrise_stand_ins"]
+
+
+@pytest.fixture
+def stand_ins():
+    """The module of stand-ins; a test that needs it is passed over where there is no pty."""
+    if os.name == "nt":
+        pytest.skip("stand-ins talk over pseudo-terminals, which this system has not")
+    return _stand_ins()
+
+
+@pytest.fixture
+def line_end(stand_ins):
+    """Start a bare line end: `far = line_end()`, bytes go in by `far.send`."""
+    yield from _started(stand_ins.FarEnd)
+
+
+@pytest.fixture
+def stand_in_indicator(stand_ins):
+    """Start an indicator: `far = stand_in_indicator(value_mm=1.25)`, port name `far.name`."""
+    yield from _started(stand_ins.StandInIndicator)
+
+
+@pytest.fixture
+def stand_in_controller(stand_ins):
+    """Start a controller: `far = stand_in_controller(faults=...)`, port name `far.name`."""
+    yield from _started(stand_ins.StandInController)
+
+
+def _started(kind):
+    made = []
+
+    def start(*args, **kwargs):
+        made.append(kind(*args, **kwargs))
+        return made[-1]
+
+    yield start
+    for one in made:
+        one.close()
