@@ -1,0 +1,100 @@
+"""What a person types from a gauge: a whole value, or only the figures under the hand of a dial."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from plumbrise.errors import InputError
+from plumbrise.quantity import INCH_MM
+
+TURN_MM = 1.0
+"""One turn of a dial whose turns nobody named (common practice for 0.01 mm)."""
+LARGEST_MM = 300.0
+_FIGURES = re.compile(r"[+-]?[0-9]{1,4}")
+_VALUE = re.compile(r"[+-]?([0-9]+[.,][0-9]*|[.,][0-9]+|[0-9]+)")
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """What a reading should be about: its middle and how far off is still ordinary (mm)."""
+
+    middle_mm: float
+    span_mm: float
+
+    def far_off_mm(self, value_mm: float) -> float:
+        """By how much a value lies outside the span; 0 inside.
+
+        Example:
+            >>> round(Expected(1.0, 0.3).far_off_mm(1.44), 3)
+            0.14
+        """
+        return max(0.0, abs(value_mm - self.middle_mm) - self.span_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What was taken from what was typed. `turns` is True where only the figures of a dial were
+    given and the whole turns come from what is expected."""
+
+    value_mm: float
+    turns: bool
+
+
+def heard(
+    text: str,
+    *,
+    expected: Expected | None,
+    resolution_mm: float = 0.01,
+    turn_mm: float | None = None,
+    inches: bool = False,
+) -> Heard:
+    """The value that typed text stands for (mm).
+
+    Figures without a point are counted in steps of the gauge, and the whole turns are those that
+    bring them nearest to what is expected; with nothing expected they are the value itself.
+
+    Args:
+        text: as typed; a decimal comma is a point.
+        expected: what the reading should be about.
+        resolution_mm: smallest step of the gauge.
+        turn_mm: way of one turn of the dial; 1 mm if left out.
+        inches: the gauge shows inches.
+
+    Raises:
+        InputError: text that is no reading, or one beyond any gauge.
+
+    Example:
+        >>> heard("64", expected=Expected(12.6, 0.5)).value_mm
+        12.64
+        >>> heard("2", expected=Expected(3.98, 0.3)).value_mm
+        4.02
+        >>> heard("12,64", expected=None)
+        Heard(value_mm=12.64, turns=False)
+    """
+    typed = text.strip().replace(" ", "").removesuffix("mm").removesuffix("in")
+    typed = typed.replace("\N{MINUS SIGN}", "-")
+    unit = INCH_MM if inches else 1.0
+    turn = turn_mm or TURN_MM * unit
+    if _FIGURES.fullmatch(typed) and abs(int(typed)) * resolution_mm < turn - resolution_mm / 2:
+        shown = int(typed) * resolution_mm
+        if expected is None:
+            return Heard(round(shown, 6), True)
+        whole = round((expected.middle_mm - shown) / turn)
+        return Heard(round(shown + whole * turn, 6), True)
+    if not _VALUE.fullmatch(typed):
+        raise InputError(
+            place="reading",
+            value=text.strip() or "nothing",
+            allowed="a number such as 0.64 or 0,64, or the figures of the dial such as 64",
+            remedy="Type it again, x if it cannot be read, or ? for all that may be typed.",
+        )
+    value = float(typed.replace(",", ".")) * unit
+    if abs(value) > LARGEST_MM:
+        raise InputError(
+            place="reading",
+            value=text.strip(),
+            allowed=f"up to {LARGEST_MM:g} mm",
+            remedy="Type it again with its decimal point.",
+        )
+    return Heard(round(value, 6), False)

@@ -1,0 +1,346 @@
+"""A capture session: what to do now, what was typed for, and taking back. Values in, values out.
+
+The session is the list of what the person did; everything else follows from it, so that any
+number of acts can be taken back and a stored session goes on where it stopped.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from enum import Enum
+
+from plumbrise.errors import InputError
+from plumbrise.measure.dial import Expected, Heard, heard
+from plumbrise.readings import Reading, Readings, Run
+from plumbrise.readings.kinds import DEAD_WEIGHT, GAUGE_CHECK, REPEAT_HOME
+
+SPAN_MM = 0.35
+"""How far a reading may lie off what is expected before it is asked about: most of what an axis
+loses at a turn (a choice, no source)."""
+SPAN_SAME_MM = 0.12
+"""The same where this height was read before from this direction."""
+LONGEST_NOTE = 500
+
+
+class Did(Enum):
+    """What a person did."""
+
+    KEPT = "kept"
+    CANNOT_READ = "cannot read"
+    SKIPPED = "skipped the rest"
+    REPEATED = "repeated the run"
+    NOTED = "noted"
+    MENDED = "mended"
+    INTERRUPTED = "interrupted"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Act:
+    """One thing done: at which run of the session (in order begun) and which reading of it.
+
+    `time_s` is the time since the session began, `value_mm` what was kept or mended, `words` a
+    note.
+    """
+
+    did: Did
+    run: int
+    reading: int
+    value_mm: float | None = None
+    time_s: float | None = None
+    temp_c: float | None = None
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Asks:
+    """What the session wants now: the reading `reading` of run `run`. `begins` where the gauge has
+    to be set up first; `last` is the reading before it in this run."""
+
+    run: int
+    reading: int
+    begins: bool
+    expected: Expected | None
+    last: Reading | None
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A value that was heard, and what to ask about it before it is kept; empty if nothing."""
+
+    heard: Heard
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Session:
+    """The plan, the gauge, and what was done so far.
+
+    Example:
+        >>> from plumbrise.machine import STATIONS
+        >>> from plumbrise.readings.kinds import COARSE_STEPS
+        >>> rows = tuple(Reading(seq=i, target_mm=i, reading_mm=None,
+        ...                      approach="up" if i else "down") for i in range(3))
+        >>> run = Run(name="a", kind=COARSE_STEPS, station=STATIONS["gantry-left"], readings=rows)
+        >>> session = Session((run,)).keep("0").keep("0,64")
+        >>> session.asks.reading, session.asks.expected.middle_mm
+        (2, 1.64)
+        >>> session.undo()[0].asks.reading
+        1
+    """
+
+    planned: tuple[Run, ...]
+    acts: tuple[Act, ...] = ()
+    resolution_mm: float = 0.01
+    turn_mm: float | None = None
+    inches: bool = False
+
+    # --- what there is ---------------------------------------------------------------------------
+
+    @property
+    def runs(self) -> tuple[Run, ...]:
+        """The runs with what was read, repeated ones where they were asked for."""
+        return _played(self.planned, self.acts)
+
+    @property
+    def readings(self) -> Readings:
+        """The runs in which something was read, as a table."""
+        return Readings(tuple(run for run in self.runs if run.taken))
+
+    @property
+    def asks(self) -> Asks | None:
+        """What comes next; None when all is done."""
+        runs = self.runs
+        answered, closed = self._answered()
+        for number, run in enumerate(runs):
+            if number in closed:
+                continue
+            for reading in range(len(run.readings)):
+                if (number, reading) not in answered:
+                    begun = any(done == number for done, _ in answered)
+                    last = next((r for r in reversed(run.readings[:reading]) if _read(r)), None)
+                    return Asks(number, reading, not begun, expected(run, reading), last)
+        return None
+
+    @property
+    def left(self) -> int:
+        """How many readings are still asked for."""
+        answered, closed = self._answered()
+        return sum(
+            (number, reading) not in answered
+            for number, run in enumerate(self.runs)
+            if number not in closed
+            for reading in range(len(run.readings))
+        )
+
+    def _answered(self) -> tuple[set[tuple[int, int]], set[int]]:
+        answered = {(a.run, a.reading) for a in self.acts if a.did in (Did.KEPT, Did.CANNOT_READ)}
+        ends = (Did.SKIPPED, Did.REPEATED, Did.INTERRUPTED)
+        return answered, {a.run for a in self.acts if a.did in ends}
+
+    # --- what a person does ----------------------------------------------------------------------
+
+    def hear(self, text: str) -> Question:
+        """What typed text stands for, and what to ask before it is kept.
+
+        Raises:
+            InputError: text that is no reading; nothing is asked for any more.
+        """
+        asks = self._asked()
+        found = heard(
+            text,
+            expected=asks.expected,
+            resolution_mm=self.resolution_mm,
+            turn_mm=self.turn_mm,
+            inches=self.inches,
+        )
+        return Question(found, suspicion(found.value_mm, asks.expected))
+
+    def keep(
+        self, text: str, *, time_s: float | None = None, temp_c: float | None = None
+    ) -> Session:
+        """Keep what was typed; what is suspicious is kept too, for asking comes before."""
+        return self.keep_value(self.hear(text).heard.value_mm, time_s=time_s, temp_c=temp_c)
+
+    def keep_value(
+        self, value_mm: float, *, time_s: float | None = None, temp_c: float | None = None
+    ) -> Session:
+        """Keep a value from a gauge that reads itself."""
+        asks = self._asked()
+        return self._with(
+            Act(
+                did=Did.KEPT,
+                run=asks.run,
+                reading=asks.reading,
+                value_mm=value_mm,
+                time_s=time_s,
+                temp_c=temp_c,
+            )
+        )
+
+    def cannot_read(self, *, time_s: float | None = None) -> Session:
+        """Go on without this reading."""
+        asks = self._asked()
+        return self._with(
+            Act(did=Did.CANNOT_READ, run=asks.run, reading=asks.reading, time_s=time_s)
+        )
+
+    def skip(self) -> Session:
+        """Leave the rest of this run."""
+        return self._end(Did.SKIPPED)
+
+    def repeat(self) -> Session:
+        """Leave this run as it is, and do it again from its start."""
+        return self._end(Did.REPEATED)
+
+    def interrupted(self, why: str) -> Session:
+        """Mark this run as broken off by the machine; what was read stays, and the run is asked
+        for again from its start."""
+        return self._end(Did.INTERRUPTED, why)
+
+    def note(self, words: str) -> Session:
+        """A note on the last reading kept or passed over.
+
+        Raises:
+            InputError: no reading to note anything on, or a note too long.
+        """
+        if len(words) > LONGEST_NOTE:
+            raise InputError(
+                place="note",
+                value=f"{len(words)} signs",
+                allowed=f"up to {LONGEST_NOTE} signs",
+                remedy="Write less here, and more beside the table.",
+            )
+        last = next((a for a in reversed(self.acts) if a.did in (Did.KEPT, Did.CANNOT_READ)), None)
+        if last is None:
+            raise InputError(
+                place="note", value=words, allowed="after a reading", remedy="Read something first."
+            )
+        return self._with(Act(did=Did.NOTED, run=last.run, reading=last.reading, words=words))
+
+    def mend(self, run: int, reading: int, text: str) -> Session:
+        """Another value for a reading that was kept, or was passed over.
+
+        Raises:
+            InputError: no such reading yet, or text that is no reading.
+        """
+        answered, _ = self._answered()
+        if (run, reading) not in answered:
+            raise InputError(
+                place="mending",
+                value=f"reading {reading + 1} of set-up {run + 1}",
+                allowed="a reading that was taken",
+                remedy="Choose one that stands in the list.",
+            )
+        before = expected(self.runs[run], reading)
+        found = heard(
+            text,
+            expected=before,
+            resolution_mm=self.resolution_mm,
+            turn_mm=self.turn_mm,
+            inches=self.inches,
+        )
+        return self._with(Act(did=Did.MENDED, run=run, reading=reading, value_mm=found.value_mm))
+
+    def undo(self) -> tuple[Session, Act | None]:
+        """Take the last act back; with it, what was taken back, None if there was nothing."""
+        if not self.acts:
+            return self, None
+        return replace(self, acts=self.acts[:-1]), self.acts[-1]
+
+    def _asked(self) -> Asks:
+        asks = self.asks
+        if asks is None:
+            raise InputError(
+                place="reading",
+                value="a reading",
+                allowed="nothing more: all set-ups are done",
+                remedy="Undo, repeat a run, or end the session.",
+            )
+        return asks
+
+    def _end(self, did: Did, words: str = "") -> Session:
+        asks = self._asked()
+        return self._with(Act(did=did, run=asks.run, reading=asks.reading, words=words))
+
+    def _with(self, act: Act) -> Session:
+        return replace(self, acts=(*self.acts, act))
+
+
+def expected(run: Run, reading: int) -> Expected | None:
+    """What a reading of a run should be about, from those before it; None for the first."""
+    row = run.readings[reading]
+    before = [r for r in run.readings[:reading] if _read(r)]
+    if not before:
+        return None
+    same = [
+        r
+        for r in before
+        if r.target_mm == row.target_mm
+        and r.approach == row.approach
+        and (r.mass_kg, r.force_n) == (row.mass_kg, row.force_n)
+    ]
+    if same and run.kind not in (DEAD_WEIGHT, REPEAT_HOME):
+        return Expected(same[-1].reading_mm or 0.0, SPAN_SAME_MM)
+    last = before[-1]
+    moves = run.follows_command or run.kind is GAUGE_CHECK
+    way = row.target_mm - last.target_mm if moves else 0.0
+    return Expected(round((last.reading_mm or 0.0) + way, 6), SPAN_MM)
+
+
+def suspicion(value_mm: float, about: Expected | None) -> str:
+    """What to ask about a value that is off what is expected; empty where it is not.
+
+    Example:
+        >>> suspicion(1.44, Expected(1.0, 0.3))
+        '0.14 mm outside what was expected (0.70 to 1.30). Keep it, or read again?'
+    """
+    off = about.far_off_mm(value_mm) if about is not None else 0.0
+    if about is None or off <= 0:
+        return ""
+    low, high = about.middle_mm - about.span_mm, about.middle_mm + about.span_mm
+    return (
+        f"{off:.2f} mm outside what was expected ({low:.2f} to {high:.2f}). Keep it, or read again?"
+    )
+
+
+def _read(reading: Reading) -> bool:
+    return reading.reading_mm is not None
+
+
+def _played(planned: Sequence[Run], acts: Iterable[Act]) -> tuple[Run, ...]:
+    """The runs after these acts, in the order of the acts."""
+    runs = list(planned)
+    for act in acts:
+        if act.did in (Did.REPEATED, Did.INTERRUPTED):
+            runs.insert(act.run + 1, _again(runs, act.run))
+        if act.did is Did.INTERRUPTED:
+            runs[act.run] = _changed(runs[act.run], act.reading, note=act.words)
+        if act.did in (Did.KEPT, Did.MENDED):
+            more = {"reading_mm": act.value_mm}
+            if act.did is Did.KEPT:
+                more |= {"time_s": act.time_s, "temp_c": act.temp_c}
+            runs[act.run] = _changed(runs[act.run], act.reading, **more)
+        if act.did is Did.NOTED:
+            old = runs[act.run].readings[act.reading].note
+            words = f"{old}; {act.words}" if old else act.words
+            runs[act.run] = _changed(runs[act.run], act.reading, note=words)
+    return tuple(runs)
+
+
+def _changed(run: Run, reading: int, **values: object) -> Run:
+    rows = list(run.readings)
+    rows[reading] = replace(rows[reading], **values)  # type: ignore[arg-type]
+    return replace(run, readings=tuple(rows))
+
+
+def _again(runs: Sequence[Run], number: int) -> Run:
+    """The same set-up with nothing read, under a name of its own."""
+    run = runs[number]
+    stem = run.name.rsplit(" again", maxsplit=1)[0]
+    taken = {r.name for r in runs}
+    name = next(n for i in range(1, 1000) if (n := f"{stem} again {i}") not in taken)
+    blank = tuple(
+        replace(r, reading_mm=None, time_s=None, temp_c=None, note="") for r in run.readings
+    )
+    return replace(run, name=name, readings=blank)
