@@ -1,0 +1,70 @@
+"""The shelf's machines and readings as files that every other command reads, and back."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from dataclasses import replace
+from hashlib import sha256
+
+from plumbrise.files import read_readings, write_readings
+from plumbrise.machine import Machine
+from plumbrise.readings import Readings, scale_of
+from plumbrise.store import keeping, shelved
+
+
+def texts(connection: sqlite3.Connection, machine_id: int) -> tuple[str, str]:
+    """Machine file and readings table."""
+    toml = shelved.row(connection, "machines", machine_id)["text"]
+    return toml, write_readings(shelved.written(connection, machine_id))
+
+
+def fingerprint(connection: sqlite3.Connection, machine_id: int) -> str:
+    """SHA-256 of both files."""
+    toml, csv = texts(connection, machine_id)
+    return sha256(f"{toml}\0{csv}".encode()).hexdigest()
+
+
+def read_table(machine: Machine, csv: str | bytes, source: str) -> Readings:
+    """The table as written down: a dial without a turns counter is carried on when it is read
+    from the shelf, so that what was written is not lost. A header alone is no readings."""
+    data = csv.encode("utf-8") if isinstance(csv, str) else csv
+    if not data.strip() or data.strip() == write_readings(Readings(())).encode().strip():
+        return Readings(())
+    return read_readings(
+        data,
+        name=source,
+        scale=replace(scale_of(machine), wrap_mm=None),
+        arrangement=machine.arrangement,
+    )
+
+
+def put(
+    connection: sqlite3.Connection, machine_id: int, found: Readings, source: str, at: str
+) -> None:
+    """All runs of a table, ended; what was assumed goes with the first."""
+    remarks = list(found.remarks)
+    for run in found.runs:
+        run_id = keeping.begin_run(
+            connection,
+            machine_id,
+            kind=run.kind,
+            station=run.station,
+            name=run.name,
+            axis=run.axis,
+            stand_on=run.stand_on,
+            plan_id=None,
+            at=at,
+            session="",
+            who="",
+            source=source,
+            gauge_resolution_mm=None,
+            gauge_serial="",
+            program="",
+            unknown_columns=json.dumps(found.unknown_columns, ensure_ascii=False),
+            remarks=json.dumps(remarks, ensure_ascii=False),
+        )
+        remarks = []
+        for reading in run.readings:
+            keeping.keep(connection, run_id, reading, None, at)
+        keeping.end_run(connection, run_id, "", at)
