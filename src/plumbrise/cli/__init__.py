@@ -18,6 +18,7 @@ COMMANDS = {
     "analyse": "What the readings say by themselves, without a model of the machine.",
     "explain": "Which links lose how much, why, how sure that is, and what to read next.",
     "report": "Write the report: one HTML file that stands alone, one PDF, and the drawing.",
+    "shelf": "What has been kept: list it, take it in and out as files, back it up.",
     "completion": "Print the line that switches on completion in your shell.",
 }
 """Command -> its line in the help. The files of the same names are loaded only when called."""

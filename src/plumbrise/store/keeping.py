@@ -6,11 +6,11 @@ import sqlite3
 from dataclasses import replace
 from typing import Any
 
-from plumbrise import __version__
 from plumbrise.errors import InputError
 from plumbrise.machine import STATIONS, Station, stations_of
 from plumbrise.readings import COLUMNS, Kind, Reading
 from plumbrise.store import shelved
+from plumbrise.store.provenance import program_version
 from plumbrise.store.records import Kept
 from plumbrise.store.rows import cells_of, kept_in, plain, plain_text
 
@@ -60,7 +60,7 @@ def begin_run(
         axis=axis,
         stand_on=stand_on,
         begun_at=at,
-        version=__version__,
+        version=program_version(),
     )
 
 

@@ -13,13 +13,13 @@ from threading import RLock
 from types import TracebackType
 from typing import Any, Self
 
-from plumbrise import __version__
 from plumbrise.files import read_machine, write_machine
 from plumbrise.machine import Machine, Station
 from plumbrise.readings import Kind, Reading, Readings
 from plumbrise.store import exchange, keeping, shelved
 from plumbrise.store.copying import copy_checked
 from plumbrise.store.opening import opened
+from plumbrise.store.provenance import program_version
 from plumbrise.store.records import Kept, ShelvedMachine, ShelvedPlan, ShelvedResult, ShelvedRun
 from plumbrise.store.rows import plain_text
 from plumbrise.store.troubles import ShelfError, told
@@ -137,7 +137,7 @@ class Shelf:
                 name=called,
                 text=text,
                 added_at=self._stamp(),
-                version=__version__,
+                version=program_version(),
             )
 
     def machines(self) -> tuple[ShelvedMachine, ...]:
@@ -164,7 +164,7 @@ class Shelf:
                 machine_id=machine_id,
                 text=text,
                 added_at=self._stamp(),
-                version=__version__,
+                version=program_version(),
             )
 
     def plans(self, machine_id: int) -> tuple[ShelvedPlan, ...]:
@@ -341,7 +341,7 @@ class Shelf:
                 text=text,
                 made_from=exchange.fingerprint(connection, machine_id),
                 made_at=self._stamp(),
-                version=__version__,
+                version=program_version(),
             )
 
     def results(self, machine_id: int) -> tuple[ShelvedResult, ...]:
@@ -385,7 +385,7 @@ class Shelf:
                 name=plain_text(name or machine.name or machine.arrangement.title, lines=1),
                 text=toml,
                 added_at=self._stamp(),
-                version=__version__,
+                version=program_version(),
             )
             exchange.put(connection, machine_id, found, source, self._stamp())
         return machine_id
