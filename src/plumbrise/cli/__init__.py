@@ -15,6 +15,7 @@ COMMANDS = {
     "demo": "Do the whole job on an invented machine and write its folder.",
     "describe": "Make a machine file, by asking or from options.",
     "plan": "The set-ups most worth the minutes there are, in walking order.",
+    "program": "Prove a motion program safe on your machine before it runs.",
     "analyse": "What the readings say by themselves, without a model of the machine.",
     "explain": "Which links lose how much, why, how sure that is, and what to read next.",
     "report": "Write the report: one HTML file that stands alone, one PDF, and the drawing.",

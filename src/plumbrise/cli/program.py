@@ -10,7 +10,8 @@ import click
 from plumbrise.cli.options import AS_JSON, EXISTING, MACHINE
 
 if TYPE_CHECKING:
-    from plumbrise.measure.program_check import Finding, ProgramCheck
+    from plumbrise.measure.program_check import ProgramCheck
+    from plumbrise.measure.program_lines import Finding
 
 LARGEST_FILE = 2_000_000
 """Bytes read of a program; more is refused by the check without being read."""
