@@ -47,6 +47,12 @@ def commands() -> str:
             context = click.Context(command, info_name=name, parent=outer, terminal_width=80)
             shown = command.get_help(context)
             parts += [f"## plumbrise {name}", summary, f"```text\n{shown}\n```"]
+            for part, within in getattr(command, "commands", {}).items():
+                inner = click.Context(within, info_name=part, parent=context, terminal_width=80)
+                parts += [
+                    f"### plumbrise {name} {part}",
+                    f"```text\n{within.get_help(inner)}\n```",
+                ]
     return _page(parts)
 
 

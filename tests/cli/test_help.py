@@ -17,23 +17,40 @@ def _command(name):
     return main.get_command(None, name)
 
 
+def _found(words):
+    command = _command(words[0])
+    return command if len(words) == 1 else command.commands[words[1]]
+
+
+def _parts(words):
+    """The commands within a command, as `list` is within `shelf`."""
+    return list(getattr(_found(words), "commands", ()))
+
+
+EVERY = [
+    words for name in COMMANDS for words in [(name,), *((name, part) for part in _parts((name,)))]
+]
+
+
 @pytest.mark.parametrize("name", COMMANDS)
 def test_a_command_says_in_one_line_what_the_list_says(name):
     first = _command(name).help.partition("\n\n")[0]
     assert " ".join(first.split()) == COMMANDS[name]
 
 
-@pytest.mark.parametrize("name", COMMANDS)
-def test_a_command_shows_an_example_of_itself(name):
-    shown = CliRunner().invoke(main, [name, "--help"])
+@pytest.mark.parametrize("words", EVERY, ids=" ".join)
+def test_a_command_shows_an_example_of_itself(words):
+    shown = CliRunner().invoke(main, [*words, "--help"])
     assert shown.exit_code == 0
     example = shown.output.partition("Example:")[2]
-    assert f"plumbrise {name}" in example
+    assert f"plumbrise {' '.join(words)}" in example
 
 
-@pytest.mark.parametrize("name", sorted(set(COMMANDS) - WITHOUT_JSON))
-def test_a_command_speaks_json(name):
-    assert "--json" in [option for parameter in _command(name).params for option in parameter.opts]
+@pytest.mark.parametrize(
+    "words", [w for w in EVERY if w[0] not in WITHOUT_JSON and not _parts(w)], ids=" ".join
+)
+def test_a_command_speaks_json(words):
+    assert "--json" in [option for parameter in _found(words).params for option in parameter.opts]
 
 
 @pytest.mark.parametrize("name", COMMANDS)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from plumbrise.cli.options import AS_JSON, EXISTING
+from plumbrise.cli.options import AS_JSON, EXISTING, INCHES, STATION, TEST
 from plumbrise.errors import InputError
 
 if TYPE_CHECKING:
@@ -75,19 +75,24 @@ def list_(machine: str | None, shelf_file: Path | None, as_json: bool) -> None:
 @click.argument("machine_path", metavar="MACHINE", type=EXISTING)
 @click.argument("readings_path", metavar="[READINGS]", type=EXISTING, required=False)
 @click.option("--name", default="", help="What to call the machine, if not as in its file.")
+@TEST
+@STATION
+@INCHES
 @ON_SHELF
 @AS_JSON
 def import_(
     machine_path: Path,
     readings_path: Path | None,
     name: str,
+    test: str | None,
+    station: str | None,
+    inches: bool,
     shelf_file: Path | None,
     as_json: bool,
 ) -> None:
     """Put a machine file, and a table of its readings, on the shelf.
 
-    It becomes a new machine there. The table names test and station for each run, as those do
-    that the program writes.
+    It becomes a new machine there. The table is whatever the other commands read.
 
     \b
     Example:
@@ -103,6 +108,9 @@ def import_(
             readings_path.read_bytes() if readings_path else "",
             name=name,
             source=readings_path.name if readings_path else "",
+            test=test,
+            station=station,
+            inches=inches,
         )
         machine = _named(shelf, str(machine_id))
         remarks = shelf.readings(machine_id).remarks

@@ -25,7 +25,15 @@ def fingerprint(connection: sqlite3.Connection, machine_id: int) -> str:
     return sha256(f"{toml}\0{csv}".encode()).hexdigest()
 
 
-def read_table(machine: Machine, csv: str | bytes, source: str) -> Readings:
+def read_table(
+    machine: Machine,
+    csv: str | bytes,
+    *,
+    name: str,
+    test: str | None,
+    station: str | None,
+    inches: bool,
+) -> Readings:
     """The table as written down: a dial without a turns counter is carried on when it is read
     from the shelf, so that what was written is not lost. A header alone is no readings."""
     data = csv.encode("utf-8") if isinstance(csv, str) else csv
@@ -33,7 +41,10 @@ def read_table(machine: Machine, csv: str | bytes, source: str) -> Readings:
         return Readings(())
     return read_readings(
         data,
-        name=source,
+        name=name,
+        test=test,
+        station=station,
+        unit="inch" if inches else "mm",
         scale=replace(scale_of(machine), wrap_mm=None),
         arrangement=machine.arrangement,
     )

@@ -363,7 +363,15 @@ class Shelf:
             return exchange.texts(connection, machine_id)
 
     def import_(
-        self, toml: str, csv: str | bytes = "", *, name: str = "", source: str = "readings.csv"
+        self,
+        toml: str,
+        csv: str | bytes = "",
+        *,
+        name: str = "",
+        source: str = "readings.csv",
+        test: str | None = None,
+        station: str | None = None,
+        inches: bool = False,
     ) -> int:
         """A machine file and a readings table as a new machine on the shelf, whole or not at all.
 
@@ -372,12 +380,17 @@ class Shelf:
             csv: the table, or nothing; as bytes it may be a spreadsheet.
             name: what to call the machine, if not by the name in its file.
             source: the table's name, for errors and as where the readings come from.
+            test: the test kind of a table that does not say it.
+            station: the station of a table that does not say it.
+            inches: the table's lengths are inches.
 
         Raises:
             InputErrors: all that is wrong with either file.
         """
         machine = read_machine(toml, name="machine")
-        found = exchange.read_table(machine, csv, source)
+        found = exchange.read_table(
+            machine, csv, name=source, test=test, station=station, inches=inches
+        )
         with self._writing() as connection:
             machine_id = shelved.insert(
                 connection,

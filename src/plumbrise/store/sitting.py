@@ -1,0 +1,239 @@
+"""A sitting at the machine: a capture session whose every act is on disk before it counts.
+
+The terminal and the page both work through this, so that a stop at any moment leaves what was
+acknowledged, and another sitting goes on from there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+
+from plumbrise.machine import Machine
+from plumbrise.measure.session import Act, Did, Session
+from plumbrise.readings import Reading, Run
+from plumbrise.store.records import Kept, ShelvedRun
+from plumbrise.store.shelf import Shelf
+
+
+@dataclass(slots=True)
+class Sitting:
+    """One session and where it is kept.
+
+    `since_s` gives the seconds since the sitting began; `session` is always what is on disk.
+    """
+
+    shelf: Shelf
+    machine_id: int
+    plan_id: int
+    session: Session
+    since_s: Callable[[], float]
+    label: str
+    who: str = ""
+    source: str = "keyboard"
+    gauge_serial: str = ""
+    programs: dict[str, str] = field(default_factory=dict)
+    temp_c: float | None = None
+    _run_ids: dict[str, int] = field(default_factory=dict)
+
+    @classmethod
+    def begin(
+        cls,
+        shelf: Shelf,
+        machine: Machine,
+        planned: Sequence[Run],
+        *,
+        plan_text: str,
+        since_s: Callable[[], float],
+        label: str,
+        who: str = "",
+        source: str = "keyboard",
+        gauge_serial: str = "",
+        inches: bool = False,
+    ) -> Sitting:
+        """Begin, or go on with what is kept of the same plan on the same machine.
+
+        Args:
+            shelf: where it is kept.
+            machine: the axis; one with the same description is used if it is there.
+            planned: the set-ups, in order.
+            plan_text: what tells this plan from others, the worksheet itself.
+            since_s: seconds since the sitting began.
+            label: names the sitting.
+            who: who reads.
+            source: where readings come from.
+            gauge_serial: what tells this gauge from others.
+            inches: the gauge shows inches.
+        """
+        machine_id = _machine_id(shelf, machine)
+        plan_id = next((p.id for p in shelf.plans(machine_id) if p.text == plan_text), None)
+        begun = (
+            [] if plan_id is None else [r for r in shelf.runs(machine_id) if r.plan_id == plan_id]
+        )
+        if plan_id is None:
+            plan_id = shelf.add_plan(machine_id, plan_text)
+        session = Session(
+            tuple(planned),
+            resolution_mm=machine.gauge.resolution_mm or 0.01,
+            turn_mm=machine.gauge.wrap_mm,
+            inches=inches,
+        )
+        session = resumed(session, [(run, shelf.kept(run.id)) for run in begun])
+        made = cls(shelf, machine_id, plan_id, session, since_s, label, who, source, gauge_serial)
+        made._run_ids = {run.name: run.id for run in begun}
+        return made
+
+    # --- what a person does, kept before it counts -------------------------------------------------
+
+    def keep(self, value_mm: float) -> Act:
+        """Keep a value; when this returns it is on disk."""
+        following = self.session.keep_value(
+            value_mm, time_s=round(self.since_s(), 2), temp_c=self.temp_c
+        )
+        act = following.acts[-1]
+        self.shelf.keep(self._run_id(following, act), self._row(following, act))
+        self.session = following
+        return act
+
+    def cannot_read(self) -> Act:
+        """Go on without this reading."""
+        following = self.session.cannot_read(time_s=round(self.since_s(), 2))
+        act = following.acts[-1]
+        self.shelf.skip(self._run_id(following, act), self._row(following, act))
+        self.session = following
+        return act
+
+    def mend(self, run: int, reading: int, value_mm: float) -> Act:
+        """Put another value in the place of one that was kept."""
+        following = self.session.mend(run, reading, repr(float(value_mm)))
+        act = following.acts[-1]
+        self.shelf.mend(self._run_id(following, act), self._row(following, act))
+        self.session = following
+        return act
+
+    def note(self, words: str) -> Act:
+        """A note on the last reading."""
+        following = self.session.note(words)
+        act = following.acts[-1]
+        row = self._row(following, act)
+        self.shelf.note(self._run_id(following, act), row.note, seq=row.seq)
+        self.session = following
+        return act
+
+    def skip(self) -> Act:
+        """Leave the rest of this run."""
+        return self._ended(self.session.skip())
+
+    def repeat(self) -> Act:
+        """Leave this run as it is and do it again."""
+        return self._ended(self.session.repeat())
+
+    def interrupted(self, why: str) -> Act:
+        """The machine broke this run off: what was read stays, the run is asked for again."""
+        return self._ended(self.session.interrupted(why))
+
+    def undo(self) -> Act | None:
+        """Take the last act back; it stays on disk, marked."""
+        before = self.session
+        following, act = before.undo()
+        if act is None:
+            return None
+        run_id = self._run_id(before, act)
+        if act.did in (Did.KEPT, Did.CANNOT_READ, Did.MENDED):
+            self.shelf.take_back(run_id)
+        elif act.did is Did.NOTED:
+            row = self._row(following, act)
+            self.shelf.note(run_id, row.note, seq=row.seq)
+        else:
+            self.shelf.go_on(run_id)
+        self.session = following
+        return act
+
+    def end_run_if_done(self) -> None:
+        """Close the runs in which nothing is asked for any more."""
+        asks = self.session.asks
+        open_run = self.session.runs[asks.run].name if asks is not None else None
+        ended = {r.id for r in self.shelf.runs(self.machine_id) if r.ended_at is not None}
+        for name, run_id in self._run_ids.items():
+            if name != open_run and run_id not in ended:
+                self.shelf.end_run(run_id)
+
+    # --- how it is kept ------------------------------------------------------------------------
+
+    def _ended(self, following: Session) -> Act:
+        act = following.acts[-1]
+        words = f"{act.did.value}: {act.words}" if act.words else act.did.value
+        self.shelf.end_run(self._run_id(following, act), words=words)
+        self.session = following
+        return act
+
+    def _row(self, session: Session, act: Act) -> Reading:
+        return session.runs[act.run].readings[act.reading]
+
+    def _run_id(self, session: Session, act: Act) -> int:
+        run = session.runs[act.run]
+        if run.name not in self._run_ids:
+            self._run_ids[run.name] = self.shelf.begin_run(
+                self.machine_id,
+                kind=run.kind,
+                station=run.station,
+                name=run.name,
+                axis=run.axis,
+                stand_on=run.stand_on,
+                plan_id=self.plan_id,
+                session=self.label,
+                who=self.who,
+                source=self.source,
+                gauge_resolution_mm=session.resolution_mm,
+                gauge_serial=self.gauge_serial,
+                program=self.programs.get(run.name, ""),
+            )
+        return self._run_ids[run.name]
+
+
+def resumed(session: Session, kept: Sequence[tuple[ShelvedRun, Sequence[Kept]]]) -> Session:
+    """The session as what is kept of it left it: readings in their order, runs that were left or
+    done again."""
+    for shelved, rows in kept:
+        names = [run.name for run in session.runs]
+        if shelved.name not in names:
+            stem = shelved.name.rsplit(" again", maxsplit=1)[0]
+            came_from = [i for i, name in enumerate(names) if name.rsplit(" again", 1)[0] == stem]
+            if not came_from:
+                continue  # another plan's run
+            session = _with(session, Act(did=Did.REPEATED, run=came_from[-1], reading=0))
+            names = [run.name for run in session.runs]
+        number = names.index(shelved.name)
+        by_seq = {r.seq: i for i, r in enumerate(session.runs[number].readings)}
+        for one in rows:
+            if one.reading.seq not in by_seq:
+                continue
+            did = Did.CANNOT_READ if one.skipped else Did.KEPT
+            act = Act(
+                did=did,
+                run=number,
+                reading=by_seq[one.reading.seq],
+                value_mm=one.reading.reading_mm,
+                time_s=one.reading.time_s,
+                temp_c=one.reading.temp_c,
+            )
+            session = _with(session, act)
+            if one.reading.note:
+                session = _with(session, replace(act, did=Did.NOTED, words=one.reading.note))
+        if shelved.ended_at is not None:
+            asks = session.asks
+            if asks is not None and asks.run == number:
+                session = _with(session, Act(did=Did.SKIPPED, run=number, reading=asks.reading))
+    return session
+
+
+def _with(session: Session, act: Act) -> Session:
+    return replace(session, acts=(*session.acts, act))
+
+
+def _machine_id(shelf: Shelf, machine: Machine) -> int:
+    """The same machine on the shelf, put there if it is not."""
+    for one in shelf.machines():
+        if shelf.machine(one.id) == machine:
+            return one.id
+    return shelf.add_machine(machine)
