@@ -135,6 +135,13 @@ class Session:
 
     def _answered(self) -> tuple[set[tuple[int, int]], set[int]]:
         answered = {(a.run, a.reading) for a in self.acts if a.did in (Did.KEPT, Did.CANNOT_READ)}
+        # a worksheet that came half filled in
+        answered |= {
+            (number, reading)
+            for number, run in enumerate(self.runs)
+            for reading, row in enumerate(run.readings)
+            if _read(row)
+        }
         ends = (Did.SKIPPED, Did.REPEATED, Did.INTERRUPTED)
         return answered, {a.run for a in self.acts if a.did in ends}
 

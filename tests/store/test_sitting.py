@@ -1,0 +1,112 @@
+"""A sitting keeps every act before it counts, and another one goes on from there."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from plumbrise.errors import InputError
+from plumbrise.machine import STATIONS, blank
+from plumbrise.readings import Reading, Run
+from plumbrise.readings.kinds import COARSE_STEPS
+from plumbrise.store import Shelf
+from plumbrise.store.sitting import Sitting
+
+
+def stairs(name, station):
+    rows = tuple(
+        Reading(seq=i, target_mm=float(i), reading_mm=None, approach="up" if i else "down")
+        for i in range(4)
+    )
+    return Run(name=name, kind=COARSE_STEPS, station=STATIONS[station], readings=rows)
+
+
+PLAN = (stairs("left", "gantry-left"), stairs("right", "gantry-right"))
+
+
+def sitting(shelf, seconds=lambda: 1.5):
+    return Sitting.begin(
+        shelf, blank("one-screw"), PLAN, plan_text="the sheet", since_s=seconds, label="evening"
+    )
+
+
+@pytest.fixture
+def shelf(tmp_path):
+    with Shelf.open(tmp_path / "shelf.sqlite", now=lambda: datetime(2026, 5, 1, tzinfo=UTC)) as it:
+        yield it
+
+
+def values(readings):
+    return [[r.reading_mm for r in run.readings] for run in readings.runs]
+
+
+def test_what_is_kept_is_on_the_shelf_at_once(shelf):
+    now = sitting(shelf)
+    now.keep(0.0)
+    now.keep(0.6)
+    assert values(shelf.readings(now.machine_id)) == [[0.0, 0.6]]
+    now.undo()
+    assert values(shelf.readings(now.machine_id)) == [[0.0]]
+
+
+def test_another_sitting_goes_on_where_the_first_was_cut_off(shelf):
+    first = sitting(shelf)
+    for value in (0.0, 0.6):
+        first.keep(value)
+    first.cannot_read()
+    first.note("a lorry")
+    again = sitting(shelf)
+    assert (again.session.asks.run, again.session.asks.reading) == (0, 3)
+    again.keep(2.6)
+    assert again.session.asks.run == 1
+    assert again.session.runs[0].readings[1].time_s == 1.5
+
+
+def test_a_run_done_again_is_found_again(shelf):
+    first = sitting(shelf)
+    first.keep(0.0)
+    first.repeat()
+    first.keep(0.01)
+    again = sitting(shelf)
+    assert [run.name for run in again.session.runs] == ["left", "left again 1", "right"]
+    assert (again.session.asks.run, again.session.asks.reading) == (1, 1)
+
+
+STEPS = st.lists(
+    st.sampled_from(["keep", "cannot", "note", "skip", "repeat", "mend", "break", "undo"]),
+    max_size=16,
+)
+
+
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(STEPS)
+def test_whatever_is_done_shelf_and_session_hold_the_same_values(tmp_path_factory, steps):
+    place = tmp_path_factory.mktemp("shelf") / "shelf.sqlite"
+    with Shelf.open(place, now=lambda: datetime(2026, 5, 1, tzinfo=UTC)) as shelf:
+        now = sitting(shelf)
+        for number, step in enumerate(steps):
+            try:
+                {
+                    "keep": lambda n=number: now.keep(n / 100),
+                    "cannot": now.cannot_read,
+                    "note": lambda: now.note("seen"),
+                    "skip": now.skip,
+                    "repeat": now.repeat,
+                    "mend": lambda n=number: now.mend(0, 0, n / 50),
+                    "break": lambda: now.interrupted("alarm"),
+                    "undo": now.undo,
+                }[step]()
+            except InputError:
+                pass
+        stored = {
+            run.name: {r.seq: r.reading_mm for r in run.readings if r.reading_mm is not None}
+            for run in shelf.readings(now.machine_id).runs
+        }
+        held = {
+            run.name: {r.seq: r.reading_mm for r in run.readings if r.reading_mm is not None}
+            for run in now.session.readings.runs
+        }
+        assert {name: rows for name, rows in stored.items() if rows} == held
