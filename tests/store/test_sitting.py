@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from datetime import UTC, datetime
 
 import pytest
@@ -75,6 +76,24 @@ def test_a_run_done_again_is_found_again(shelf):
     assert (again.session.asks.run, again.session.asks.reading) == (1, 1)
 
 
+def test_two_plans_with_the_same_names_are_kept_apart(shelf):
+    first = sitting(shelf)
+    first.keep(0.0)
+
+    def another():
+        return Sitting.begin(
+            shelf, blank("one-screw"), PLAN, plan_text="another", since_s=lambda: 2.0, label="later"
+        )
+
+    other = another()
+    assert other.session.asks.reading == 0
+    other.keep(0.5)
+    again = another()
+    assert again.session.runs[0].readings[0].reading_mm == 0.5
+    again.keep(1.1)
+    assert sitting(shelf).session.asks.reading == 1
+
+
 STEPS = st.lists(
     st.sampled_from(["keep", "cannot", "note", "skip", "repeat", "mend", "break", "undo"]),
     max_size=16,
@@ -88,7 +107,7 @@ def test_whatever_is_done_shelf_and_session_hold_the_same_values(tmp_path_factor
     with Shelf.open(place, now=lambda: datetime(2026, 5, 1, tzinfo=UTC)) as shelf:
         now = sitting(shelf)
         for number, step in enumerate(steps):
-            try:
+            with contextlib.suppress(InputError):
                 {
                     "keep": lambda n=number: now.keep(n / 100),
                     "cannot": now.cannot_read,
@@ -99,8 +118,6 @@ def test_whatever_is_done_shelf_and_session_hold_the_same_values(tmp_path_factor
                     "break": lambda: now.interrupted("alarm"),
                     "undo": now.undo,
                 }[step]()
-            except InputError:
-                pass
         stored = {
             run.name: {r.seq: r.reading_mm for r in run.readings if r.reading_mm is not None}
             for run in shelf.readings(now.machine_id).runs

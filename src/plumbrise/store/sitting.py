@@ -67,9 +67,9 @@ class Sitting:
         """
         machine_id = _machine_id(shelf, machine)
         plan_id = next((p.id for p in shelf.plans(machine_id) if p.text == plan_text), None)
-        begun = (
-            [] if plan_id is None else [r for r in shelf.runs(machine_id) if r.plan_id == plan_id]
-        )
+        begun = [
+            run for run in shelf.runs(machine_id) if plan_id is not None and run.plan_id == plan_id
+        ]
         if plan_id is None:
             plan_id = shelf.add_plan(machine_id, plan_text)
         session = Session(
@@ -80,10 +80,11 @@ class Sitting:
         )
         session = resumed(session, [(run, shelf.kept(run.id)) for run in begun])
         made = cls(shelf, machine_id, plan_id, session, since_s, label, who, source, gauge_serial)
-        made._run_ids = {run.name: run.id for run in begun}
+        names = [run.name for run in session.runs]
+        made._run_ids = {_own_name(run.name, names): run.id for run in begun}
         return made
 
-    # --- what a person does, kept before it counts -------------------------------------------------
+    # --- what a person does, kept before it counts
 
     def keep(self, value_mm: float) -> Act:
         """Keep a value; when this returns it is on disk."""
@@ -158,7 +159,7 @@ class Sitting:
             if name != open_run and run_id not in ended:
                 self.shelf.end_run(run_id)
 
-    # --- how it is kept ------------------------------------------------------------------------
+    # --- how it is kept
 
     def _ended(self, following: Session) -> Act:
         act = following.acts[-1]
@@ -196,14 +197,15 @@ def resumed(session: Session, kept: Sequence[tuple[ShelvedRun, Sequence[Kept]]])
     done again."""
     for shelved, rows in kept:
         names = [run.name for run in session.runs]
-        if shelved.name not in names:
-            stem = shelved.name.rsplit(" again", maxsplit=1)[0]
+        name = _own_name(shelved.name, names)
+        if name not in names:
+            stem = name.rsplit(" again", maxsplit=1)[0]
             came_from = [i for i, name in enumerate(names) if name.rsplit(" again", 1)[0] == stem]
             if not came_from:
                 continue  # another plan's run
             session = _with(session, Act(did=Did.REPEATED, run=came_from[-1], reading=0))
             names = [run.name for run in session.runs]
-        number = names.index(shelved.name)
+        number = names.index(_own_name(shelved.name, names))
         by_seq = {r.seq: i for i, r in enumerate(session.runs[number].readings)}
         for one in rows:
             if one.reading.seq not in by_seq:
@@ -225,6 +227,15 @@ def resumed(session: Session, kept: Sequence[tuple[ShelvedRun, Sequence[Kept]]])
             if asks is not None and asks.run == number:
                 session = _with(session, Act(did=Did.SKIPPED, run=number, reading=asks.reading))
     return session
+
+
+def _own_name(name: str, names: Sequence[str]) -> str:
+    """The name in the plan of a run that the shelf numbered, because another plan's run on this
+    machine had the name already."""
+    if name in names:
+        return name
+    stem, _, number = name.rpartition(" ")
+    return stem if number.isdigit() and stem in names else name
 
 
 def _with(session: Session, act: Act) -> Session:
