@@ -15,6 +15,8 @@ import time
 import tty
 from collections.abc import Callable
 
+HOMING_S = 0.06
+
 
 class FarEnd:
     """A pseudo-terminal pair: what `send` writes arrives at the port called `name`."""
@@ -81,7 +83,7 @@ class StandInIndicator(FarEnd):
         every_s: float = 0.01,
         ask: bytes = b"",
         form: str = "{:+.3f} mm\r\n",
-        spoil: Callable[[int, bytes], bytes | None] = lambda number, line: line,
+        spoil: Callable[[int, bytes], bytes | None] = lambda _, line: line,
         echo: bool = False,
     ) -> None:
         super().__init__()
@@ -147,7 +149,7 @@ class StandInController(FarEnd):
         answer: bytes = b"ok",
         dwell_s_per_p: float = 0.001,
         greets: bool = True,
-        on_height: Callable[[float], None] = lambda height_mm: None,
+        on_height: Callable[[float], None] = lambda _: None,
     ) -> None:
         super().__init__()
         self.faults, self.queue, self.slow, self.quick = faults or {}, queue, slow, quick
@@ -157,13 +159,12 @@ class StandInController(FarEnd):
         self.height_mm, self.homed, self.relative = 0.0, False, False
         self.feed_mm_per_min = 60.0
         self.most_ahead = 0
-        """The most lines that had arrived beyond the one being done."""
+        """The most moves that had arrived beyond the one being done."""
         self._todo: list[tuple[int, str]] = []
         self._more = threading.Condition()
         self._halted = False
-        if greets:
-            for line in self.GREETING:
-                self.send(line)
+        if greets:  # a little later: what comes before the near side opens is thrown away
+            threading.Timer(0.03, lambda: [self.send(line) for line in self.GREETING]).start()
         self._threads = [
             threading.Thread(target=run, daemon=True) for run in (self._listen, self._move)
         ]
@@ -202,7 +203,8 @@ class StandInController(FarEnd):
         fault = self.faults.get(number, "")
         with self._more:
             self._todo.append((number, line))
-            self.most_ahead = max(self.most_ahead, len(self._todo) - 1)
+            moves = sum(bool(re.match("G(0|1|28)\\b", one)) for _, one in self._todo)
+            self.most_ahead = max(self.most_ahead, moves - 1)
             self._more.notify_all()
         if self.queue:
             while len(self._todo) > self.queue and not self.ended:
@@ -266,13 +268,15 @@ class StandInController(FarEnd):
             target = self.height_mm
         far_mm = target - self.height_mm
         seconds = abs(far_mm) / (self.feed_mm_per_min / 60.0) * self.slow
+        if code == "G28":
+            seconds = max(seconds, HOMING_S)
         pieces = max(1, round(seconds / 0.01))
         for piece in range(pieces):
             if self.ended:
                 return
             self.height_mm += far_mm / pieces
             self.on_height(self.height_mm)
-            if far_mm:
+            if seconds:
                 time.sleep(seconds / pieces)
             if piece == pieces // 2:
                 self._in_the_middle(fault)

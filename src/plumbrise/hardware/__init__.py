@@ -1,13 +1,22 @@
 """Instruments and motion on serial ports. Nothing below this room knows of it."""
 
-from plumbrise.hardware.indicator import Indicator, NotTaken, Taken, take, take_together
+from plumbrise.hardware.controller import AtStop, Bound, Cause, Controller, Finished, Halted, Timing
+from plumbrise.hardware.indicator import Indicator, NotTaken, Taken, Trouble, take, take_together
 from plumbrise.hardware.port import Port, open_port, port_names
 
 __all__ = [
+    "AtStop",
+    "Bound",
+    "Cause",
+    "Controller",
+    "Finished",
+    "Halted",
     "Indicator",
     "NotTaken",
     "Port",
     "Taken",
+    "Timing",
+    "Trouble",
     "open_port",
     "port_names",
     "take",

@@ -20,6 +20,8 @@ JUDGED_LINES = 24
 """The latest lines, from which the share of unreadable ones is judged."""
 FEWEST_JUDGED = 6
 BAD_SHARE = 0.5
+ENDLESS_BYTES = 32
+"""So many bytes without a line end in a time of silence are no half line."""
 
 
 class Trouble(Enum):
@@ -122,6 +124,7 @@ class Indicator:
         self._latest_kinds: deque[str] = deque(maxlen=JUDGED_LINES)
         self._count = dict.fromkeys(Counts.__dataclass_fields__, 0)
         self._last_line_s = clock()
+        self._bytes_since_line = 0
         self._asked_s: float | None = None
         self._next_ask_s = clock()
         self._lost = ""
@@ -174,7 +177,8 @@ class Indicator:
             silent_s = max(0.0, self._clock() - self._last_line_s)
             counts = Counts(**self._count)
             lost, kinds = self._lost, list(self._latest_kinds)
-        trouble = _trouble(lost, kinds, silent_s >= self._silence_s)
+            endless = self._bytes_since_line > ENDLESS_BYTES
+        trouble = _trouble(lost, kinds, silent_s >= self._silence_s, endless)
         return Health(trouble, _words(trouble, lost, kinds, silent_s, counts), counts, silent_s)
 
     # The thread that listens.
@@ -211,6 +215,7 @@ class Indicator:
             self._count["cut_off"] = self._splitter.cut_off
             for line in lines:
                 self._sort(line, now)
+            self._bytes_since_line = 0 if lines else self._bytes_since_line + len(data)
             if lines:
                 self._changed.notify_all()
 
@@ -300,9 +305,11 @@ def _result(
     )
 
 
-def _trouble(lost: str, kinds: list[str], silent: bool) -> Trouble | None:
+def _trouble(lost: str, kinds: list[str], silent: bool, endless: bool) -> Trouble | None:
     if lost:
         return Trouble.LOST
+    if silent and endless:
+        return Trouble.WRONG_BAUD
     if len(kinds) >= FEWEST_JUDGED and not silent:
         bad = [kind for kind in kinds if kind != "values"]
         if len(bad) > BAD_SHARE * len(kinds):
@@ -318,6 +325,8 @@ def _words(
     share = f"{bad} of the last {len(kinds)} lines"
     if trouble is Trouble.LOST:
         return lost
+    if trouble is Trouble.WRONG_BAUD and not bad:
+        return "Bytes come, but no line ends: the baud rate, or parity, looks wrong."
     if trouble is Trouble.WRONG_BAUD:
         return f"{share} cannot be read: the baud rate, or parity, looks wrong."
     if trouble is Trouble.WRONG_PATTERN:

@@ -48,13 +48,14 @@ class LineSplitter:
         for byte in data.replace(b"\0", b""):
             if byte in b"\r\n":
                 found += self._end()
+            elif self._overlong:
+                continue
             elif len(self._rest) < self._most:
                 self._rest.append(byte)
             else:
                 self._rest.clear()
-                self._rest.append(byte)
-                found += [Line(LineKind.OVERLONG, "")]  # told while it runs: it may never end
                 self._overlong = True
+                found += [Line(LineKind.OVERLONG, "")]  # told while it runs: it may never end
         return found
 
     @property
