@@ -6,41 +6,20 @@ Nothing here knows how programs are written in this project: any program may com
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field, replace
-from decimal import Decimal
+from dataclasses import dataclass, replace
 
-from plumbrise.machine import Machine, known
+from plumbrise.machine import Machine
 from plumbrise.measure.fingerprint import LABEL, fingerprint
-from plumbrise.measure.program_lines import Finding, Line, Split, read_line, split
+from plumbrise.measure.program_lines import Finding, Split, read_line, split
+from plumbrise.measure.program_reader import ProgramMove, ProgramReader
 from plumbrise.measure.program_words import ALLOWED, AT_THE_END, HARMLESS, REASON
 
-FEED_LIMIT_MM_PER_MIN = 300.0
-"""Fastest feed let through: 5 mm/s. A hand that sees a wrong move needs about half a second to the
-switch; the axis then goes 2.5 mm, and step motors hold such a feed without losing steps (common
-practice)."""
-LONGEST_WAIT_S = 3600.0
 LONGEST_MINUTES = 480.0
-"""A wait of an hour, a program of eight: more is a slip of units."""
+"""A program of eight hours: more is a slip of units."""
 MOST_LINES = 20_000
 MOST_CHARACTERS = 1_000_000
 MOST_FINDINGS = 50
 """After so many findings the rest is not told."""
-HOMING_MM_PER_MIN = 120.0
-"""Rate taken for homing in the time told; the controller homes at its own."""
-
-_INCH = Decimal("25.4")
-
-
-@dataclass(frozen=True, slots=True)
-class ProgramMove:
-    """One move of the axis as its controller counts it; `from_mm` is None after nothing that
-    says where the axis stands. `homes`: a homing, which ends where its switch is."""
-
-    line: int
-    from_mm: float | None
-    to_mm: float
-    feed_mm_per_min: float | None
-    homes: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,11 +80,10 @@ def check_program(machine: Machine, text: str) -> ProgramCheck:
             stops=0,
             fingerprint=None,
         )
-    reader = _Reader(machine)
+    reader = ProgramReader(machine)
     lines = split(text)
     given = _made_for(lines)
     reader.findings += _belongs(given, fingerprint(machine))
-    reader.findings += _machine_facts(machine)
     own = _own_lines(machine, lines)
     for one in lines:
         reader.findings += one.findings
@@ -117,7 +95,7 @@ def check_program(machine: Machine, text: str) -> ProgramCheck:
         reader.findings += found
         if line is not None:
             reader.read(line, own=one.number in own)
-    return reader.result(given[0][1] if given else None)
+    return _result(reader, given[0][1] if given else None)
 
 
 def _too_large(text: str) -> Finding | None:
@@ -171,22 +149,6 @@ def _belongs(given: list[tuple[int, str]], own: str) -> list[Finding]:
     ]
 
 
-def _machine_facts(machine: Machine) -> list[Finding]:
-    found = []
-    if machine.travel.height_mm is None:
-        found.append(
-            Finding(
-                id="no-travel",
-                line=0,
-                word="travel.height_mm",
-                what="how far the axis goes is not in the machine file: nothing can be proved",
-                allowed="a height in mm",
-                remedy="Measure the travel and write it in the machine file.",
-            )
-        )
-    return found
-
-
 def _own_lines(machine: Machine, lines: list[Split]) -> dict[int, str]:
     """Numbers of the lines that are the person's own, declared in the machine file: the first
     ones of the program word for word, and the last ones."""
@@ -208,7 +170,7 @@ def _codes_of(lines: tuple[str, ...]) -> list[str]:
     return [one.code for line in lines for one in split(line) if one.code]
 
 
-def _passes_as_own(reader: _Reader, one: Split, place: str) -> bool:
+def _passes_as_own(reader: ProgramReader, one: Split, place: str) -> bool:
     """Whether a person's own line is let through without being read as a standard one."""
     code = " ".join(one.code.split())
     if code in HARMLESS:
@@ -245,342 +207,34 @@ def _passes_as_own(reader: _Reader, one: Split, place: str) -> bool:
     return True
 
 
-@dataclass(slots=True)
-class _Reader:
-    """What a controller would know after each line."""
-
-    machine: Machine
-    findings: list[Finding] = field(default_factory=list)
-    moves: list[ProgramMove] = field(default_factory=list)
-    unit: Decimal | None = None
-    from_zero: bool | None = None
-    feed: Decimal | None = None
-    at: Decimal | None = None
-    homed: bool = False
-    seconds: float = 0.0
-    stops: int = 0
-    did: int = 0
-    said: set[str] = field(default_factory=set)
-
-    def say(
-        self,
-        line: int,
-        word: str,
-        kind: str,
-        what: str,
-        allowed: str,
-        remedy: str,
-        refuses: bool = True,
-    ) -> None:
-        """Put a finding down."""
-        self.findings.append(
-            Finding(
-                id=kind,
-                line=line,
-                word=word,
-                what=what,
-                allowed=allowed,
-                remedy=remedy,
-                refuses=refuses,
-            )
+def _result(reader: ProgramReader, made_for: str | None) -> ProgramCheck:
+    if not reader.did:
+        what = "no line of it does anything"
+        reader.say(0, "empty", "empty", what, ALLOWED, "Look whether the file is whole.")
+    if reader.moves and reader.machine.travel.height_mm is None:
+        what = "how far the axis goes is not in the machine file, so nothing bounds its moves"
+        remedy = "Measure the travel and write it in the machine file."
+        reader.say(0, "travel.height_mm", "no-travel", what, "a height in mm", remedy)
+    minutes = reader.seconds / 60.0
+    if minutes > LONGEST_MINUTES:
+        reader.say(
+            0,
+            f"{minutes:.0f} min",
+            "too-long",
+            "it would run too long to be watched",
+            f"{LONGEST_MINUTES:g} min",
+            "Look at feeds and waits.",
         )
-
-    def once(self, line: int, word: str, kind: str, what: str, allowed: str, remedy: str) -> None:
-        """Say something that does not refuse, the first time only."""
-        if kind not in self.said:
-            self.said.add(kind)
-            self.say(line, word, kind, what, allowed, remedy, refuses=False)
-
-    def read(self, line: Line, *, own: bool) -> None:
-        """Follow one line."""
-        self.did += 1
-        match line.code:
-            case "G20" | "G21":
-                unit = _INCH if line.code == "G20" else Decimal(1)
-                if unit != self.unit:
-                    self.feed = None  # whether a feed is counted anew depends on the controller
-                self.unit = unit
-            case "G90":
-                self.from_zero = True
-            case "G91":
-                self.from_zero = False
-            case "G28":
-                self._home(line, own=own)
-            case "G4":
-                self._wait(line)
-            case "M0":
-                self._stop(line)
-            case _:
-                self._move(line)
-
-    def _stop(self, line: Line) -> None:
-        self.stops += 1
-        waits = self.machine.controller.stop_waits
-        if waits is False:
-            self.say(
-                line.number,
-                "M0",
-                "stop-does-not-wait",
-                "this controller does not wait at a stop, and would move while a hand is in",
-                "G4 with P",
-                "Make the program with dwells.",
-            )
-        elif waits is None:
-            self.once(
-                line.number,
-                "M0",
-                "stop-unknown",
-                "the machine file does not say whether a stop waits",
-                "controller.stop_waits true or false",
-                "Try it with nothing near the axis, and write it in the machine file.",
-            )
-
-    def _wait(self, line: Line) -> None:
-        amount = line.words.get("P")
-        if amount is None or amount < 0:
-            self.say(
-                line.number,
-                "G4",
-                "wait-length",
-                "how long to wait is not said",
-                "P with a number of 0 or more",
-                "Write the wait as P.",
-            )
-            return
-        unit = known(self.machine, "controller.dwell_unit")
-        seconds = float(amount) / (1000.0 if unit.value == "milliseconds" else 1.0)
-        if unit.assumed:
-            self.once(
-                line.number,
-                f"P{amount}",
-                "dwell-unit-unknown",
-                f"the machine file does not say how a dwell is counted; taken as {unit.value}",
-                "controller.dwell_unit seconds or milliseconds",
-                "Time one wait, and write its unit in the machine file.",
-            )
-        if seconds > LONGEST_WAIT_S:
-            self.say(
-                line.number,
-                f"P{amount}",
-                "wait-too-long",
-                f"a wait of {seconds:.0f} s",
-                f"{LONGEST_WAIT_S:.0f} s",
-                "Look whether the unit of the wait is right.",
-            )
-        self.seconds += min(seconds, 2 * LONGEST_WAIT_S)
-
-    def _home(self, line: Line, *, own: bool) -> None:
-        for letter, value in line.words.items():
-            if value != 0:
-                self.say(
-                    line.number,
-                    f"{letter}{value}",
-                    "home-through",
-                    "some controllers go through this point first",
-                    f"{letter}0 after G91",
-                    f"Write {letter}0.",
-                )
-        if line.words and self.from_zero is not False and not self.homed:
-            self.say(
-                line.number,
-                "G28",
-                "home-through",
-                "where targets count from zero, some controllers go to 0 first, and nobody knows "
-                "yet where that is",
-                "G28 alone, or G91 on a line before",
-                "Write G91 before it and G90 after it.",
-            )
-        sideways = not line.words or "X" in line.words or "Y" in line.words
-        if sideways and (self.moves or self.stops) and not own:
-            self.say(
-                line.number,
-                "G28",
-                "sideways",
-                "it homes other axes too, into the gauge",
-                "G28 Z0 after G91",
-                "Write G28 Z0, or home the others before the first move.",
-            )
-        elif sideways:
-            self.once(
-                line.number,
-                "G28",
-                "homes-all",
-                "it homes other axes too",
-                "a clear machine",
-                "Keep the gauge and your hands away until it has homed.",
-            )
-        if line.words and "Z" not in line.words:
-            return
-        self._arrive_home(line)
-
-    def _arrive_home(self, line: Line) -> None:
-        height = Decimal(repr(float(self.machine.travel.height_mm or 0.0)))
-        home = known(self.machine, "controller.home")
-        carries_bed = self.machine.arrangement.body == "bed"
-        at_top_of_word = (home.value == "up") != carries_bed
-        end = height if at_top_of_word else Decimal(0)
-        if home.assumed:
-            self.once(
-                line.number,
-                "G28",
-                "home-unknown",
-                f"the machine file does not say which way the axis homes; taken as {home.value}",
-                "controller.home up or down",
-                "Write it in the machine file.",
-            )
-        start = self.at if self.at is not None else height - end
-        self.seconds += float(abs(end - start)) / HOMING_MM_PER_MIN * 60.0
-        before = None if self.at is None else float(self.at)
-        self.moves.append(ProgramMove(line.number, before, float(end), None, homes=True))
-        self.homed = True
-        self.at = None if home.assumed else end
-
-    def _move(self, line: Line) -> None:
-        for letter in ("X", "Y"):
-            if letter in line.words:
-                self.say(
-                    line.number,
-                    f"{letter}{line.words[letter]}",
-                    "sideways",
-                    "the gauge stands beside the axis, and nothing may move sideways",
-                    "Z and F",
-                    "Move it by hand before the program.",
-                )
-        if self.unit is None and ("F" in line.words or "Z" in line.words):
-            self.say(
-                line.number,
-                line.code,
-                "unit-unknown",
-                "whether it means millimetres or inches is not said before",
-                "G21 or G20 first",
-                "Write G21 at the beginning.",
-            )
-            self.unit = _INCH  # the larger of the two, for what follows
-        if "F" in line.words:
-            self._feed(line)
-        if "Z" in line.words:
-            self._along(line)
-
-    def _feed(self, line: Line) -> None:
-        assert self.unit is not None
-        feed = line.words["F"] * self.unit
-        if not 0 < feed <= Decimal(FEED_LIMIT_MM_PER_MIN):
-            self.say(
-                line.number,
-                f"F{line.words['F']}",
-                "feed",
-                f"a feed of {float(feed):g} mm/min",
-                f"above 0, up to {FEED_LIMIT_MM_PER_MIN:g} mm/min",
-                "Write a slower feed." if feed > 0 else "Write a feed above 0.",
-            )
-        self.feed = feed
-
-    def _along(self, line: Line) -> None:
-        assert self.unit is not None
-        told = line.words["Z"] * self.unit
-        word = f"Z{line.words['Z']}"
-        if not self.homed:
-            self.say(
-                line.number,
-                word,
-                "not-homed",
-                "the controller does not know yet where the axis stands",
-                "G28 before the first move",
-                "Home first.",
-            )
-            self.homed = True
-        if self.from_zero is None:
-            self.say(
-                line.number,
-                word,
-                "distance-unknown",
-                "whether it counts from zero or from here is not said before",
-                "G90 or G91 first",
-                "Write G90 at the beginning.",
-            )
-            self.from_zero = True
-        target = told
-        if not self.from_zero:
-            if self.at is None:
-                self.say(
-                    line.number,
-                    word,
-                    "position-unknown",
-                    "it counts from here, and where that is nobody knows",
-                    "a target counted from zero first",
-                    "Write G90 and a height before it.",
-                )
-                return
-            target = self.at + told
-        self._bounds(line, word, target)
-        if line.code == "G0":
-            self.once(
-                line.number,
-                "G0",
-                "own-rate",
-                "it goes at the controller's own rate, which the program does not bound",
-                "G1 with F",
-                "Write G1, or make sure that the rate set in the controller is slow.",
-            )
-        elif self.feed is None:
-            self.say(
-                line.number,
-                word,
-                "feed-unknown",
-                "no feed was said before",
-                f"F up to {FEED_LIMIT_MM_PER_MIN:g} mm/min",
-                "Write F in this line.",
-            )
-            self.feed = Decimal(FEED_LIMIT_MM_PER_MIN)
-        self._arrive(line, target)
-
-    def _bounds(self, line: Line, word: str, target: Decimal) -> None:
-        height = self.machine.travel.height_mm
-        allowed = f"0 to {height:g} mm" if height is not None else "0 or more"
-        if target < 0:
-            what = f"{float(target):g} mm is below 0, where nozzle and bed meet"
-            self.say(line.number, word, "below-bed", what, allowed, "Raise the target.")
-        elif height is not None and target > Decimal(repr(float(height))):
-            what = f"{float(target):g} mm is beyond the travel"
-            self.say(line.number, word, "above-travel", what, allowed, "Lower the target.")
-
-    def _arrive(self, line: Line, target: Decimal) -> None:
-        feed = self.feed if self.feed and self.feed > 0 else Decimal(FEED_LIMIT_MM_PER_MIN)
-        before = self.at
-        if before is not None:
-            self.seconds += float(abs(target - before) / feed) * 60.0
-        else:
-            self.seconds += float(target / feed) * 60.0 if target > 0 else 0.0
-        rate = float(feed) if line.code == "G1" else None
-        start = None if before is None else float(before)
-        self.moves.append(ProgramMove(line.number, start, float(target), rate))
-        self.at = target
-
-    def result(self, made_for: str | None) -> ProgramCheck:
-        """Everything found."""
-        if not self.did:
-            what = "no line of it does anything"
-            self.say(0, "empty", "empty", what, ALLOWED, "Look whether the file is whole.")
-        minutes = self.seconds / 60.0
-        if minutes > LONGEST_MINUTES:
-            self.say(
-                0,
-                f"{minutes:.0f} min",
-                "too-long",
-                "it would run too long to be watched",
-                f"{LONGEST_MINUTES:g} min",
-                "Look at feeds and waits.",
-            )
-        heights = [move.to_mm for move in self.moves]
-        return ProgramCheck(
-            findings=_shortened(self.findings),
-            moves=tuple(self.moves),
-            lowest_mm=min(heights, default=None),
-            highest_mm=max(heights, default=None),
-            minutes=minutes,
-            stops=self.stops,
-            fingerprint=made_for,
-        )
+    heights = [move.to_mm for move in reader.moves]
+    return ProgramCheck(
+        findings=_shortened(reader.findings),
+        moves=tuple(reader.moves),
+        lowest_mm=min(heights, default=None),
+        highest_mm=max(heights, default=None),
+        minutes=minutes,
+        stops=reader.stops,
+        fingerprint=made_for,
+    )
 
 
 def _shortened(findings: list[Finding]) -> tuple[Finding, ...]:

@@ -1,0 +1,282 @@
+"""The lines of a motion program as a person and a controller read them."""
+
+from __future__ import annotations
+
+import textwrap
+import unicodedata
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Literal
+
+from plumbrise.cautions import FALLING_GANTRY, HUNG_MASS, MEASURING, Hazard
+from plumbrise.machine import BLOCK, Machine, known
+from plumbrise.measure.fingerprint import LABEL, fingerprint
+from plumbrise.measure.motion_path import DECIMALS, Step, axis_word_mm, commands_moves, heights_of
+from plumbrise.readings.kinds import HAND_TURN, HOLD, WARM_UP
+from plumbrise.readings.table import Reading, Run
+
+READING_S = 10.0
+"""What a person takes to read and write at a stop (common practice)."""
+DWELL_S = 15.0
+"""A dwell where no other is asked for: time to settle, read and write without haste."""
+LONGEST_DWELL_S = 90.0
+"""One G4 waits no longer: small controllers refuse a large P. Longer waits are several."""
+LOADING_S = 20.0
+"""What it takes to hang a mass or bring up a force (common practice)."""
+SETTING_S = 180.0
+"""What a person takes to set the gauge while the axis stands (common practice)."""
+OWN_LINES = "Your controller's own lines, from the machine file"
+BY_HAND = "Put blocks under both ends now, then let the motors go, then turn by hand."
+_WIDTH = 76
+
+Wait = Literal["stop", "dwell"]
+
+
+@dataclass(frozen=True, slots=True)
+class ToldReading:
+    """A reading's place in the program: its index in the run, the line of its wait, the height
+    and the direction in which the axis comes to it."""
+
+    index: int
+    line: int
+    target_mm: float
+    approach: str
+
+
+class ProgramText:
+    """The lines of one program as they come."""
+
+    def __init__(
+        self, machine: Machine, run: Run, how: Wait, dwell_s: float, feed_mm_per_min: float
+    ) -> None:
+        self.machine, self.run, self.how = machine, run, how
+        self.dwell_s, self.feed = dwell_s, feed_mm_per_min
+        self.lines: list[str] = []
+        self.told: list[ToldReading] = []
+        self.remarks: list[str] = []
+        self.person_s = 0.0
+        self.stands_at = ""
+        self.moves = commands_moves(run)
+
+    def say(self, words: str) -> None:
+        """A comment, in as many lines as it takes."""
+        self.lines += [f"; {line}" for line in textwrap.wrap(_plain(words), _WIDTH)]
+
+    def title(self, label: str, words: str) -> None:
+        """A comment of one line; what does not fit is cut."""
+        self.lines.append(f"; {label}: {_plain(words)}"[:_WIDTH].rstrip())
+
+    def remark(self, words: str) -> None:
+        """What a person should know, in the program and beside it."""
+        self.remarks.append(words)
+        self.say(words)
+
+    def head(self, path: list[Step]) -> None:
+        """What the program is for, what the gauge does, what can hurt."""
+        run, machine = self.run, self.machine
+        self.lines.append("; Motion program for one gauge set-up")
+        self.title("Machine", machine.name or machine.arrangement.title)
+        self.lines.append(f"; {LABEL} {fingerprint(machine)}")
+        self.title("Set-up", run.name)
+        self.title("Test", f"{run.kind.title}. {run.kind.words}")
+        self.title("Gauge", f"at {run.station.id}, reading {run.axis}, {run.station.seen}")
+        self.title("Readings", str(len(run.readings)))
+        if path:
+            heights = heights_of(machine, path)
+            self.say(f"Moves from {min(heights):g} to {max(heights):g} mm, nothing is heated.")
+            self._stroke(heights)
+        else:
+            self.say("The controller moves nothing.")
+        if machine.arrangement.body == "bed" and path:
+            self.say(
+                "Heights in comments are those of the bed, counted upward. Z counts the gap under "
+                "the nozzle, which grows as the bed falls."
+            )
+        if any(step.home == "first" for step in path):
+            self.remark(
+                "Between readings the axis goes up to its switch and comes back. Set the gauge "
+                "from below, so that nothing stands over it."
+            )
+        self._said_of_waits()
+        for hazard in _hazards(run):
+            self.say(f"Caution. {hazard.title}: {hazard.words}")
+
+    def _stroke(self, heights: list[float]) -> None:
+        run, stroke = self.run, self.machine.gauge.range_mm
+        if not run.follows_command:
+            return
+        low, high, first = min(heights), max(heights), run.readings[0].target_mm
+        self.say(
+            f"The plunger is set at {first:g} mm. From there the axis goes {first - low:g} mm "
+            f"lower and {high - first:g} mm higher: the plunger follows or comes clear, and is "
+            "never driven to its stop."
+        )
+        told = [reading.target_mm for reading in run.readings]
+        if stroke is not None and max(told) - min(told) > stroke:
+            self.remark(
+                f"The gauge's stroke of {stroke:g} mm does not span the targets from {min(told):g} "
+                f"to {max(told):g} mm: use blocks of known thickness, or a longer gauge."
+            )
+
+    def _said_of_waits(self) -> None:
+        controller = self.machine.controller
+        if self.how == "stop":
+            self.say("Each reading waits at a stop: read, write down, go on at the controller.")
+            if controller.stop_waits is None:
+                self.remark(
+                    "The machine file does not say that a stop waits. Try this program once "
+                    "with nothing near the axis, and write controller.stop_waits down."
+                )
+            return
+        unit = known(self.machine, "controller.dwell_unit")
+        self.say(f"Each reading waits {self.dwell_s:g} s or more. P counts {unit.value}.")
+        if unit.assumed:
+            self.remark(
+                f"The machine file does not say how a dwell is counted: {unit.value} are taken. "
+                "Time the first wait, and write controller.dwell_unit down."
+            )
+
+    def own(self, lines: tuple[str, ...], where: str) -> None:
+        """The person's own lines as given, marked."""
+        given = [line for text in lines for line in text.split("\n") if line.strip()]
+        if not given:
+            return
+        self.lines.append(f"; {OWN_LINES}, {where}")
+        self.lines += [line.strip() for line in given]
+        self.lines.append("; End of your own lines")
+
+    def start(self, path: list[Step]) -> None:
+        """Units, homing, and the stop in which the gauge is set."""
+        self.lines += ["G21", "G90"]
+        self.say("Home, then go to where the gauge is set. Keep gauge and hands away.")
+        self._home()
+        self._go(self.run.readings[0].target_mm)
+        self.say(f"Set the gauge now, at {self.run.station.id}. The axis waits.")
+        self._hold(SETTING_S)
+
+    def body(self, path: list[Step]) -> None:
+        """The approach, the readings, the overruns."""
+        if not path:
+            by_hand = self.run.kind is HAND_TURN
+            self.say(BY_HAND if by_hand else "Set the gauge now. The machine stays as it is.")
+            self._hold(SETTING_S)
+            for index in range(len(self.run.readings)):
+                self._read(index)
+            return
+        last: Reading | None = None
+        for step in path:
+            if step.reading is not None:
+                reading = self.run.readings[step.reading]
+                self._announce(step.reading, last)
+                last = reading
+            if step.home == "first":
+                self._home(to_zero=False)
+            if step.home == "here":
+                self._home()
+            else:
+                self._go(step.height_mm)
+            if step.reading is not None:
+                self._read(step.reading, announced=True)
+
+    def finish(self) -> None:
+        """The end, with the person's own lines after the gauge is away."""
+        given = self.machine.controller.end
+        if any(line.strip() for line in given):
+            self.say("Take the gauge away now: your own lines come next.")
+            self._hold(SETTING_S)
+        elif self.moves:
+            self.say("Done. The motors still hold: blocks under both ends before you switch off.")
+        self.own(given, "after")
+
+    def _home(self, *, to_zero: bool = True) -> None:
+        self.lines += ["G91", "G28 Z0", "G90"]
+        self.stands_at = ""
+        if to_zero and known(self.machine, "controller.home").value == "down":
+            self._go(0.0)  # where a homing backs off, this brings it back; else nothing moves
+
+    def _go(self, height_mm: float) -> None:
+        word = f"Z{_number(axis_word_mm(self.machine, height_mm))}"
+        if word != self.stands_at:
+            self.lines.append(f"G1 {word} F{_number(self.feed)}")
+        self.stands_at = word
+
+    def _hold(self, seconds: float) -> None:
+        if self.how == "stop":
+            self.person_s += seconds
+            self.lines.append("M0")
+            return
+        unit = known(self.machine, "controller.dwell_unit").value
+        factor = 1000.0 if unit == "milliseconds" else 1.0
+        while seconds > 0:
+            self.lines.append(f"G4 P{_number(min(seconds, LONGEST_DWELL_S) * factor)}")
+            seconds -= LONGEST_DWELL_S
+
+    def _announce(self, index: int, last: Reading | None) -> None:
+        reading = self.run.readings[index]
+        self.lines.append(f"; {_told(self.run, index)}"[:_WIDTH])
+        hung, pushed = (0.0, None) if last is None else (last.mass_kg, last.force_n)
+        if reading.mass_kg != hung:
+            self.say(
+                f"Hang {reading.mass_kg:g} kg now." if reading.mass_kg else "Take the mass off now."
+            )
+        elif reading.force_n == pushed:
+            return
+        if self.run.kind.moves or self.how == "dwell":
+            self._hold(LOADING_S)
+        else:  # the reading's own stop leaves time enough
+            self.person_s += LOADING_S
+
+    def _read(self, index: int, *, announced: bool = False) -> None:
+        reading = self.run.readings[index]
+        if not announced:
+            self._announce(index, self.run.readings[index - 1] if index else None)
+        self._hold(self._reading_s(index))
+        self.told.append(ToldReading(index, len(self.lines), reading.target_mm, reading.approach))
+
+    def _reading_s(self, index: int) -> float:
+        """A hold waits from reading to reading as its times say; others as long as asked."""
+        readings = self.run.readings
+        now = readings[index].time_s
+        before = readings[index - 1].time_s if index else None
+        if self.run.kind in (HOLD, WARM_UP) and now is not None and before is not None:
+            return max(now - before, 1.0)
+        return self.dwell_s if self.how == "dwell" else READING_S
+
+
+def _told(run: Run, index: int) -> str:
+    reading = run.readings[index]
+    parts = [f"Reading {index + 1} of {len(run.readings)}: {reading.target_mm:g} mm"]
+    if run.kind.moves:
+        parts.append(reading.approach)
+    if reading.mass_kg:
+        parts.append(f"{reading.mass_kg:g} kg hung")
+    if reading.force_n is not None:
+        parts.append(f"force {reading.force_n:g} N")
+    if reading.time_s is not None:
+        parts.append(f"at {reading.time_s:g} s")
+    return ", ".join(parts)
+
+
+def _hazards(run: Run) -> Iterator[Hazard]:
+    for hazard in MEASURING:
+        if hazard is HUNG_MASS and not any(reading.mass_kg for reading in run.readings):
+            continue
+        if hazard is FALLING_GANTRY and run.station == BLOCK:
+            continue
+        yield hazard
+
+
+def _number(value: float) -> str:
+    text = f"{round(Decimal(repr(float(value))), DECIMALS):f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _plain(words: str) -> str:
+    """Letters that every controller takes in a comment: accents off, odd signs out."""
+    spread = unicodedata.normalize("NFKD", words).replace("·", ".").replace(";", ",")
+    bare = "".join(
+        c if c.isascii() and c.isprintable() and c not in "!?~(){}[]%" else " " * (c in "\n\t()")
+        for c in spread
+    )
+    return " ".join(bare.split())
