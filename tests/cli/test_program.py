@@ -43,7 +43,7 @@ def test_an_unsafe_program_ends_with_1_and_says_where(folder):
     (folder / "hot.gcode").write_text("G21\nG90\nG28\nM104 S200\n", encoding="ascii")
     done = check(folder, file="hot.gcode")
     assert done.exit_code == 1
-    assert "Line 4, M104: it heats" in done.output
+    assert "Line 4, M104: it sets a heater" in done.output
     assert "Not safe" in done.output
 
 

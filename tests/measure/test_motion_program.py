@@ -366,6 +366,15 @@ def test_no_stop_is_written_for_a_controller_that_runs_through_it():
         motion_program(machine, run_of(REVERSAL, [(20, "up"), (21, "up")]), wait="stop")
 
 
+def test_a_sender_that_keeps_the_stops_may_have_them_on_any_controller():
+    machine = machine_of(controller=Controller(stop_waits=False))
+    run = run_of(REVERSAL, [(20, "up"), (21, "up")])
+    program = motion_program(machine, run, wait="stop", sender_waits=True)
+    assert codes(program.text).count("M0") == 1 + 2
+    assert check_program(machine, program.text, sender_waits=True).safe
+    assert not check_program(machine, program.text).safe
+
+
 # the person's own lines
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from plumbrise.cli.options import AS_JSON, EXISTING, MACHINE
+from plumbrise.cli.program_send import command as send
 
 if TYPE_CHECKING:
     from plumbrise.measure.program_check import ProgramCheck
@@ -24,7 +25,11 @@ def command() -> None:
     \b
     Example:
         plumbrise program check machine.toml steps.gcode
+        plumbrise program send machine.toml steps.gcode --port COM5
     """
+
+
+command.add_command(send)
 
 
 @command.command()

@@ -52,6 +52,7 @@ def motion_program(
     dwell_s: float = DWELL_S,
     feed_mm_per_min: float = FEED_MM_PER_MIN,
     overrun_mm: float = OVERRUN_MM,
+    sender_waits: bool = False,
 ) -> MotionProgram:
     """The motion of one gauge set-up, checked before it is returned.
 
@@ -63,6 +64,8 @@ def motion_program(
         dwell_s: length of a dwell, s. A hold's own times win.
         feed_mm_per_min: feed of all moves, up to 300.
         overrun_mm: how far past a turn: 1 mm or three times the lost motion.
+        sender_waits: the program is sent line by line by a sender that keeps its stops, so stops
+            may be written for any controller. Such a program is not for a memory card.
 
     Raises:
         InputError: travel not given; a move would leave it; a reading could not be reached in
@@ -84,11 +87,11 @@ def motion_program(
     _in_range("dwell_s", dwell_s, 1.0, 3600.0)
     _in_range("feed_mm_per_min", feed_mm_per_min, 1.0, FEED_LIMIT_MM_PER_MIN)
     _in_range("overrun_mm", overrun_mm, 0.0, 50.0)
-    how = _wait(machine, wait)
+    how = _wait(machine, wait, sender_waits)
     if run.kind is HAND_TURN:
         _stays_put(machine.controller.end)
     path = path_of(machine, run, overrun_mm) if commands_moves(run) else []
-    writer = ProgramText(machine, run, how, dwell_s, feed_mm_per_min)
+    writer = ProgramText(machine, run, how, dwell_s, feed_mm_per_min, sender_waits)
     writer.head(path)
     writer.own(machine.controller.begin, "before")
     if path:
@@ -96,7 +99,7 @@ def motion_program(
     writer.body(path)
     writer.finish()
     text = "\n".join(writer.lines) + "\n"
-    check = check_program(machine, text)
+    check = check_program(machine, text, sender_waits=sender_waits)
     if not check.safe:
         raise InputErrors([_problem(one) for one in check.findings if one.refuses])
     heights = heights_of(machine, path)
@@ -138,8 +141,8 @@ def _in_range(place: str, value: float, low: float, high: float) -> None:
         )
 
 
-def _wait(machine: Machine, asked: Wait | None) -> Wait:
-    waits = machine.controller.stop_waits
+def _wait(machine: Machine, asked: Wait | None, sender_waits: bool) -> Wait:
+    waits = sender_waits or machine.controller.stop_waits
     if asked == "stop" and waits is False:
         raise InputError(
             place="wait",

@@ -48,10 +48,17 @@ class ProgramText:
     """The lines of one program as they come."""
 
     def __init__(
-        self, machine: Machine, run: Run, how: Wait, dwell_s: float, feed_mm_per_min: float
+        self,
+        machine: Machine,
+        run: Run,
+        how: Wait,
+        dwell_s: float,
+        feed_mm_per_min: float,
+        sender_waits: bool,
     ) -> None:
         self.machine, self.run, self.how = machine, run, how
         self.dwell_s, self.feed = dwell_s, feed_mm_per_min
+        self.sender_waits = sender_waits
         self.lines: list[str] = []
         self.told: list[ToldReading] = []
         self.remarks: list[str] = []
@@ -121,6 +128,9 @@ class ProgramText:
 
     def _said_of_waits(self) -> None:
         controller = self.machine.controller
+        if self.how == "stop" and self.sender_waits:
+            self.say("Each reading waits at a stop that the sender keeps. Not for a memory card.")
+            return
         if self.how == "stop":
             self.say("Each reading waits at a stop: read, write down, go on at the controller.")
             if controller.stop_waits is None:

@@ -45,7 +45,7 @@ class ProgramCheck:
         return not any(finding.refuses for finding in self.findings)
 
 
-def check_program(machine: Machine, text: str) -> ProgramCheck:
+def check_program(machine: Machine, text: str, *, sender_waits: bool = False) -> ProgramCheck:
     """Prove a motion program safe on a machine, whoever wrote it.
 
     Safe means: only the standard words of a gauge set-up, read the same way by every controller;
@@ -57,6 +57,8 @@ def check_program(machine: Machine, text: str) -> ProgramCheck:
     Args:
         machine: the axis; its travel and controller are what is relied on.
         text: the whole program.
+        sender_waits: whoever sends it keeps the stops itself, so that it does not matter whether
+            the controller waits.
 
     Example:
         >>> from dataclasses import replace
@@ -80,7 +82,7 @@ def check_program(machine: Machine, text: str) -> ProgramCheck:
             stops=0,
             fingerprint=None,
         )
-    reader = ProgramReader(machine)
+    reader = ProgramReader(machine, sender_waits)
     lines = split(text)
     given = _made_for(lines)
     reader.findings += _belongs(given, fingerprint(machine))
@@ -130,7 +132,7 @@ def _belongs(given: list[tuple[int, str]], own: str) -> list[Finding]:
                 word="no fingerprint",
                 what="it does not say for which machine it was made",
                 allowed=f"a comment: {LABEL} {own}",
-                remedy="Make sure that it is for this machine.",
+                remedy="Make sure that it is for this machine, and write that comment in it.",
                 refuses=False,
             )
         ]

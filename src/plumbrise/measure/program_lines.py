@@ -45,8 +45,8 @@ class Finding:
 
     def __str__(self) -> str:
         where = f"Line {self.line}" if self.line else "Program"
-        word = f", {self.word}" if self.word else ""
-        return f"{where}{word}: {self.what}. Allowed: {self.allowed}. {self.remedy}"
+        told = f"{where}, {self.word}: {self.what}. Allowed: {self.allowed}. {self.remedy}"
+        return told if self.refuses else f"Take care. {told}"
 
 
 @dataclass(frozen=True, slots=True)

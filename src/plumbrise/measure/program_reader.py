@@ -36,6 +36,7 @@ class ProgramReader:
     """What a controller would know after each line."""
 
     machine: Machine
+    sender_waits: bool = False
     findings: list[Finding] = field(default_factory=list)
     moves: list[ProgramMove] = field(default_factory=list)
     unit: Decimal | None = None
@@ -101,7 +102,7 @@ class ProgramReader:
 
     def _stop(self, line: Line) -> None:
         self.stops += 1
-        waits = self.machine.controller.stop_waits
+        waits = self.sender_waits or self.machine.controller.stop_waits
         if waits is False:
             self.say(
                 line.number,
@@ -241,7 +242,7 @@ class ProgramReader:
                 "G21 or G20 first",
                 "Write G21 at the beginning.",
             )
-            self.unit = _INCH  # the larger of the two, for what follows
+            self.unit = Decimal(1)  # so that what follows is looked at all the same
         if "F" in line.words:
             self._feed(line)
         if "Z" in line.words:

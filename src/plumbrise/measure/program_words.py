@@ -57,7 +57,7 @@ _ARC, _PROBE, _SHIFT = (2, 3, 5, "5.1", 6, 12, 13), (29, 30, 31, 32, 33, 34, 35)
 REFUSED = (
     Refused(
         "heat",
-        "it heats; measure cold",
+        "it sets a heater, and the gauge is read cold",
         _codes("M", 104, 109, 140, 190, 141, 191, 143, 301, 303, 304, 306, 568, 570),
     ),
     Refused("fan", "it switches a fan", _codes("M", 106, 107, 710)),
