@@ -66,11 +66,16 @@ def _copy(source: sqlite3.Connection, beside: Path, to: Path) -> None:
 
 def faults(connection: sqlite3.Connection) -> tuple[str, ...]:
     """What SQLite's check of the whole file finds, and rows that point nowhere."""
-    found = [row[0] for row in connection.execute("PRAGMA integrity_check")]
-    lost = connection.execute("PRAGMA foreign_key_check").fetchall()
-    return tuple(
-        [one for one in found if one != "ok"] + [f"{row[0]}, row {row[1]}" for row in lost]
-    )
+    try:
+        found = [row[0] for row in connection.execute("PRAGMA integrity_check")]
+        if found == ["ok"]:
+            lost = connection.execute("PRAGMA foreign_key_check").fetchall()
+            return tuple(f"{row[0]}, row {row[1]}, points nowhere" for row in lost)
+    except sqlite3.DatabaseError as problem:
+        if not getattr(problem, "sqlite_errorname", "").startswith("SQLITE_CORRUPT"):
+            raise
+        found = [str(problem)]
+    return tuple(found)
 
 
 def sync_folder(folder: Path) -> None:

@@ -11,10 +11,12 @@ from pathlib import Path
 from time import monotonic, sleep
 
 from plumbrise.store.copying import copy_checked, sync_folder
-from plumbrise.store.troubles import ShelfError, told
+from plumbrise.store.troubles import WORDS, ShelfError, told
 
 APPLICATION = 0x506C7562
 """Written in the file's head: this SQLite file is a shelf and no other program's."""
+
+HEAD = b"SQLite format 3\0"
 
 
 def _steps() -> tuple[str, ...]:
@@ -39,6 +41,7 @@ def opened(path: Path, *, now: Callable[[], datetime], wait_s: float) -> sqlite3
     _folder(path)
     new = not path.exists()
     with told(path):
+        _head(path)
         connection = sqlite3.connect(
             path, timeout=wait_s, isolation_level=None, check_same_thread=False
         )
@@ -78,6 +81,20 @@ def _folder(path: Path) -> None:
             wrong=f"its folder cannot be made: {problem.strerror or problem}",
             remedy="Name a file in a folder of your own (--shelf FILE).",
         ) from problem
+
+
+def _head(path: Path) -> None:
+    """SQLite takes a file of a few letters for an empty one and would write over it."""
+    if path.with_name(f"{path.name}-journal").exists():
+        return  # a write that was cut short: SQLite puts the head back
+    try:
+        with path.open("rb") as file:
+            head = file.read(len(HEAD))
+    except OSError:
+        return  # not there yet, or for SQLite to tell
+    if head not in (b"", HEAD):
+        wrong, remedy = WORDS["SQLITE_NOTADB"]
+        raise ShelfError(place=str(path), wrong=wrong, remedy=remedy)
 
 
 def _version(connection: sqlite3.Connection, path: Path) -> int:
@@ -120,8 +137,10 @@ def _log_ahead(connection: sqlite3.Connection, wait_s: float) -> bool:
 
 
 def _may_write(connection: sqlite3.Connection) -> None:
-    """Find out now, not at the first reading, that the file cannot be written."""
+    """Find out now, not at the first reading, that the file cannot be written. A transaction
+    alone may begin all the same."""
     connection.execute("BEGIN IMMEDIATE")
+    connection.execute(f"PRAGMA user_version = {VERSION}")
     connection.execute("ROLLBACK")
 
 
@@ -145,10 +164,12 @@ def _bring_up(connection: sqlite3.Connection, path: Path, now: Callable[[], date
 
 
 def _copy_first(path: Path, version: int, now: Callable[[], datetime]) -> None:
-    stamp = now().strftime("%Y%m%d-%H%M%S")
+    named = f"{path.stem}-version-{version}-{now().strftime('%Y%m%d-%H%M%S')}"
+    copy, number = path.with_name(named + path.suffix), 2
+    while copy.exists():  # a start that was cut short has left its copy
+        copy, number = path.with_name(f"{named}-{number}{path.suffix}"), number + 1
     source = sqlite3.connect(path, timeout=1.0)
     try:
-        copy = path.with_name(f"{path.stem}-version-{version}-{stamp}{path.suffix}")
         copy_checked(source, copy)
     finally:
         source.close()
