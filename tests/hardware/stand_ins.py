@@ -18,6 +18,31 @@ from collections.abc import Callable
 HOMING_S = 0.06
 
 
+def at_wrong_baud(data: bytes, ratio: float) -> bytes:
+    """What a receiver at `ratio` times the sender's baud rate makes of these bytes (8N1).
+
+    The line is drawn bit by bit and sampled in the middle of the receiver's own bits; a byte whose
+    stop bit is wrong is passed on as it was sampled, as serial ports do.
+    """
+    drawn = [1, 1]
+    for byte in data:
+        drawn += [0, *((byte >> bit) & 1 for bit in range(8)), 1]
+    drawn += [1] * 40
+
+    def level(at: float) -> int:
+        return drawn[int(at)] if at < len(drawn) else 1
+
+    wide, at, made = 1.0 / ratio, 1.0, bytearray()
+    while at < len(drawn) - 1:
+        if level(at) == 1:
+            at = int(at) + 1.0 if level(int(at) + 1.0) == 0 else at + 1.0
+            continue
+        bits = [level(at + (1.5 + bit) * wide) for bit in range(8)]
+        made.append(sum(bit << place for place, bit in enumerate(bits)))
+        at += 9.5 * wide
+    return bytes(made)
+
+
 class FarEnd:
     """A pseudo-terminal pair: what `send` writes arrives at the port called `name`."""
 
@@ -178,6 +203,10 @@ class StandInController(FarEnd):
         for thread in self._threads:
             thread.join(5)
         super().close()
+
+    def clear_alarm(self) -> None:
+        """As a person does at the machine."""
+        self._halted = False
 
     def restart(self) -> None:
         """As after a dip of the supply: forgets all and greets anew."""

@@ -59,7 +59,8 @@ def answer(
     words = _LEADING.sub("", bare).lower()
     for meaning, beginnings in ANSWERS:
         for begins in beginnings:
-            if words.startswith(begins) and not words[len(begins) : len(begins) + 1].isalnum():
+            ends_word = not (begins[-1:] + words[len(begins) : len(begins) + 1]).isalnum()
+            if words.startswith(begins) and (ends_word or len(words) == len(begins)):
                 return meaning
     if bare in greeting:
         return Answer.RESTARTED

@@ -21,7 +21,7 @@ JUDGED_LINES = 24
 FEWEST_JUDGED = 6
 BAD_SHARE = 0.5
 ENDLESS_BYTES = 32
-"""So many bytes without a line end in a time of silence are no half line."""
+"""So many bytes without a readable line in a time of silence are no half line."""
 
 
 class Trouble(Enum):
@@ -209,13 +209,13 @@ class Indicator:
     def _arrived(self, data: bytes) -> None:
         now = self._clock()
         with self._changed:
+            self._bytes_since_line += len(data)
             lines = self._splitter.feed(data)
             self._count["bytes"] += len(data)
             self._count["nulls"] = self._splitter.nulls
             self._count["cut_off"] = self._splitter.cut_off
             for line in lines:
                 self._sort(line, now)
-            self._bytes_since_line = 0 if lines else self._bytes_since_line + len(data)
             if lines:
                 self._changed.notify_all()
 
@@ -223,8 +223,8 @@ class Indicator:
         if line.kind is not LineKind.TEXT:
             self._count[line.kind.value] += 1
             self._latest_kinds.append(line.kind.value)
-            self._last_line_s = now
             return
+        self._bytes_since_line = 0
         if self._ask and line.text.strip() == self._ask.decode("ascii", "replace").strip():
             self._count["echoes"] += 1
             return
@@ -326,7 +326,7 @@ def _words(
     if trouble is Trouble.LOST:
         return lost
     if trouble is Trouble.WRONG_BAUD and not bad:
-        return "Bytes come, but no line ends: the baud rate, or parity, looks wrong."
+        return "Bytes come, but no whole line: the baud rate, or parity, looks wrong."
     if trouble is Trouble.WRONG_BAUD:
         return f"{share} cannot be read: the baud rate, or parity, looks wrong."
     if trouble is Trouble.WRONG_PATTERN:
