@@ -150,7 +150,7 @@ def machines(draw):
         Controller(
             dwell_unit=draw(st.sampled_from([None, "seconds", "milliseconds"])),
             stop_waits=draw(st.sampled_from([None, True, False])),
-            home=draw(st.sampled_from(["down", "up"])),
+            home=draw(st.sampled_from([None, "down", "up"])),
             begin=draw(st.sampled_from([(), ("M17",), ("M400 ; wait", "G28"), ("G20",)])),
             end=draw(st.sampled_from([(), ("M84",), ("G91", "G28 Z0")])),
         ),
@@ -405,8 +405,9 @@ def test_own_lines_that_heat_move_or_shift_are_not_let_through(line):
 # what cannot be done is said
 
 
-def test_nothing_is_moved_within_a_guessed_travel():
-    machine = replace(machine_of(), travel=Travel())
+@pytest.mark.parametrize("height", [None, float("nan"), float("inf")])
+def test_nothing_is_moved_within_a_guessed_travel(height):
+    machine = machine_of(height_mm=height)
     with pytest.raises(InputError) as problem:
         motion_program(machine, run_of(REVERSAL, [(20, "up"), (21, "up")]))
     assert problem.value.place == "travel.height_mm"

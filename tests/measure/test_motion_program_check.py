@@ -271,8 +271,9 @@ def test_a_step_from_nobody_knows_where_is_refused():
     assert refused("G21\nG28\nG90\nG1 Z10 F100\nG91\nG1 Z1\n", machine) == set()
 
 
-def test_nothing_is_proved_within_a_travel_that_nobody_gave():
-    machine = replace(MACHINE, travel=Travel())
+@pytest.mark.parametrize("height", [None, float("nan"), float("inf")])
+def test_nothing_is_proved_within_a_travel_that_nobody_gave(height):
+    machine = replace(MACHINE, travel=Travel(height_mm=height))
     assert "no-travel" in refused(SURE, machine)
     assert refused("M0\n", machine) == set()
 
@@ -337,20 +338,17 @@ def test_what_is_let_through_never_leaves_the_travel(pieces):
         assert all(m.feed_mm_per_min is None or m.feed_mm_per_min <= 300 for m in found.moves)
 
 
-@given(
-    st.lists(
-        st.one_of(
-            st.sampled_from(["G20", "G21", "G90", "G91", "G28", "M0", "G4 P10"]),
-            st.builds(
-                "{} Z{} F{}".format,
-                st.sampled_from(["G0", "G1"]),
-                st.integers(-20, 300),
-                st.integers(1, 320),
-            ),
-        ),
-        max_size=12,
-    )
+HEADS = ([], ["G21", "G90", "G28"], ["G20", "G90", "G28"], ["G21", "G28", "G91"])
+MOVES = st.builds(
+    "{} Z{} F{}".format,
+    st.sampled_from(["G0", "G1"]),
+    st.integers(0, 9) | st.integers(-20, 270),
+    st.integers(1, 11) | st.integers(1, 310),
 )
+OTHERS = st.sampled_from(["G20", "G21", "G90", "G91", "G28", "M0", "G4 P10"])
+
+
+@given(st.builds(list.__add__, st.sampled_from(HEADS), st.lists(MOVES | OTHERS, max_size=6)))
 def test_what_is_let_through_stays_in_the_travel_by_another_reckoning(lines):
     found = check_program(MACHINE, "\n".join(lines))
     if not found.safe:

@@ -52,16 +52,17 @@ def travel_mm(machine: Machine) -> float:
     """How far the axis goes, as given: nothing is moved within a guessed travel.
 
     Raises:
-        InputError: not given.
+        InputError: not given, or no length.
     """
-    if machine.travel.height_mm is None:
+    given = machine.travel.height_mm
+    if given is None or not (isfinite(given) and given > 0):
         raise InputError(
             place="travel.height_mm",
-            value=None,
+            value=given,
             allowed="how far the axis goes, in mm",
             remedy="Measure it and write it in the machine file: a program moves only within it.",
         )
-    return float(machine.travel.height_mm)
+    return float(given)
 
 
 def commands_moves(run: Run) -> bool:

@@ -213,7 +213,7 @@ def _result(reader: ProgramReader, made_for: str | None) -> ProgramCheck:
     if not reader.did:
         what = "no line of it does anything"
         reader.say(0, "empty", "empty", what, ALLOWED, "Look whether the file is whole.")
-    if reader.moves and reader.machine.travel.height_mm is None:
+    if reader.moves and reader.height is None:
         what = "how far the axis goes is not in the machine file, so nothing bounds its moves"
         remedy = "Measure the travel and write it in the machine file."
         reader.say(0, "travel.height_mm", "no-travel", what, "a height in mm", remedy)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from decimal import Decimal
+from math import isfinite
 
 from plumbrise.machine import Machine, known
 from plumbrise.measure.program_lines import Finding, Line
@@ -48,6 +49,12 @@ class ProgramReader:
     stops: int = 0
     did: int = 0
     said: set[str] = field(default_factory=set)
+
+    @property
+    def height(self) -> Decimal | None:
+        """The travel as given, None where it bounds nothing."""
+        given = self.machine.travel.height_mm
+        return None if given is None or not isfinite(given) else Decimal(repr(float(given)))
 
     def say(
         self,
@@ -201,7 +208,7 @@ class ProgramReader:
         self._arrive_home(line)
 
     def _arrive_home(self, line: Line) -> None:
-        height = Decimal(repr(float(self.machine.travel.height_mm or 0.0)))
+        height = self.height or Decimal(0)
         home = known(self.machine, "controller.home")
         carries_bed = self.machine.arrangement.body == "bed"
         at_top_of_word = (home.value == "up") != carries_bed
@@ -322,12 +329,12 @@ class ProgramReader:
         self._arrive(line, target)
 
     def _bounds(self, line: Line, word: str, target: Decimal) -> None:
-        height = self.machine.travel.height_mm
-        allowed = f"0 to {height:g} mm" if height is not None else "0 or more"
+        height = self.height
+        allowed = f"0 to {float(height):g} mm" if height is not None else "0 or more"
         if target < 0:
             what = f"{float(target):g} mm is below 0, where nozzle and bed meet"
             self.say(line.number, word, "below-bed", what, allowed, "Raise the target.")
-        elif height is not None and target > Decimal(repr(float(height))):
+        elif height is not None and target > height:
             what = f"{float(target):g} mm is beyond the travel"
             self.say(line.number, word, "above-travel", what, allowed, "Lower the target.")
 
