@@ -10,6 +10,7 @@ from plumbrise.cli.reading import machine_at, write_file
 from plumbrise.errors import InputError
 from plumbrise.explain.plan import Plan
 from plumbrise.machine import Machine
+from plumbrise.readings.kinds import GAUGE_CHECK
 
 
 def machine_with_gauge(path: Path, resolution: float | None, stroke: float | None) -> Machine:
@@ -71,6 +72,29 @@ def write_plan(
         "worksheet.csv": worksheet_csv(plan),
         "worksheet.xlsx": worksheet_xlsx(plan),
     }
+    made |= _programs(machine, plan)
     for name, content in made.items():
         write_file(folder / name, content)
     return [folder / name for name in made]
+
+
+def _programs(machine: Machine, plan: Plan) -> dict[str, str | bytes]:
+    """A motion program for each set-up that moves, by file name; none where the travel is not
+    known."""
+    import click
+
+    from plumbrise.files.plan import runs_of
+    from plumbrise.measure.motion_program import motion_program
+
+    if machine.travel.height_mm is None:
+        click.echo(
+            "No motion programs: the machine file does not say the travel (travel.height_mm).",
+            err=True,
+        )
+        return {}
+    made: dict[str, str | bytes] = {}
+    for number, run in enumerate(runs_of(plan).runs, start=1):
+        if run.kind is not GAUGE_CHECK:
+            name = f"{number:02}-{run.name.replace(' ', '-')}.gcode"
+            made[name] = motion_program(machine, run).text
+    return made

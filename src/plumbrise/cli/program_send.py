@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from plumbrise.cli.options import AS_JSON, EXISTING, MACHINE
-from plumbrise.errors import InputError
+from plumbrise.errors import InputError, InputErrors
 
 if TYPE_CHECKING:
     from plumbrise.hardware import AtStop, Controller, Finished, Halted, Timing
@@ -64,11 +64,12 @@ def run(
     as_json: bool = False,
     timing: Timing | None = None,
 ) -> int:
-    """Check, warn, ask, send. Status 0: all sent and done; 1: stopped before the end.
+    """Check, warn, ask, send.
+
+    Status 0: all sent and done. 1: not safe, not confirmed, or stopped before the end.
 
     Raises:
         InputError: standard input is no terminal; the port does not open.
-        InputErrors: all that the check refuses.
     """
     from plumbrise.cli.reading import machine_at
     from plumbrise.hardware import Controller, open_port
@@ -83,7 +84,11 @@ def run(
         )
     machine = machine_at(machine_path)
     text = program_path.read_bytes().decode("utf-8", "replace")
-    steps_of(machine, text)  # refused here: before the port is opened, which restarts some boards
+    try:
+        steps_of(machine, text)  # before the port is opened, which restarts some controllers
+    except InputErrors as refused:
+        click.echo(f"Not safe, and nothing was sent.\n{refused}", err=True)
+        return 1
     _warn(machine, text)
     if click.prompt(f"Type {WORD} to begin", default="", show_default=False, err=True) != WORD:
         click.echo("Nothing was sent.", err=True)

@@ -18,6 +18,9 @@ from plumbrise.readings.kinds import DEAD_WEIGHT, GAUGE_CHECK, REPEAT_HOME
 SPAN_MM = 0.35
 """How far a reading may lie off what is expected before it is asked about: most of what an axis
 loses at a turn (a choice, no source)."""
+TURN_MM, TURN_LAG_MM, TURN_SPAN_MM = 3.0, 0.25, 0.6
+"""Within so much travel of a turn a reading lags by about this much, and may lag by the span more:
+the axis is taking up what it loses (a choice, no source)."""
 SPAN_SAME_MM = 0.12
 """The same where this height was read before from this direction."""
 LONGEST_NOTE = 500
@@ -84,7 +87,7 @@ class Session:
         >>> run = Run(name="a", kind=COARSE_STEPS, station=STATIONS["gantry-left"], readings=rows)
         >>> session = Session((run,)).keep("0").keep("0,64")
         >>> session.asks.reading, session.asks.expected.middle_mm
-        (2, 1.64)
+        (2, 1.39)
         >>> session.undo()[0].asks.reading
         1
     """
@@ -292,7 +295,21 @@ def expected(run: Run, reading: int) -> Expected | None:
     last = before[-1]
     moves = run.follows_command or run.kind is GAUGE_CHECK
     way = row.target_mm - last.target_mm if moves else 0.0
-    return Expected(round((last.reading_mm or 0.0) + way, 6), SPAN_MM)
+    middle, span = (last.reading_mm or 0.0) + way, SPAN_MM
+    if run.follows_command and _since_turn_mm(run, reading) <= TURN_MM:
+        middle -= TURN_LAG_MM if row.approach == "up" else -TURN_LAG_MM
+        span = TURN_SPAN_MM
+    return Expected(round(middle, 6), span)
+
+
+def _since_turn_mm(run: Run, reading: int) -> float:
+    """How far the axis has been told to go since it last turned, or since the run began."""
+    row = run.readings[reading]
+    turned = next(
+        (r for r in reversed(run.readings[:reading]) if r.approach != row.approach),
+        run.readings[0],
+    )
+    return abs(row.target_mm - turned.target_mm)
 
 
 def suspicion(value_mm: float, about: Expected | None) -> str:

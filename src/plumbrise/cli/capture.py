@@ -1,0 +1,84 @@
+"""`plumbrise capture`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from plumbrise.cli.options import EXISTING, MACHINE
+
+
+@click.command()
+@MACHINE
+@click.argument("worksheet_path", metavar="WORKSHEET", type=EXISTING)
+@click.option(
+    "--to",
+    "to",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Write the table here at the end.",
+)
+@click.option("--shelf", type=click.Path(dir_okay=False, path_type=Path), help="Another shelf.")
+@click.option("--who", default="", help="Who reads.")
+@click.option("--gauge", "gauge_serial", default="", help="What tells this gauge from others.")
+@click.option("--inches", is_flag=True, help="The gauge shows inches.")
+@click.option("--indicator", help="Serial port of a digital indicator.")
+@click.option("--indicator-baud", default=9600, show_default=True)
+@click.option(
+    "--line", "template", help="How its lines look, such as '{value:3} {unit}'; learnt if left out."
+)
+@click.option(
+    "--ask", default="", help="What makes the indicator send a value, if it must be asked."
+)
+@click.option("--controller", help="Serial port of the motion controller.")
+@click.option("--controller-baud", default=115200, show_default=True)
+def command(
+    machine_path: Path,
+    worksheet_path: Path,
+    to: Path | None,
+    shelf: Path | None,
+    who: str,
+    gauge_serial: str,
+    inches: bool,
+    indicator: str | None,
+    indicator_baud: int,
+    template: str | None,
+    ask: str,
+    controller: str | None,
+    controller_baud: int,
+) -> None:
+    """Take the readings of a worksheet, one after another; each is on disk before the next.
+
+    Two figures are enough for a dial: 64 becomes 12.64 where about 12.6 is expected. Stop at any
+    moment: the same command goes on from there. With --controller the axis moves to each target
+    by itself; Ctrl-C stops it.
+
+    \b
+    Example:
+        plumbrise plan machine.toml --folder evening
+        plumbrise capture machine.toml evening/worksheet.csv --to evening/readings.csv
+    """
+    from contextlib import ExitStack
+
+    from plumbrise.cli.capturing import Capture, Devices
+    from plumbrise.cli.taking import controller_on, indicator_on
+
+    with ExitStack() as open_while:
+        devices = Devices(
+            indicator=indicator_on(open_while, indicator, indicator_baud, template, ask),
+            controller=controller_on(open_while, controller, controller_baud),
+        )
+        capture = Capture.begin(
+            open_while,
+            machine_path,
+            worksheet_path,
+            shelf=shelf,
+            who=who,
+            gauge_serial=gauge_serial,
+            inches=inches,
+            devices=devices,
+        )
+        finished = capture.run()
+        if to is not None:
+            capture.write_table(to)
+    click.get_current_context().exit(0 if finished else 1)

@@ -1,0 +1,84 @@
+"""Opening what readings come from and what moves the axis, for the terminal."""
+
+from __future__ import annotations
+
+import time
+from contextlib import ExitStack
+from typing import TYPE_CHECKING
+
+import click
+
+from plumbrise.errors import InputError
+
+if TYPE_CHECKING:
+    from plumbrise.hardware.controller import Controller
+    from plumbrise.hardware.indicator import Indicator
+    from plumbrise.measure.indicator_line import LinePattern
+
+SAMPLES = 6
+LISTEN_S = 20.0
+
+
+def indicator_on(
+    open_while: ExitStack, port: str | None, baud: int, template: str | None, ask: str
+) -> Indicator | None:
+    """The indicator on a port, its lines learnt where nobody says how they look."""
+    if port is None:
+        return None
+    from plumbrise.hardware.indicator import Indicator
+    from plumbrise.hardware.port import open_port
+    from plumbrise.measure.indicator_line import from_template
+
+    opened = open_port(port, baud=baud)
+    request = ask.encode("ascii").decode("unicode_escape").encode("ascii") if ask else b""
+    try:
+        if template is not None:
+            pattern = from_template(template)
+        else:
+            pattern = _learnt(opened, request)
+    except BaseException:
+        opened.close()
+        raise
+    return open_while.enter_context(Indicator(opened, pattern, ask=request))
+
+
+def _learnt(port: object, request: bytes) -> LinePattern:
+    """The pattern of the lines that come while the plunger is moved."""
+    from plumbrise.hardware.lines import LineKind, LineSplitter
+    from plumbrise.hardware.port import read_some
+    from plumbrise.measure.indicator_line import learn
+
+    click.echo("Move the plunger slowly up and down, so that its lines can be learnt.")
+    splitter = LineSplitter(from_middle=not request)
+    found: list[str] = []
+    until = time.monotonic() + LISTEN_S
+    while time.monotonic() < until:
+        if request:
+            port.write(request)  # type: ignore[attr-defined]
+            time.sleep(0.2)
+        for line in splitter.feed(read_some(port)):  # type: ignore[arg-type]
+            if line.kind is LineKind.TEXT and line.text.strip() and line.text not in found:
+                found.append(line.text)
+        if len(found) >= SAMPLES:
+            break
+    if not found:
+        raise InputError(
+            place="indicator",
+            value="no readable line",
+            allowed=f"lines within {LISTEN_S:g} s",
+            remedy="Check the cable and the speed (--indicator-baud); switch its output on, or say "
+            "what it must be asked (--ask).",
+        )
+    pattern = learn(found)
+    click.echo(f"Its lines: {pattern.template}")
+    return pattern
+
+
+def controller_on(open_while: ExitStack, port: str | None, baud: int) -> Controller | None:
+    """The motion controller on a port."""
+    if port is None:
+        return None
+    from plumbrise.hardware.controller import Controller
+    from plumbrise.hardware.port import open_port
+
+    return open_while.enter_context(Controller(open_port(port, baud=baud)))
