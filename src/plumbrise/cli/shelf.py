@@ -181,8 +181,8 @@ def backup(ctx: click.Context, to: Path, shelf_file: Path | None, as_json: bool)
 
     try:
         with _shelf(shelf_file, make=False) as shelf:
-            machines = shelf.machines()
             written = shelf.backup(to)
+            machines = shelf.machines()
     except ShelfDamaged as damaged:
         if as_json:
             _show(True, {"version": 1, "whole": False, "wrong": str(damaged)}, "")
