@@ -356,20 +356,24 @@ def test_a_homing_acknowledged_at_once_is_given_its_time(stand_in_controller, co
     assert any("at once" in event.words for event in controller.events)
 
 
-TWO_HOMES = PROGRAM + "G91\nG28 Z0\nG90\nG1 Z1\nM0 ; reading 4\n"
+TWO_HOMES = PROGRAM + "G91\nG28 Z0\nG90\nG1 Z1 F300\nM0 ; reading 4\n"
 
 
 def test_it_goes_on_from_the_last_home_with_the_modes_before_it():
     steps = from_last_home(MACHINE, TWO_HOMES, line=16)
-    assert [step.send for step in steps if step.send] == [
-        "G21",
-        "G90",
-        "G91",
-        "G28 Z0",
-        "G90",
-        "G1 Z1",
-    ] or [step.send for step in steps] == [step.send for step in steps_of(MACHINE, TWO_HOMES)]
-    assert steps[-1].line == 17
+    sent = [step.send for step in steps if step.send]
+    assert sent == ["G21", "G90", "G91", "G28 Z0", "G90", "G1 Z1 F300"]
+    assert (steps[-1].line, steps[-1].comment) == (17, "reading 4")
+
+
+def test_a_part_that_is_not_safe_by_itself_is_not_sent_alone():
+    without_feed = TWO_HOMES.replace("G1 Z1 F300\nM0 ; reading 4", "G1 Z1\nM0 ; reading 4")
+    assert from_last_home(MACHINE, without_feed, line=16) == steps_of(MACHINE, without_feed)
+
+
+def test_a_program_that_never_homes_cannot_go_on_after_a_halt():
+    with pytest.raises((InputError, InputErrors)):
+        from_last_home(MACHINE, "G21\nG90\nG1 Z5 F300\nG1 Z6\n", line=4)
 
 
 def test_before_the_second_home_it_goes_on_from_the_first():
