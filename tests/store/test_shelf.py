@@ -217,6 +217,13 @@ def test_an_ended_run_takes_readings_only_after_it_goes_on(shelf, run_id):
     assert [m.what for m in shelf.runs()[0].marks] == ["alarm", "ended", "gone on"]
 
 
+def test_a_reading_of_an_ended_run_can_still_be_mended(shelf, run_id):
+    shelf.keep(run_id, row(0))
+    shelf.end_run(run_id)
+    shelf.mend(run_id, row(0, 0.75))
+    assert shelf.kept(run_id)[0].reading.reading_mm == 0.75
+
+
 def test_the_second_run_of_a_name_gets_a_number(shelf, machine_id):
     for _ in range(3):
         shelf.begin_run(machine_id, kind=REVERSAL, station=LEFT, name=" left ")

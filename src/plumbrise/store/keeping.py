@@ -112,7 +112,7 @@ def keep(
     if sent is not None:
         return sent
     run = shelved.row(connection, "runs", run_id)
-    if run["ended_at"] is not None:
+    if run["ended_at"] is not None and not mends:
         raise InputError(
             place="run",
             value=run["name"],

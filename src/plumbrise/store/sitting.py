@@ -7,12 +7,12 @@ acknowledged, and another sitting goes on from there.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from plumbrise.machine import Machine
 from plumbrise.measure.session import Act, Did, Session
 from plumbrise.readings import Reading, Run
-from plumbrise.store.records import Kept, ShelvedRun
+from plumbrise.store.resuming import left_with, own_name, resumed
 from plumbrise.store.shelf import Shelf
 
 
@@ -78,10 +78,10 @@ class Sitting:
             turn_mm=machine.gauge.wrap_mm,
             inches=inches,
         )
-        session = resumed(session, [(run, shelf.kept(run.id)) for run in begun])
+        session = resumed(session, [(run, shelf.kept(run.id, all_of_it=True)) for run in begun])
         made = cls(shelf, machine_id, plan_id, session, since_s, label, who, source, gauge_serial)
         names = [run.name for run in session.runs]
-        made._run_ids = {_own_name(run.name, names): run.id for run in begun}
+        made._run_ids = {own_name(run.name, names): run.id for run in begun}
         return made
 
     # --- what a person does, kept before it counts
@@ -100,7 +100,7 @@ class Sitting:
         """Go on without this reading."""
         following = self.session.cannot_read(time_s=round(self.since_s(), 2))
         act = following.acts[-1]
-        self.shelf.skip(self._run_id(following, act), self._row(following, act))
+        self.shelf.keep(self._run_id(following, act), self._row(following, act))
         self.session = following
         return act
 
@@ -142,6 +142,7 @@ class Sitting:
         run_id = self._run_id(before, act)
         if act.did in (Did.KEPT, Did.CANNOT_READ, Did.MENDED):
             self.shelf.take_back(run_id)
+            self.shelf.go_on(run_id)
         elif act.did is Did.NOTED:
             row = self._row(following, act)
             self.shelf.note(run_id, row.note, seq=row.seq)
@@ -154,17 +155,17 @@ class Sitting:
         """Close the runs in which nothing is asked for any more."""
         asks = self.session.asks
         open_run = self.session.runs[asks.run].name if asks is not None else None
+        done = {run.name for run in self.session.runs} - {open_run}
         ended = {r.id for r in self.shelf.runs(self.machine_id) if r.ended_at is not None}
         for name, run_id in self._run_ids.items():
-            if name != open_run and run_id not in ended:
+            if name in done and run_id not in ended:
                 self.shelf.end_run(run_id)
 
     # --- how it is kept
 
     def _ended(self, following: Session) -> Act:
         act = following.acts[-1]
-        words = f"{act.did.value}: {act.words}" if act.words else act.did.value
-        self.shelf.end_run(self._run_id(following, act), words=words)
+        self.shelf.end_run(self._run_id(following, act), words=left_with(act))
         self.session = following
         return act
 
@@ -190,56 +191,6 @@ class Sitting:
                 program=self.programs.get(run.name, ""),
             )
         return self._run_ids[run.name]
-
-
-def resumed(session: Session, kept: Sequence[tuple[ShelvedRun, Sequence[Kept]]]) -> Session:
-    """The session as what is kept of it left it: readings in their order, runs that were left or
-    done again."""
-    for shelved, rows in kept:
-        names = [run.name for run in session.runs]
-        name = _own_name(shelved.name, names)
-        if name not in names:
-            stem = name.rsplit(" again", maxsplit=1)[0]
-            came_from = [i for i, name in enumerate(names) if name.rsplit(" again", 1)[0] == stem]
-            if not came_from:
-                continue  # another plan's run
-            session = _with(session, Act(did=Did.REPEATED, run=came_from[-1], reading=0))
-            names = [run.name for run in session.runs]
-        number = names.index(_own_name(shelved.name, names))
-        by_seq = {r.seq: i for i, r in enumerate(session.runs[number].readings)}
-        for one in rows:
-            if one.reading.seq not in by_seq:
-                continue
-            did = Did.CANNOT_READ if one.skipped else Did.KEPT
-            act = Act(
-                did=did,
-                run=number,
-                reading=by_seq[one.reading.seq],
-                value_mm=one.reading.reading_mm,
-                time_s=one.reading.time_s,
-                temp_c=one.reading.temp_c,
-            )
-            session = _with(session, act)
-            if one.reading.note:
-                session = _with(session, replace(act, did=Did.NOTED, words=one.reading.note))
-        if shelved.ended_at is not None:
-            asks = session.asks
-            if asks is not None and asks.run == number:
-                session = _with(session, Act(did=Did.SKIPPED, run=number, reading=asks.reading))
-    return session
-
-
-def _own_name(name: str, names: Sequence[str]) -> str:
-    """The name in the plan of a run that the shelf numbered, because another plan's run on this
-    machine had the name already."""
-    if name in names:
-        return name
-    stem, _, number = name.rpartition(" ")
-    return stem if number.isdigit() and stem in names else name
-
-
-def _with(session: Session, act: Act) -> Session:
-    return replace(session, acts=(*session.acts, act))
 
 
 def _machine_id(shelf: Shelf, machine: Machine) -> int:
