@@ -80,7 +80,7 @@ def test_json_holds_every_target(machine):
 
 
 @pytest.mark.parametrize(
-    "words, told",
+    ("words", "told"),
     [
         (("--minutes", "2"), "5 to 600"),
         (("--symptom", "wobbles"), "one-side-low"),

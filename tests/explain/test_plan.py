@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 import pytest
 
@@ -39,7 +41,7 @@ def test_more_minutes_tell_more():
 
 def test_the_stand_is_set_once_at_each_station():
     order = [step.set_up.station.id for step in planned(minutes=60).steps]
-    changes = sum(a != b for a, b in zip(order, order[1:], strict=False))
+    changes = sum(a != b for a, b in itertools.pairwise(order))
     assert changes == len(set(order)) - 1
 
 

@@ -16,7 +16,7 @@ COMMANDS = {
     "describe": "Make a machine file, by asking or from options.",
     "plan": "The set-ups most worth the minutes there are, in walking order.",
     "program": "Prove a motion program safe on your machine before it runs.",
-    "capture": "Take the readings of a worksheet; each is on disk before the next.",
+    "capture": "Take the readings of a worksheet, one by one; each is on disk before the next.",
     "analyse": "What the readings say by themselves, without a model of the machine.",
     "explain": "Which links lose how much, why, how sure that is, and what to read next.",
     "report": "Write the report: one HTML file that stands alone, one PDF, and the drawing.",

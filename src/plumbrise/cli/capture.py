@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from plumbrise.cli.options import EXISTING, MACHINE
+from plumbrise.cli.options import AS_JSON, EXISTING, MACHINE
 
 
 @click.command()
@@ -32,6 +32,7 @@ from plumbrise.cli.options import EXISTING, MACHINE
 )
 @click.option("--controller", help="Serial port of the motion controller.")
 @click.option("--controller-baud", default=115200, show_default=True)
+@AS_JSON
 def command(
     machine_path: Path,
     worksheet_path: Path,
@@ -46,8 +47,9 @@ def command(
     ask: str,
     controller: str | None,
     controller_baud: int,
+    as_json: bool,
 ) -> None:
-    """Take the readings of a worksheet, one after another; each is on disk before the next.
+    """Take the readings of a worksheet, one by one; each is on disk before the next.
 
     Two figures are enough for a dial: 64 becomes 12.64 where about 12.6 is expected. Stop at any
     moment: the same command goes on from there. With --controller the axis moves to each target
@@ -61,6 +63,7 @@ def command(
     from contextlib import ExitStack
 
     from plumbrise.cli.capturing import Capture, Devices
+    from plumbrise.cli.session import show_json
     from plumbrise.cli.taking import controller_on, indicator_on
 
     with ExitStack() as open_while:
@@ -77,8 +80,11 @@ def command(
             gauge_serial=gauge_serial,
             inches=inches,
             devices=devices,
+            quiet=as_json,
         )
         finished = capture.run()
         if to is not None:
             capture.write_table(to)
+        if as_json:
+            show_json(capture.summary())
     click.get_current_context().exit(0 if finished else 1)

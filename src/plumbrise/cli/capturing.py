@@ -7,6 +7,7 @@ from collections.abc import Callable
 from contextlib import ExitStack
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 
 import click
@@ -76,6 +77,7 @@ class Capture:
         gauge_serial: str,
         inches: bool,
         devices: Devices,
+        quiet: bool = False,
     ) -> Capture:
         """Open the shelf and begin, or go on with, the sitting of a worksheet."""
         machine = machine_at(machine_path)
@@ -96,8 +98,12 @@ class Capture:
             gauge_serial=gauge_serial,
             inches=inches,
         )
-        click.echo(f"Readings are kept in {place}. ? tells what may be typed.")
-        return cls(machine, sitting, devices)
+        made = cls(machine, sitting, devices)
+        if quiet:  # standard output is for the JSON
+            made.said = partial(click.echo, err=True)
+            made.prompt = _asked_on_the_error_stream
+        made.said(f"Readings are kept in {place}. ? tells what may be typed.")
+        return made
 
     def run(self) -> bool:
         """Ask until all is read or the person ends; True if all is done."""
@@ -129,6 +135,24 @@ class Capture:
 
         write_file(path, write_readings(self.sitting.session.readings))
         self.said(f"Written: {path}")
+
+    def summary(self) -> dict[str, object]:
+        """What `capture --json` prints at the end."""
+        session = self.sitting.session
+        return {
+            "version": 1,
+            "left": session.left,
+            "runs": [
+                {
+                    "run": run.name,
+                    "test": run.kind.id,
+                    "station": run.station.id,
+                    "read": len(run.taken),
+                    "asked": len(run.readings),
+                }
+                for run in session.runs
+            ],
+        }
 
     # --- before a set-up
 
@@ -198,7 +222,7 @@ class Capture:
         from plumbrise.measure.fingerprint import fingerprint
         from plumbrise.measure.motion_program import motion_program
 
-        program = motion_program(self.machine, run, wait="stop")
+        program = motion_program(self.machine, run, wait="stop", sender_waits=True)
         if controller.halted is not None:
             controller.begin_again()
         controller.load(self.machine, program.text)
@@ -323,6 +347,11 @@ class Capture:
     def _in_unit(self, value_mm: float) -> str:
         fine = self.sitting.session.resolution_mm < 0.0095
         return f"{value_mm:.{3 if fine else 2}f} mm"
+
+
+def _asked_on_the_error_stream(words: str) -> str:
+    click.echo(words, nl=False, err=True)
+    return input()
 
 
 def _number(text: str, key: str, low: float, high: float) -> float:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from plumbrise.cli.reading import machine_at, write_file
-from plumbrise.errors import InputError
+from plumbrise.errors import InputError, InputErrors
 from plumbrise.explain.plan import Plan
 from plumbrise.machine import Machine
 from plumbrise.readings.kinds import GAUGE_CHECK
@@ -96,5 +96,8 @@ def _programs(machine: Machine, plan: Plan) -> dict[str, str | bytes]:
     for number, run in enumerate(runs_of(plan).runs, start=1):
         if run.kind is not GAUGE_CHECK:
             name = f"{number:02}-{run.name.replace(' ', '-')}.gcode"
-            made[name] = motion_program(machine, run).text
+            try:
+                made[name] = motion_program(machine, run).text
+            except (InputError, InputErrors) as problem:
+                click.echo(f"No motion program for {run.name}: {problem}", err=True)
     return made

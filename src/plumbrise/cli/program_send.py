@@ -108,7 +108,7 @@ def _warn(machine: Machine, text: str) -> None:
     from plumbrise.cautions import DEFER, FALLING_GANTRY, HOT_PARTS, PINCH
     from plumbrise.measure.program_check import check_program
 
-    check = check_program(machine, text)
+    check = check_program(machine, text, sender_waits=True)
     name = machine.name or "the machine of this file"
     click.echo(f"The axis of {name} is about to move.", err=True)
     if check.lowest_mm is not None and check.highest_mm is not None:

@@ -58,7 +58,7 @@ def steps_of(machine: Machine, text: str) -> tuple[Step, ...]:
     Raises:
         InputErrors: all that the check refuses; then nothing may be sent.
     """
-    check = check_program(machine, text)
+    check = check_program(machine, text, sender_waits=True)
     if not check.safe:
         raise InputErrors(
             [

@@ -127,7 +127,7 @@ def smallest_effect_mm(machine: Machine) -> tuple[float, float]:
     Example:
         >>> from plumbrise.machine import blank
         >>> [round(mm, 3) for mm in smallest_effect_mm(blank("one-screw"))]
-        [0.005, 0.05]
+        [0.004, 0.05]
     """
     resolution = float(known(machine, "gauge.resolution_mm").value)
     sigma = first_level(resolution).sigma_mm
