@@ -149,3 +149,19 @@ def test_indicator_and_controller_make_a_whole_session(place, stand_ins):
         controller.close()
     assert "All is read." in done.output, done.output
     assert [row[2] for row in table(place)] == ["0.5"] * 5
+
+
+def test_what_was_captured_is_explained_as_its_table_is(place):
+    """The shelf's export and the table written at the end are the same session."""
+    import json
+
+    capture(place, ["", "0.0", "0.62", "1.61", "", "0.00", "0.4"])
+    words = ["shelf", "export", "1", place / "x", "--shelf", place / "s.sqlite"]
+    out = CliRunner().invoke(main, [str(word) for word in words])
+    assert out.exit_code == 0, out.output
+    answers = []
+    for table in (place / "out.csv", place / "x" / "readings.csv"):
+        words = ["explain", str(place / "machine.toml"), str(table), "--json"]
+        answers.append(json.loads(CliRunner().invoke(main, words).stdout))
+    assert answers[0]["causes"] == answers[1]["causes"]
+    assert answers[0]["sets"] == answers[1]["sets"]

@@ -248,7 +248,7 @@ def shown_causes(explanation: Explanation) -> tuple[CauseFinding, ...]:
     )
 
 
-ACT_FROM, WORTH_MENDING_MM = 0.9, 0.05
+ACT_FROM, WORTH_MENDING_MM = 0.75, 0.05
 
 
 def act_now_sentence(explanation: Explanation) -> str:
