@@ -208,7 +208,7 @@ def main() -> None:
         "sources_of_store": sources("store", without=()),
         "sqlite": sqlite3.sqlite_version,
         "system": platform.system(),
-        "disk": "a virtual one; a disk of your own may take 5 to 30 ms",
+        "disk": "a virtual one; a real one may be slower",
         "load": list(os.getloadavg()),
     }
     RESULTS.write_text(compact({**found, "words": words, "how": made}), encoding="utf-8")
