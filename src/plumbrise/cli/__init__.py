@@ -13,6 +13,7 @@ from plumbrise.errors import InputError, InputErrors
 
 COMMANDS = {
     "demo": "Do the whole job on an invented machine and write its folder.",
+    "bench": "Open the local page: the whole job in a browser.",
     "describe": "Make a machine file, by asking or from options.",
     "plan": "The set-ups most worth the minutes there are, in walking order.",
     "program": "Prove a motion program safe on your machine before it runs.",

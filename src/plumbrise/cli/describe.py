@@ -130,8 +130,8 @@ def _from_options(
     given: dict[str, str | None],
 ) -> dict[str, Any]:
     """The tree that the options describe, empty without options; all faults told together."""
-    from plumbrise.cli.questions import set_in
     from plumbrise.errors import InputErrors
+    from plumbrise.files.machine_typed import set_in
 
     tree: dict[str, Any] = {}
     problems: list[InputError] = []

@@ -1,0 +1,142 @@
+"""`plumbrise bench`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from socket import socket
+
+    from plumbrise.web.door import Door
+
+
+@click.command()
+@click.option(
+    "--port",
+    type=click.IntRange(1, 65535),
+    help="Port; a fixed usual one if left out, a free one if that is taken.",
+)
+@click.option("--no-browser", is_flag=True, help="Print the address, open nothing.")
+@click.option(
+    "--share",
+    is_flag=True,
+    help="Also for your phone: listens on this computer's address in your network.",
+)
+@click.option("--address", help="With --share: the address to listen on, if not the one found.")
+@click.option(
+    "--shelf",
+    "shelf_file",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="The shelf's file, if not the usual one.",
+)
+def command(
+    port: int | None,
+    no_browser: bool,
+    share: bool,
+    address: str | None,
+    shelf_file: Path | None,
+) -> None:
+    """Open the local page: the whole job in a browser, without another command.
+
+    \b
+    Example:
+        plumbrise bench
+        plumbrise bench --share
+    """
+    import time
+    from datetime import UTC, datetime
+
+    from plumbrise.cli.compiled_cache import use_compiled_cache
+
+    use_compiled_cache()
+    from plumbrise.store import Shelf, shelf_path
+    from plumbrise.web.app import app
+    from plumbrise.web.bench import Bench
+    from plumbrise.web.door import Door, secret_beside
+    from plumbrise.web.serving import hosts_of, serve
+    from plumbrise.web.work import Work
+
+    def now() -> datetime:
+        return datetime.now(UTC)
+
+    sockets = _sockets(port, address if address or share else None, share)
+    place = shelf_path(shelf_file)
+    with Shelf.open(place, now=now) as shelf:
+        work = Work()
+        try:
+            door = Door(secret_beside(place), time.monotonic)
+            cookie = f"plumbrise-{sockets[0].getsockname()[1]}"
+            bench = Bench(shelf, door, work, now, hosts_of(sockets), cookie)
+            serve(app(bench), sockets, ready=lambda: _say(sockets, door, not no_browser))
+        finally:
+            work.close()
+            for sock in sockets:
+                sock.close()
+    click.echo("\nThe bench is closed. All that was kept is on disk.")
+
+
+def _sockets(port: int | None, address: str | None, share: bool) -> list[socket]:
+    from plumbrise.errors import InputError
+    from plumbrise.web.serving import LOOPBACK, bound, network_address
+
+    try:
+        sockets = [bound(LOOPBACK, port)]
+        if share:
+            address = address or network_address()
+            if address is None:
+                raise InputError(
+                    place="--share",
+                    value="no network",
+                    allowed="a computer that is in a network",
+                    remedy="Join your network, or name the address with --address.",
+                )
+            sockets.append(bound(address, sockets[0].getsockname()[1]))
+    except OSError as problem:
+        raise InputError(
+            place="--port" if address is None else "--address",
+            value=address or port,
+            allowed="one that is free here",
+            remedy="Another program has it, or it is not this computer's: name another.",
+        ) from problem
+    return sockets
+
+
+def _say(sockets: list[socket], door: Door, open_browser: bool) -> None:
+    """Print how to come in, open the browser, and print a fresh code whenever one was used."""
+    here, *shared = [sock.getsockname()[:2] for sock in sockets]
+    click.echo("The bench is open. Ctrl-C closes it; nothing kept is lost.")
+
+    def told() -> None:
+        address, port = (shared or [here])[0]
+        code = door.new_code()
+        way_in = f"http://{address}:{port}/in/{code}"
+        if shared:
+            click.echo("\nFor one phone or browser in your network, within a quarter of an hour:")
+            click.echo(f"  {way_in}")
+            _show_square(way_in)
+        else:
+            click.echo(f"  Another browser here, once: {way_in}")
+
+    first = f"http://{here[0]}:{here[1]}/in/{door.new_code()}"
+    click.echo(f"  {first}")
+    door.when_used = told
+    if shared:
+        told()
+    if open_browser:
+        import webbrowser
+
+        webbrowser.open(first)
+
+
+def _show_square(address: str) -> None:
+    """The address as a QR code, for a phone's camera."""
+    import io
+
+    import segno
+
+    drawn = io.StringIO()
+    segno.make(address, micro=False, error="l").terminal(out=drawn, compact=True)
+    click.echo(drawn.getvalue())

@@ -1,0 +1,89 @@
+"""The page as one ASGI application: routes from each file of pages, faults as pages."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import BaseRoute, Mount
+from starlette.staticfiles import StaticFiles
+from starlette.types import ASGIApp
+
+from plumbrise.errors import InputError, InputErrors
+from plumbrise.store import ShelfError
+from plumbrise.web import entrance, sheet, shelf_page, start, words
+from plumbrise.web.bench import Bench
+from plumbrise.web.guard import Guard, Limits
+from plumbrise.web.pages import page
+from plumbrise.web.work import Busy
+
+STATIC = Path(__file__).parent / "static"
+ROUTES: list[BaseRoute] = [
+    *entrance.ROUTES,
+    *start.ROUTES,
+    *sheet.ROUTES,
+    *shelf_page.ROUTES,
+    Mount("/static", StaticFiles(directory=STATIC)),
+]
+
+
+def app(
+    bench: Bench, *, limits: Limits | None = None, clock: Callable[[], float] = time.monotonic
+) -> ASGIApp:
+    """The bench's page, guarded.
+
+    Args:
+        bench: what the pages work with.
+        limits: sizes, times and rates.
+        clock: seconds, for rates and times.
+    """
+    made = Starlette(
+        routes=ROUTES,
+        exception_handlers={
+            InputError: _wrong_input,
+            InputErrors: _wrong_input,
+            ShelfError: _shelf_trouble,
+            Busy: _busy,
+            HTTPException: _http,
+            500: _fault,
+        },
+    )
+    made.state.bench = bench
+    return Guard(
+        made, bench.door, lambda: bench.hosts, lambda: bench.cookie, clock, limits or Limits()
+    )
+
+
+def _wrong_input(request: Request, problem: Exception) -> Response:
+    problems = problem.problems if isinstance(problem, InputErrors) else (problem,)
+    missing = request.method == "GET"
+    return page(
+        request,
+        "fault.html",
+        status=404 if missing else 422,
+        title=words.NOT_HERE if missing else words.CANNOT_USE,
+        lines=[str(one) for one in problems],
+    )
+
+
+def _shelf_trouble(request: Request, problem: Exception) -> Response:
+    return page(request, "fault.html", status=503, title=words.SHELF_TROUBLE, lines=[str(problem)])
+
+
+def _busy(request: Request, _problem: Exception) -> Response:
+    return page(request, "fault.html", status=503, title=words.BUSY, lines=[])
+
+
+def _http(request: Request, problem: Exception) -> Response:
+    assert isinstance(problem, HTTPException)
+    title = words.NOT_HERE if problem.status_code == 404 else words.CANNOT_USE
+    return page(request, "fault.html", status=problem.status_code, title=title, lines=[])
+
+
+def _fault(request: Request, _problem: Exception) -> Response:
+    return page(request, "fault.html", status=500, title=words.OUR_FAULT, lines=[])

@@ -1,0 +1,96 @@
+"""What the pages work with: the shelf, the door, what is being worked out."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import datetime
+from threading import Lock
+from typing import Any
+
+from plumbrise.analyse import Analysis, analyse
+from plumbrise.explain.results import Explanation
+from plumbrise.machine import Machine
+from plumbrise.readings import Readings, scale_of
+from plumbrise.store import Shelf
+from plumbrise.web.door import Door
+from plumbrise.web.work import Job, Work
+
+KEPT = 30
+
+
+@dataclass(frozen=True, slots=True)
+class Story:
+    """One machine with its readings and what is known of it by now; `job` is None without
+    readings."""
+
+    id: int
+    machine: Machine
+    readings: Readings
+    fingerprint: str
+    analysis: Analysis | None
+    job: Job | None
+
+    @property
+    def explanation(self) -> Explanation | None:
+        """The best explanation so far."""
+        return None if self.job is None else self.job.best
+
+    @property
+    def name(self) -> str:
+        """What the machine is called."""
+        return self.machine.name or self.machine.arrangement.title
+
+
+@dataclass(slots=True)
+class Bench:
+    """Handed to every page as `request.app.state.bench`."""
+
+    shelf: Shelf
+    door: Door
+    work: Work
+    now: Callable[[], datetime]
+    hosts: frozenset[str] = frozenset()
+    cookie: str = "plumbrise"
+    _known: OrderedDict[tuple[Any, ...], Any] = field(default_factory=OrderedDict)
+    _lock: Lock = field(default_factory=Lock)
+
+    def story(self, machine_id: int, *, explain: bool = True, wait_s: float = 0.0) -> Story:
+        """A machine with its readings, analysed, and being explained.
+
+        Args:
+            machine_id: on the shelf.
+            explain: begin to explain where that has not begun.
+            wait_s: how long to wait for the whole answer.
+
+        Raises:
+            InputError: no such machine.
+            Busy: too much is waiting.
+        """
+        machine = self.shelf.machine(machine_id)
+        readings = self.shelf.readings(machine_id)
+        mark = self.shelf.fingerprint(machine_id)
+        if not readings.runs or readings.count == 0:
+            return Story(machine_id, machine, readings, mark, None, None)
+        analysis = self.remembered(("analysis", mark), lambda: analyse(readings, scale_of(machine)))
+        key = f"explain-{mark}"
+        job = self.work.find(key)
+        if job is None and explain:
+            job = self.work.ask(key, "explain", machine, readings)
+        if job is not None and wait_s:
+            self.work.wait(job, wait_s)
+        return Story(machine_id, machine, readings, mark, analysis, job)
+
+    def remembered(self, key: tuple[Any, ...], make: Callable[[], Any]) -> Any:
+        """What was made for this key before, or made now."""
+        with self._lock:
+            if key in self._known:
+                self._known.move_to_end(key)
+                return self._known[key]
+        made = make()
+        with self._lock:
+            self._known[key] = made
+            while len(self._known) > KEPT:
+                self._known.popitem(last=False)
+        return made

@@ -1,0 +1,65 @@
+"""Rendering: templates with escaping always on, and what every sheet needs."""
+
+from __future__ import annotations
+
+from functools import cache
+from hashlib import sha256
+from importlib.resources import files
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse
+
+from plumbrise import __version__
+from plumbrise.report.setting import held_together
+from plumbrise.web import words
+from plumbrise.web.bench import Bench
+
+
+def bench_of(request: Request) -> Bench:
+    """The bench that this request is for."""
+    bench: Bench = request.app.state.bench
+    return bench
+
+
+def page(request: Request, template: str, /, *, status: int = 200, **context: Any) -> HTMLResponse:
+    """A template as an answer."""
+    text = (
+        environment()
+        .get_template(template)
+        .render(path=request.url.path, scheme=_scheme(request), **context)
+    )
+    return HTMLResponse(text, status_code=status)
+
+
+def see(address: str) -> RedirectResponse:
+    """After a change: look at this address. The browser's Back does not send the change again."""
+    return RedirectResponse(address, status_code=303)
+
+
+def _scheme(request: Request) -> str:
+    chosen = request.cookies.get("scheme", "")
+    return chosen if chosen in ("light", "dark") else ""
+
+
+@cache
+def environment() -> Environment:
+    """Templates with escaping always on: whatever a person typed is text, never markup."""
+    made = Environment(
+        loader=PackageLoader("plumbrise.web"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.globals |= {"w": words, "version": __version__, "static": static}
+    made.filters["held"] = held_together
+    return made
+
+
+@cache
+def static(name: str) -> str:
+    """Address of a static file; changes when the file does."""
+    content = files("plumbrise.web").joinpath("static", name).read_bytes()
+    return f"/static/{name}?{sha256(content).hexdigest()[:10]}"

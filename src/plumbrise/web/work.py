@@ -1,0 +1,206 @@
+"""What is being worked out: jobs, how far each is, and the process that does them."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections import OrderedDict
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass, field
+from threading import Condition, Thread
+from typing import Any
+
+from plumbrise.web.parcel import receive, send
+
+KEPT_JOBS = 40
+MOST_WAITING = 8
+ENDED = ("done", "stopped", "failed")
+
+
+@dataclass(slots=True)
+class Job:
+    """One thing to work out. `state` is waiting, working, done, stopped or failed; `best` is the
+    best answer so far, the whole one when done; `step` counts the answers."""
+
+    key: str
+    task: str
+    arguments: tuple[Any, ...]
+    state: str = "waiting"
+    best: Any = None
+    step: int = 0
+    trouble: str = ""
+    listeners: list[Callable[[Job], None]] = field(default_factory=list)
+
+    @property
+    def ended(self) -> bool:
+        """Nothing more will come."""
+        return self.state in ENDED
+
+
+class Busy(Exception):
+    """So much is waiting already that no more is taken."""
+
+
+class Work:
+    """Jobs by key, done one at a time by a process of their own."""
+
+    def __init__(self) -> None:
+        self._jobs: OrderedDict[str, Job] = OrderedDict()
+        self._queue: list[Job] = []
+        self._changed = Condition()
+        self._process: subprocess.Popen[bytes] | None = None
+        self._number = 0
+        self._closed = False
+        self._thread = Thread(target=self._run, name="plumbrise-work", daemon=True)
+        self._thread.start()
+
+    def ask(
+        self,
+        key: str,
+        task: str,
+        *arguments: Any,
+        then: Callable[[Job], None] | None = None,
+        again: bool = False,
+    ) -> Job:
+        """The job of this key, begun if there is none; `again` begins one that was stopped anew.
+
+        Raises:
+            Busy: too much is waiting.
+        """
+        with self._changed:
+            job = self._jobs.get(key)
+            if job is not None and not (again and job.state in ("stopped", "failed")):
+                self._jobs.move_to_end(key)
+                return job
+            if len(self._queue) >= MOST_WAITING:
+                raise Busy
+            job = Job(key, task, arguments)
+            if then is not None:
+                job.listeners.append(then)
+            self._jobs[key] = job
+            self._queue.append(job)
+            while len(self._jobs) > KEPT_JOBS:
+                self._forget_one()
+            self._changed.notify_all()
+            return job
+
+    def find(self, key: str) -> Job | None:
+        """The job of this key."""
+        with self._changed:
+            return self._jobs.get(key)
+
+    def wait(self, job: Job, seconds: float, *, step: int | None = None) -> Job:
+        """Wait until the job ends, or has come past `step`, at most so long."""
+
+        def enough() -> bool:
+            return job.ended or (step is not None and job.step > step)
+
+        with self._changed:
+            self._changed.wait_for(enough, seconds)
+        return job
+
+    def stop(self, key: str) -> None:
+        """End this job now; the best answer so far stays."""
+        with self._changed:
+            job = self._jobs.get(key)
+            if job is None or job.ended:
+                return
+            working = job.state == "working"
+            job.state = "stopped"
+            if job in self._queue:
+                self._queue.remove(job)
+            if working and self._process is not None:
+                self._process.kill()
+            self._changed.notify_all()
+
+    def close(self) -> None:
+        """End the process and the thread."""
+        with self._changed:
+            self._closed = True
+            for job in self._queue:
+                job.state = "stopped"
+            self._queue.clear()
+            if self._process is not None:
+                self._process.kill()
+            self._changed.notify_all()
+        self._thread.join(timeout=5)
+
+    def _forget_one(self) -> None:
+        for key, job in self._jobs.items():
+            if job.ended:
+                del self._jobs[key]
+                return
+        return
+
+    def _run(self) -> None:
+        while True:
+            process = self._started()
+            if process is None:
+                return
+            with self._changed:
+                self._changed.wait_for(lambda: self._closed or bool(self._queue))
+                if self._closed:
+                    break
+                job = self._queue.pop(0)
+                job.state = "working"
+                self._number += 1
+                number = self._number
+            self._do(process, job, number)
+        self._end(process)
+
+    def _do(self, process: subprocess.Popen[bytes], job: Job, number: int) -> None:
+        assert process.stdin is not None
+        assert process.stdout is not None
+        try:
+            send(process.stdin, (number, job.task, job.arguments))
+            while not job.ended:
+                told, what, value = receive(process.stdout)
+                if told == number:
+                    self._heard(job, what, value)
+        except (EOFError, OSError):
+            with self._changed:
+                if not job.ended:
+                    job.state = "failed"
+                    job.trouble = "The working process ended."
+                self._changed.notify_all()
+        job.arguments = ()
+        if job.state == "done":
+            for listener in job.listeners:
+                listener(job)
+
+    def _heard(self, job: Job, what: str, value: Any) -> None:
+        with self._changed:
+            if job.ended:
+                return
+            if what == "failed":
+                job.state, job.trouble = "failed", value
+            else:
+                job.best, job.step = value, job.step + 1
+                if what == "done":
+                    job.state = "done"
+            self._changed.notify_all()
+
+    def _started(self) -> subprocess.Popen[bytes] | None:
+        """The process, a new one where the last was ended."""
+        with self._changed:
+            if self._closed:
+                return None
+            if self._process is None or self._process.poll() is not None:
+                if self._process is not None:
+                    self._end(self._process)
+                self._process = subprocess.Popen(
+                    [sys.executable, "-m", "plumbrise.web.working"],
+                    stdin=subprocess.PIPE,
+                    stdout=subprocess.PIPE,
+                )
+            return self._process
+
+    @staticmethod
+    def _end(process: subprocess.Popen[bytes]) -> None:
+        process.kill()
+        process.wait()
+        for pipe in (process.stdin, process.stdout):
+            if pipe is not None:
+                with suppress(OSError):
+                    pipe.close()
