@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from plumbrise.machine import Machine
 from plumbrise.measure.session import Act, Did, Session
 from plumbrise.readings import Reading, Run
+from plumbrise.store.records import Kept
 from plumbrise.store.resuming import left_with, own_name, resumed
 from plumbrise.store.shelf import Shelf
 
@@ -35,6 +36,7 @@ class Sitting:
     programs: dict[str, str] = field(default_factory=dict)
     temp_c: float | None = None
     _run_ids: dict[str, int] = field(default_factory=dict)
+    _sent: dict[str, Kept] = field(default_factory=dict)
 
     @classmethod
     def begin(
@@ -67,50 +69,91 @@ class Sitting:
         """
         machine_id = _machine_id(shelf, machine)
         plan_id = next((p.id for p in shelf.plans(machine_id) if p.text == plan_text), None)
-        begun = [
-            run for run in shelf.runs(machine_id) if plan_id is not None and run.plan_id == plan_id
-        ]
         if plan_id is None:
             plan_id = shelf.add_plan(machine_id, plan_text)
+        return cls.on(
+            shelf,
+            machine_id,
+            plan_id,
+            planned,
+            since_s=since_s,
+            label=label,
+            who=who,
+            source=source,
+            gauge_serial=gauge_serial,
+            inches=inches,
+        )
+
+    @classmethod
+    def on(
+        cls,
+        shelf: Shelf,
+        machine_id: int,
+        plan_id: int,
+        planned: Sequence[Run],
+        *,
+        since_s: Callable[[], float],
+        label: str,
+        who: str = "",
+        source: str = "keyboard",
+        gauge_serial: str = "",
+        inches: bool = False,
+    ) -> Sitting:
+        """Begin, or go on with, the set-ups of a plan that is on the shelf."""
+        machine = shelf.machine(machine_id)
+        begun = [run for run in shelf.runs(machine_id) if run.plan_id == plan_id]
         session = Session(
             tuple(planned),
             resolution_mm=machine.gauge.resolution_mm or 0.01,
             turn_mm=machine.gauge.wrap_mm,
             inches=inches,
         )
-        session = resumed(session, [(run, shelf.kept(run.id, all_of_it=True)) for run in begun])
+        held = [(run, shelf.kept(run.id, all_of_it=True)) for run in begun]
+        session = resumed(session, held)
         made = cls(shelf, machine_id, plan_id, session, since_s, label, who, source, gauge_serial)
         names = [run.name for run in session.runs]
         made._run_ids = {own_name(run.name, names): run.id for run in begun}
+        made._sent = {one.token: one for _, rows in held for one in rows if one.token is not None}
         return made
 
     # --- what a person does, kept before it counts
 
-    def keep(self, value_mm: float) -> Act:
-        """Keep a value; when this returns it is on disk."""
-        following = self.session.keep_value(
-            value_mm, time_s=round(self.since_s(), 2), temp_c=self.temp_c
+    def keep(self, value_mm: float, *, token: str | None = None, ago_s: float = 0.0) -> Act:
+        """Keep a value; when this returns it is on disk.
+
+        Args:
+            value_mm: what the gauge showed.
+            token: the sender's own number for it, which `sent` knows from then on.
+            ago_s: how long ago it was read, where it had to wait to be sent.
+        """
+        return self._kept(
+            self.session.keep_value(value_mm, time_s=self._time_s(ago_s), temp_c=self.temp_c), token
         )
-        act = following.acts[-1]
-        self.shelf.keep(self._run_id(following, act), self._row(following, act))
-        self.session = following
-        return act
 
-    def cannot_read(self) -> Act:
+    def cannot_read(self, *, token: str | None = None, ago_s: float = 0.0) -> Act:
         """Go on without this reading."""
-        following = self.session.cannot_read(time_s=round(self.since_s(), 2))
-        act = following.acts[-1]
-        self.shelf.keep(self._run_id(following, act), self._row(following, act))
-        self.session = following
-        return act
+        return self._kept(self.session.cannot_read(time_s=self._time_s(ago_s)), token)
 
-    def mend(self, run: int, reading: int, value_mm: float) -> Act:
+    def mend(self, run: int, reading: int, value_mm: float, *, token: str | None = None) -> Act:
         """Put another value in the place of one that was kept."""
         following = self.session.mend(run, reading, repr(float(value_mm)))
         act = following.acts[-1]
-        self.shelf.mend(self._run_id(following, act), self._row(following, act))
-        self.session = following
+        kept = self.shelf.mend(self._run_id(following, act), self._row(following, act), token=token)
+        self._acknowledge(following, kept)
         return act
+
+    def sent(self, token: str) -> Kept | None:
+        """What was kept under this number, in this sitting or one before, taken back since or not;
+        None if it never arrived. Who sends a thing again asks this first."""
+        return self._sent.get(token)
+
+    def last_kept(self) -> Kept | None:
+        """What the next `undo` takes off the shelf; None where it takes back something else."""
+        last = self.session.acts[-1] if self.session.acts else None
+        if last is None or last.did not in (Did.KEPT, Did.CANNOT_READ, Did.MENDED):
+            return None
+        stands = self.shelf.kept(self._run_id(self.session, last))
+        return max(stands, key=lambda one: one.id, default=None)
 
     def note(self, words: str) -> Act:
         """A note on the last reading."""
@@ -141,7 +184,9 @@ class Sitting:
             return None
         run_id = self._run_id(before, act)
         if act.did in (Did.KEPT, Did.CANNOT_READ, Did.MENDED):
-            self.shelf.take_back(run_id)
+            back = self.shelf.take_back(run_id)
+            if back is not None and back.token is not None:
+                self._sent[back.token] = back
             self.shelf.go_on(run_id)
         elif act.did is Did.NOTED:
             row = self._row(following, act)
@@ -162,6 +207,20 @@ class Sitting:
                 self.shelf.end_run(run_id)
 
     # --- how it is kept
+
+    def _time_s(self, ago_s: float) -> float:
+        return round(max(0.0, self.since_s() - ago_s), 2)
+
+    def _kept(self, following: Session, token: str | None) -> Act:
+        act = following.acts[-1]
+        kept = self.shelf.keep(self._run_id(following, act), self._row(following, act), token=token)
+        self._acknowledge(following, kept)
+        return act
+
+    def _acknowledge(self, following: Session, kept: Kept) -> None:
+        if kept.token is not None:
+            self._sent[kept.token] = kept
+        self.session = following
 
     def _ended(self, following: Session) -> Act:
         act = following.acts[-1]
