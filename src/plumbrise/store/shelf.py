@@ -16,7 +16,7 @@ from typing import Any, Self
 from plumbrise.files import read_machine, write_machine
 from plumbrise.machine import Machine, Station
 from plumbrise.readings import Kind, Reading, Readings
-from plumbrise.store import exchange, keeping, shelved
+from plumbrise.store import describing, exchange, keeping, shelved
 from plumbrise.store.copying import copy_checked
 from plumbrise.store.opening import opened
 from plumbrise.store.provenance import program_version
@@ -153,6 +153,27 @@ class Shelf:
         """
         with self._reading() as connection:
             return shelved.machine(connection, machine_id)
+
+    def describe(self, machine_id: int, machine: Machine | str) -> bool:
+        """Describe a machine again; what stood before stays kept. False if nothing changes.
+
+        Raises:
+            InputError: no such machine, or it was read at stations that are then not there.
+            InputErrors: the text does not describe a machine.
+        """
+        text = machine if isinstance(machine, str) else write_machine(machine)
+        with self._writing() as connection:
+            return describing.describe(connection, machine_id, text, self._stamp())
+
+    def put_back(self, machine_id: int) -> bool:
+        """The description that stood before, any number of times; False where there is none."""
+        with self._writing() as connection:
+            return describing.put_back(connection, machine_id, self._stamp())
+
+    def descriptions_before(self, machine_id: int) -> int:
+        """How many descriptions can be put back."""
+        with self._reading() as connection:
+            return describing.before(connection, machine_id)
 
     def add_plan(self, machine_id: int, text: str) -> int:
         """Keep a plan as text."""
