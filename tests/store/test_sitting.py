@@ -127,3 +127,56 @@ def test_whatever_is_done_shelf_and_session_hold_the_same_values(tmp_path_factor
             for run in now.session.readings.runs
         }
         assert {name: rows for name, rows in stored.items() if rows} == held
+
+
+def test_what_is_sent_again_after_the_bench_was_started_anew_is_known(shelf):
+    first = sitting(shelf)
+    first.keep(0.0, token="one")
+    again = sitting(shelf)
+    held = again.sent("one")
+    assert held is not None
+    assert held.reading.reading_mm == 0.0
+    assert again.sent("two") is None
+
+
+def test_a_sent_reading_that_was_taken_back_stays_known(shelf):
+    now = sitting(shelf)
+    now.keep(0.0, token="one")
+    now.undo()
+    assert now.sent("one").taken_back_at is not None
+    assert sitting(shelf).sent("one").taken_back_at is not None
+
+
+def test_a_reading_that_waited_to_be_sent_keeps_the_time_at_which_it_was_read(shelf):
+    now = sitting(shelf, seconds=lambda: 100.0)
+    now.keep(0.0, ago_s=40.0)
+    assert shelf.readings(now.machine_id).runs[0].readings[0].time_s == 60.0
+
+
+def test_a_reading_may_come_after_a_later_one(shelf):
+    now = sitting(shelf)
+    now.keep(1.6, at=(0, 2))
+    now.keep(0.0, at=(0, 0))
+    assert (now.session.asks.run, now.session.asks.reading) == (0, 1)
+    assert sitting(shelf).session.asks == now.session.asks
+    with pytest.raises(InputError):
+        now.keep(0.1, at=(0, 0))
+
+
+def test_the_last_kept_is_what_undo_takes_off_the_shelf(shelf):
+    now = sitting(shelf)
+    assert now.last_kept() is None
+    now.keep(0.0)
+    last = now.last_kept()
+    now.undo()
+    taken = {one.id for one in shelf.kept(last.run_id, all_of_it=True) if one.taken_back_at}
+    assert taken == {last.id}
+
+
+def test_the_same_mark_is_written_once(shelf):
+    now = sitting(shelf)
+    now.keep(0.0)
+    for _ in range(2):
+        now.mark(0, "read twice", "reading 1: 0.02 mm")
+    (run,) = shelf.runs(now.machine_id)
+    assert [m.words for m in run.marks if m.what == "read twice"] == ["reading 1: 0.02 mm"]

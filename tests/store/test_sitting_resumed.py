@@ -107,6 +107,7 @@ STEPS = st.lists(
 
 @given(STEPS)
 @example(["keep", "keep", "mend", "again", "undo", "undo"])
+@example(["keep", "skip", "mend", "undo", "again"])
 @example(["keep", "break", "again", "keep"])
 @example(["keep", "repeat", "undo", "again", "keep"])
 @example(["keep", "keep", "keep", "keep", "close", "again", "undo", "undo", "keep"])

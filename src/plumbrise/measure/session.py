@@ -173,27 +173,53 @@ class Session:
         return self.keep_value(self.hear(text).heard.value_mm, time_s=time_s, temp_c=temp_c)
 
     def keep_value(
-        self, value_mm: float, *, time_s: float | None = None, temp_c: float | None = None
+        self,
+        value_mm: float,
+        *,
+        time_s: float | None = None,
+        temp_c: float | None = None,
+        at: tuple[int, int] | None = None,
     ) -> Session:
-        """Keep a value from a gauge that reads itself."""
-        asks = self._asked()
+        """Keep a value from a gauge that reads itself, or one that was typed a while ago.
+
+        Args:
+            value_mm: what the gauge showed.
+            time_s: since the session began.
+            temp_c: of the air.
+            at: run and reading that it belongs to; what is asked for now if left out.
+        """
+        run, reading = self._open(at)
         return self._with(
             Act(
                 did=Did.KEPT,
-                run=asks.run,
-                reading=asks.reading,
+                run=run,
+                reading=reading,
                 value_mm=value_mm,
                 time_s=time_s,
                 temp_c=temp_c,
             )
         )
 
-    def cannot_read(self, *, time_s: float | None = None) -> Session:
-        """Go on without this reading."""
-        asks = self._asked()
-        return self._with(
-            Act(did=Did.CANNOT_READ, run=asks.run, reading=asks.reading, time_s=time_s)
+    def cannot_read(
+        self, *, time_s: float | None = None, at: tuple[int, int] | None = None
+    ) -> Session:
+        """Go on without this reading, or without the one at another run and reading."""
+        run, reading = self._open(at)
+        return self._with(Act(did=Did.CANNOT_READ, run=run, reading=reading, time_s=time_s))
+
+    def is_open(self, run: int, reading: int) -> bool:
+        """True while this reading is still to be taken."""
+        answered, closed = self._answered()
+        return (
+            0 <= run < len(self.runs)
+            and 0 <= reading < len(self.runs[run].readings)
+            and run not in closed
+            and (run, reading) not in answered
         )
+
+    def is_left(self, run: int) -> bool:
+        """True for a run whose rest was left, that was done again or broken off."""
+        return run in self._answered()[1]
 
     def skip(self) -> Session:
         """Leave the rest of this run."""
@@ -257,6 +283,19 @@ class Session:
         if not self.acts:
             return self, None
         return replace(self, acts=self.acts[:-1]), self.acts[-1]
+
+    def _open(self, at: tuple[int, int] | None) -> tuple[int, int]:
+        if at is None:
+            asks = self._asked()
+            return asks.run, asks.reading
+        if not self.is_open(*at):
+            raise InputError(
+                place="reading",
+                value=f"reading {at[1] + 1} of set-up {at[0] + 1}",
+                allowed="one that is still to be taken",
+                remedy="It was taken or left meanwhile: mend it if it is wrong.",
+            )
+        return at
 
     def _asked(self) -> Asks:
         asks = self.asks

@@ -118,21 +118,32 @@ class Sitting:
 
     # --- what a person does, kept before it counts
 
-    def keep(self, value_mm: float, *, token: str | None = None, ago_s: float = 0.0) -> Act:
+    def keep(
+        self,
+        value_mm: float,
+        *,
+        at: tuple[int, int] | None = None,
+        token: str | None = None,
+        ago_s: float = 0.0,
+    ) -> Act:
         """Keep a value; when this returns it is on disk.
 
         Args:
             value_mm: what the gauge showed.
+            at: run and reading that it belongs to; what is asked for now if left out.
             token: the sender's own number for it, which `sent` knows from then on.
             ago_s: how long ago it was read, where it had to wait to be sent.
         """
-        return self._kept(
-            self.session.keep_value(value_mm, time_s=self._time_s(ago_s), temp_c=self.temp_c), token
+        following = self.session.keep_value(
+            value_mm, time_s=self._time_s(ago_s), temp_c=self.temp_c, at=at
         )
+        return self._kept(following, token)
 
-    def cannot_read(self, *, token: str | None = None, ago_s: float = 0.0) -> Act:
+    def cannot_read(
+        self, *, at: tuple[int, int] | None = None, token: str | None = None, ago_s: float = 0.0
+    ) -> Act:
         """Go on without this reading."""
-        return self._kept(self.session.cannot_read(time_s=self._time_s(ago_s)), token)
+        return self._kept(self.session.cannot_read(time_s=self._time_s(ago_s), at=at), token)
 
     def mend(self, run: int, reading: int, value_mm: float, *, token: str | None = None) -> Act:
         """Put another value in the place of one that was kept."""
@@ -141,6 +152,15 @@ class Sitting:
         kept = self.shelf.mend(self._run_id(following, act), self._row(following, act), token=token)
         self._acknowledge(following, kept)
         return act
+
+    def mark(self, run: int, what: str, words: str) -> None:
+        """Write beside a run what happened to it; the same words twice are written once."""
+        run_id = self._run_ids.get(self.session.runs[run].name)
+        if run_id is None:
+            return
+        held = next(r for r in self.shelf.runs(self.machine_id) if r.id == run_id)
+        if not any((m.what, m.words) == (what, words) for m in held.marks):
+            self.shelf.mark(run_id, what, words)
 
     def sent(self, token: str) -> Kept | None:
         """What was kept under this number, in this sitting or one before, taken back since or not;
@@ -187,7 +207,8 @@ class Sitting:
             back = self.shelf.take_back(run_id)
             if back is not None and back.token is not None:
                 self._sent[back.token] = back
-            self.shelf.go_on(run_id)
+            if not following.is_left(act.run):
+                self.shelf.go_on(run_id)
         elif act.did is Did.NOTED:
             row = self._row(following, act)
             self.shelf.note(run_id, row.note, seq=row.seq)
