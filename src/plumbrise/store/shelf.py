@@ -424,6 +424,38 @@ class Shelf:
             exchange.put(connection, machine_id, found, source, self._stamp())
         return machine_id
 
+    def take_in(
+        self,
+        machine_id: int,
+        csv: str | bytes,
+        *,
+        source: str = "readings.csv",
+        test: str | None = None,
+        station: str | None = None,
+        inches: bool = False,
+    ) -> int:
+        """Add a readings table to a machine, whole or not at all; how many runs it had.
+
+        Args:
+            machine_id: whose readings they are.
+            csv: the table; as bytes it may be a spreadsheet.
+            source: its name, for errors and as where the readings come from.
+            test: the test kind of a table that does not say it.
+            station: the station of a table that does not say it.
+            inches: the table's lengths are inches.
+
+        Raises:
+            InputError: no such machine.
+            InputErrors: all that is wrong with the table.
+        """
+        machine = self.machine(machine_id)
+        found = exchange.read_table(
+            machine, csv, name=source, test=test, station=station, inches=inches
+        )
+        with self._writing() as connection:
+            exchange.put(connection, machine_id, found, source, self._stamp())
+        return len(found.runs)
+
     def backup(self, to: str | Path) -> Path:
         """A checked copy of the whole shelf as one file; in a folder it gets a name with the date.
 

@@ -16,7 +16,16 @@ from starlette.types import ASGIApp
 
 from plumbrise.errors import InputError, InputErrors
 from plumbrise.store import ShelfError
-from plumbrise.web import entrance, sheet, shelf_page, start, words
+from plumbrise.web import (
+    describe,
+    entrance,
+    planning,
+    readings_page,
+    sheet,
+    shelf_page,
+    start,
+    words,
+)
 from plumbrise.web.bench import Bench
 from plumbrise.web.guard import Guard, Limits
 from plumbrise.web.pages import page
@@ -27,6 +36,9 @@ ROUTES: list[BaseRoute] = [
     *entrance.ROUTES,
     *start.ROUTES,
     *sheet.ROUTES,
+    *describe.ROUTES,
+    *planning.ROUTES,
+    *readings_page.ROUTES,
     *shelf_page.ROUTES,
     Mount("/static", StaticFiles(directory=STATIC)),
 ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
@@ -12,16 +13,21 @@ from starlette.routing import BaseRoute, Route
 
 from plumbrise import __version__
 from plumbrise.errors import InputError
+from plumbrise.explain.causes import CAUSES
 from plumbrise.files import write_machine, write_readings
+from plumbrise.machine import stations_of
 from plumbrise.report import html_report, pdf_report
+from plumbrise.report.answer import shown_causes
 from plumbrise.report.contents import contents
 from plumbrise.report.pictures import Pictures
 from plumbrise.report.setting import strings
 from plumbrise.web.bench import Bench, Story
+from plumbrise.web.links import links_of, said_of_cause, said_of_link, said_of_station
 from plumbrise.web.pages import bench_of, page, see
 from plumbrise.web.sheet_drawing import Sheet, sheet_drawing
 from plumbrise.web.title_block import title_block
 
+STOPPED_EARLY = "The search was stopped early."
 WAIT_S = 0.6
 """How long a page waits for an answer before it shows what there is."""
 
@@ -30,13 +36,30 @@ def answer(request: Request) -> Response:
     """The sheet with nothing pressed: the answer, its causes, what to read next."""
     bench = bench_of(request)
     story = bench.story(request.path_params["machine"], wait_s=WAIT_S)
-    return page(request, "answer.html", **_sheet(bench, story, "answer"), r=told(bench, story))
+    explanation = story.explanation
+    shown = shown_causes(explanation) if explanation else ()
+    return page(
+        request,
+        "answer.html",
+        **sheet_of(bench, story, "answer"),
+        r=told(bench, story),
+        cause_ids=[cause.cause for cause in shown],
+        runs=bench.shelf.runs(story.id),
+    )
 
 
-def _sheet(
+def sheet_of(
     bench: Bench, story: Story, here: str, *, link: str | None = None, station: str | None = None
 ) -> dict[str, Any]:
-    """What every sheet of a machine needs."""
+    """What every sheet of a machine needs, for a template that extends machine_sheet.html.
+
+    Args:
+        bench: the bench.
+        story: the machine.
+        here: which cell of the title block this sheet is.
+        link: the link that is pressed.
+        station: the station that is pressed.
+    """
     return {
         "story": story,
         "here": here,
@@ -63,8 +86,12 @@ def told(bench: Bench, story: Story) -> dict[str, Any] | None:
     if story.explanation is None or story.analysis is None or story.job is None:
         return None
     explanation, analysis = story.explanation, story.analysis
+    stopped = story.job.state == "stopped"
+    if not story.job.ended:  # a first answer that is still being bettered was stopped by nobody
+        doubts = tuple(d for d in explanation.doubts if d != STOPPED_EARLY)
+        explanation = replace(explanation, doubts=doubts)
     found: dict[str, Any] = bench.remembered(
-        ("told", story.fingerprint, story.id, story.job.step),
+        ("told", story.fingerprint, story.id, story.job.step, stopped),
         lambda: strings(
             contents(
                 story.machine,
@@ -80,6 +107,69 @@ def told(bench: Bench, story: Story) -> dict[str, Any] | None:
         ),
     )
     return found
+
+
+def link(request: Request) -> Response:
+    """The sheet with a link pressed."""
+    bench = bench_of(request)
+    story = bench.story(request.path_params["machine"], wait_s=WAIT_S)
+    pressed = request.path_params["link"]
+    if pressed not in links_of(story.machine):
+        raise HTTPException(404)
+    return page(
+        request,
+        "link.html",
+        **sheet_of(bench, story, "answer", link=pressed),
+        said=said_of_link(story, pressed),
+    )
+
+
+def station(request: Request) -> Response:
+    """The sheet with a station pressed."""
+    bench = bench_of(request)
+    story = bench.story(request.path_params["machine"], wait_s=WAIT_S)
+    pressed = request.path_params["station"]
+    if pressed not in {one.id for one in stations_of(story.machine.arrangement)}:
+        raise HTTPException(404)
+    return page(
+        request,
+        "station.html",
+        **sheet_of(bench, story, "answer", station=pressed),
+        said=said_of_station(story, pressed),
+        run_ids=run_ids(bench, story.id),
+    )
+
+
+def cause(request: Request) -> Response:
+    """The sheet with a cause pressed: what speaks for and against it."""
+    bench = bench_of(request)
+    story = bench.story(request.path_params["machine"], wait_s=WAIT_S)
+    pressed = request.path_params["cause"]
+    found = next(
+        (c for c in (story.explanation.causes if story.explanation else ()) if c.cause == pressed),
+        None,
+    )
+    if found is None:
+        raise HTTPException(404)
+    at = CAUSES[pressed].link
+    return page(
+        request,
+        "cause.html",
+        **sheet_of(bench, story, "answer", link=at if at in links_of(story.machine) else None),
+        said=said_of_cause(story, found),
+    )
+
+
+def report_sheet(request: Request) -> Response:
+    """What can be kept as files."""
+    bench = bench_of(request)
+    story = bench.story(request.path_params["machine"], wait_s=WAIT_S)
+    return page(request, "report.html", **sheet_of(bench, story, "report"))
+
+
+def run_ids(bench: Bench, machine_id: int) -> dict[str, int]:
+    """The shelf's number of each run, by its name."""
+    return {run.name: run.id for run in bench.shelf.runs(machine_id)}
 
 
 def run_state(request: Request) -> Response:
@@ -122,7 +212,7 @@ def document(request: Request) -> Response:
     if kind in ("machine.toml", "readings.csv"):
         toml, csv = bench.shelf.export(story.id)
         content, media = (toml, "application/toml") if kind == "machine.toml" else (csv, "text/csv")
-        return _file(content.encode(), media, f"{stem}-{kind}")
+        return kept_file(content.encode(), media, f"{stem}-{kind}")
     if story.explanation is None or story.analysis is None:
         raise InputError(
             place="report",
@@ -138,16 +228,18 @@ def document(request: Request) -> Response:
         "readings_text": write_readings(story.readings),
     }
     if kind == "report.html":
-        return _file(html_report(*session, **about).encode(), "text/html", f"{stem}-report.html")
+        return kept_file(
+            html_report(*session, **about).encode(), "text/html", f"{stem}-report.html"
+        )
     if kind == "report.pdf":
         paper = request.query_params.get("paper", "a4")
         data = pdf_report(*session, paper="letter" if paper == "letter" else "a4", **about)
-        return _file(data, "application/pdf", f"{stem}-report.pdf")
+        return kept_file(data, "application/pdf", f"{stem}-report.pdf")
     from plumbrise.drawing import load_path, mark
 
     marking = mark(story.machine, story.readings, story.explanation, story.analysis)
     svg = load_path(story.machine, marking, theme="print")
-    return _file(svg.encode(), "image/svg+xml", f"{stem}-load-path.svg")
+    return kept_file(svg.encode(), "image/svg+xml", f"{stem}-load-path.svg")
 
 
 def file_stem(name: str) -> str:
@@ -161,7 +253,7 @@ def file_stem(name: str) -> str:
     return "-".join(part for part in kept.split("-") if part)[:40] or "machine"
 
 
-def _file(content: bytes, media: str, name: str) -> Response:
+def kept_file(content: bytes, media: str, name: str) -> Response:
     """A file to keep: never shown inside the bench's own origin."""
     return Response(
         content,
@@ -177,6 +269,10 @@ FILES = ("report.html", "report.pdf", "load-path.svg", "machine.toml", "readings
 
 ROUTES: list[BaseRoute] = [
     Route("/m/{machine:int}", answer, methods=["GET"]),
+    Route("/m/{machine:int}/link/{link}", link, methods=["GET"]),
+    Route("/m/{machine:int}/station/{station}", station, methods=["GET"]),
+    Route("/m/{machine:int}/cause/{cause}", cause, methods=["GET"]),
+    Route("/m/{machine:int}/report", report_sheet, methods=["GET"]),
     Route("/m/{machine:int}/run.json", run_state, methods=["GET"]),
     Route("/m/{machine:int}/run", run, methods=["POST"]),
     Route("/m/{machine:int}/files/{file}", document, methods=["GET"]),

@@ -28,7 +28,7 @@ def title_block(story: Story) -> tuple[Cell, ...]:
     base = f"/m/{story.id}"
     return (
         Cell("machine", words.MACHINE, _machine(story), f"{base}/machine"),
-        Cell("plan", words.PLAN, words.PLAN_ANSWER, f"{base}/plan"),
+        Cell("measure", words.MEASURE, words.PLAN_ANSWER, f"{base}/plan"),
         Cell(
             "readings", words.READINGS, _read(story), f"{base}/readings", not story.readings.count
         ),

@@ -33,6 +33,7 @@ THE_TABLE = "the table"
 
 MACHINE = "Machine"
 PLAN = "Plan"
+MEASURE = "Measure"
 READINGS = "Readings"
 EXPLAIN = "Explain"
 PLAN_ANSWER = "what to read in the time there is"
@@ -95,3 +96,145 @@ SHELF_TITLE = "What has been kept"
 SHELF_EMPTY = "Nothing yet. Paste a table, or describe a machine."
 SET_UPS = "Set-ups"
 ADDED = "Since"
+
+READ_BESIDE = "What was read beside it"
+STATION = "Station"
+TEST = "Test"
+LOST_WORD = "lost"
+NOT_READ = "not read"
+WHAT_THEY_SAY = "What they say"
+PLAN_IT = "Plan it"
+TAKEN_UNSAID = "What nobody gave"
+DESCRIBE_IT = "Give it:"
+BACK_TO_ANSWER = "Back to the answer"
+SEEN_HERE = "Here the gauge sees:"
+READ_HERE = "What was read here"
+WORTH_READING = "Worth reading here"
+HOW_IT_STANDS = "How the gauge stands"
+PLAN_READINGS = "Plan readings"
+CANNOT_BE_SEEN = "Nothing read so far could show it. It takes"
+WHAT_RETURNS = "What returns when this alone is put right"
+FOR_IT = "For it"
+AGAINST_IT = "Against it"
+IN_NUMBERS = "In numbers"
+WHAT_TO_DO = "What to do about it"
+PART_NAMES = {
+    "travel": "travel",
+    "screw": "screw",
+    "nut": "nut",
+    "coupling": "coupling",
+    "bearing": "bearing",
+    "motor": "motor",
+    "drive": "belt",
+    "guide": "guides",
+    "gantry": "moving part",
+    "frame": "frame",
+    "gauge": "gauge",
+    "controller": "controller",
+}
+
+REPORT_TITLE = "The report"
+REPORT_WORDS = (
+    "Answer, drawing, readings by set-up, doubts and the data. Each file stands alone and can be "
+    "sent to someone else."
+)
+REPORT_WAITS = "The report waits for an answer; the data can be kept now."
+REPORT_FILES = (
+    ("report.pdf", "Report, PDF on A4", "for paper"),
+    ("report.pdf?paper=letter", "Report, PDF on letter", "for paper"),
+    ("report.html", "Report, one page", "for a browser, light and dark"),
+    ("load-path.svg", "The drawing", "SVG"),
+)
+DATA_FILES = (
+    ("machine.toml", "The machine", "as every command reads it"),
+    ("readings.csv", "The readings", "as every command reads them"),
+)
+
+NOT_WORKED_OUT = "Not worked out yet"
+NO_READINGS_WORDS = "The drawing is dotted where a usual size stands in. Readings fill it in."
+PASTE_READINGS = "Paste readings"
+READINGS_BY_SET_UP = "Readings by set-up"
+READINGS_WORD = "readings"
+REPORT_KEEP = "Keep the report"
+
+MACHINE_TITLE = "What the machine is made of"
+MACHINE_WORDS = (
+    "Give what you know. What you do not know gets a usual value, drawn dotted, and the answer "
+    "is a little less sure."
+)
+NOTHING_GIVEN = "nothing given"
+NOT_GIVEN = "not given"
+ALL_GIVEN = "all given"
+THE_WHOLE = "The whole machine"
+NAME = "What you call it"
+NOTE = "A note"
+KEEP = "Keep"
+UNDO_CHANGE = "Undo the last change"
+ALL_PARTS = "All parts"
+DO_NOT_KNOW = "don't know"
+AS_ALL = "as on all"
+EMPTY_MEANS = "Empty: not known."
+EMPTY_MEANS_ALL = "Empty: as on all screws."
+LEAVE_IT = "Leave it as it was"
+SIDE_NAMES = {
+    "all": "All screws",
+    "left": "Left alone",
+    "right": "Right alone",
+    "back": "Back alone",
+}
+
+PLAN_TITLE = "What to read in the time there is"
+MINUTES = "minutes"
+WHAT_DO_YOU_SEE = "What do you see? It only orders the plan"
+MINUTES_ASKED = "Time there is"
+GAUGES = "Gauges"
+BALANCE = "Spring balance"
+YES = "yes"
+NO = "no"
+PLAN_ANEW = "Plan"
+THE_PLAN = "The plan"
+TAKE_THESE = "Take these readings"
+BEFORE_A_HAND = "Before a hand goes near the machine"
+FIRST_LOOKS = "First, without the gauge"
+THE_WALK = "The walk"
+WATCH = "Watch:"
+KEEP_PROGRAM = "Keep the motion program"
+ON_PAPER = "On paper, or in a spreadsheet"
+PLAN_FILES = (
+    ("plan.pdf", "The plan, PDF", "to take to the machine"),
+    ("worksheet.xlsx", "Worksheet, spreadsheet", "to fill in"),
+    ("worksheet.csv", "Worksheet, CSV", "to fill in"),
+)
+NO_TRAVEL = (
+    "No motion programs: the travel is not given, and nothing is moved within a guessed one."
+)
+GIVE_TRAVEL = "Give the travel"
+NO_PLAN = "No plan could be made."
+LOOK_AGAIN = "Look again"
+NO_PROGRAM = "There is no motion program for this set-up"
+
+READINGS_TITLE = "The readings"
+SET_UP = "Set-up"
+NOT_ENDED = "not ended"
+TAKEN_BACK = "taken back"
+MORE_READINGS = "More readings"
+ADD_TABLE = "Add this table"
+STATION_IN_TABLE = "As the table says"
+ALL_SET_UPS = "All set-ups"
+ODD = "Odd things found"
+MEND = "Mend reading"
+MEND_WORD = "Mend"
+TOLD = "told"
+READ_WORD = "read"
+STRIKE = "Strike it out"
+UNDO_LAST = "Take back reading"
+CANNOT_READ = "could not be read"
+PASSED_OVER = "passed over"
+NO_WORD = "no."
+FROM = "from"
+APPROACH = {"up": "below", "down": "above"}
+NOTE_WORD = "note"
+WAS_MENDED = "mended"
+WAS_ASSUMED = "assumed"
+WHAT_HAPPENED = "What happened"
+NOT_A_READING = '"{}" is not a reading. Type a number such as 0.35, up to 1000.'

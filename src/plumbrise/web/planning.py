@@ -1,0 +1,211 @@
+"""The plan: which set-ups are most worth the minutes there are, in walking order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import urlencode
+
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import QueryParams
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import BaseRoute, Route
+
+from plumbrise import __version__
+from plumbrise.cautions import DEFER, MEASURING
+from plumbrise.errors import InputError, InputErrors
+from plumbrise.explain.plan import Plan
+from plumbrise.explain.symptoms import SYMPTOMS
+from plumbrise.files.plan import runs_of, worksheet_csv, worksheet_xlsx
+from plumbrise.measure.motion_program import motion_program
+from plumbrise.readings.kinds import GAUGE_CHECK
+from plumbrise.report.plan import looks, plan_steps, summary
+from plumbrise.report.plan_pdf import plan_pdf
+from plumbrise.web import words
+from plumbrise.web.bench import Bench, Story
+from plumbrise.web.forms import form_of
+from plumbrise.web.pages import bench_of, page, see
+from plumbrise.web.sheet import file_stem, kept_file, sheet_of
+from plumbrise.web.work import Job
+
+WAIT_S = 4.0
+MINUTES = (20, 40, 60, 90, 120)
+LEAST_MINUTES, MOST_MINUTES = 5.0, 600.0
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What a plan is made for."""
+
+    minutes: float = 60.0
+    symptoms: tuple[str, ...] = ()
+    gauges: int = 1
+    balance: bool = True
+
+    @property
+    def query(self) -> str:
+        """As it stands in an address."""
+        pairs: list[tuple[str, str]] = [("minutes", f"{self.minutes:g}")]
+        pairs += [("symptom", one) for one in self.symptoms]
+        pairs += [("gauges", str(self.gauges)), ("balance", "yes" if self.balance else "no")]
+        return urlencode(pairs)
+
+
+def asked_in(query: QueryParams) -> Asked:
+    """What an address or a form asks for.
+
+    Raises:
+        InputError: minutes that are none, or a symptom that is none.
+    """
+    said = query.get("minutes", "60").strip().replace(",", ".")
+    try:
+        minutes = float(said)
+    except ValueError:
+        minutes = -1.0
+    if not LEAST_MINUTES <= minutes <= MOST_MINUTES:
+        raise InputError(
+            place=words.MINUTES,
+            value=said[:20],
+            allowed=f"{LEAST_MINUTES:g} to {MOST_MINUTES:g}",
+            remedy="Give the time you have.",
+        )
+    symptoms = tuple(dict.fromkeys(s for s in query.getlist("symptom") if s in SYMPTOMS))
+    gauges = 2 if query.get("gauges") == "2" else 1
+    return Asked(minutes, symptoms, gauges, query.get("balance", "yes") != "no")
+
+
+def plan_of(bench: Bench, story: Story, asked: Asked) -> Job:
+    """The plan as a job: it starts from what the readings say, where they are explained."""
+    explanation = story.explanation
+    whole = explanation is not None and explanation.complete
+    arguments: dict[str, Any] = {
+        "minutes": asked.minutes,
+        "symptoms": asked.symptoms,
+        "gauges": asked.gauges,
+        "balance": asked.balance,
+    }
+    if explanation is not None and whole:
+        arguments["stated"] = {c.cause: c.probability for c in explanation.causes}
+        arguments["done"] = frozenset((r.kind.id, r.station.id) for r in story.readings.runs)
+    key = f"plan-{story.fingerprint}-{whole}-{asked.query}"
+    job = bench.work.ask(key, "plan", story.machine, arguments)
+    return bench.work.wait(job, WAIT_S)
+
+
+def plan(request: Request) -> Response:
+    """The plan, and what it is for."""
+    bench = bench_of(request)
+    machine_id = request.path_params["machine"]
+    story = bench.story(machine_id, wait_s=WAIT_S)
+    problems: tuple[InputError, ...] = ()
+    try:
+        asked = asked_in(request.query_params)
+    except InputError as problem:
+        asked, problems = Asked(), (problem,)
+    job = plan_of(bench, story, asked)
+    made: Plan | None = job.best
+    first = made.steps[0].set_up.station.id if made and made.steps else None
+    return page(
+        request,
+        "plan.html",
+        status=422 if problems else 200,
+        **sheet_of(bench, story, "measure", station=None if first == "block" else first),
+        asked=asked,
+        symptoms=list(SYMPTOMS.values()),
+        minutes=MINUTES,
+        made=made,
+        plan_job=job,
+        summary=summary(made) if made else "",
+        steps=plan_steps(made) if made else (),
+        looks=looks(made, asked.symptoms) if made else (),
+        hazards=MEASURING,
+        defer=DEFER,
+        programs=_has_programs(story),
+        problems=problems,
+        begun=bench.shelf.plans(machine_id),
+    )
+
+
+def _has_programs(story: Story) -> bool:
+    return story.machine.travel.height_mm is not None
+
+
+async def begin(request: Request) -> Response:
+    """Keep the plan on the shelf and go to the readings."""
+    form = await form_of(request)
+    query = QueryParams([(k, v) for k, v in form.multi_items() if isinstance(v, str)])
+    machine_id = request.path_params["machine"]
+    return see(await run_in_threadpool(_begun, bench_of(request), machine_id, query))
+
+
+def _begun(bench: Bench, machine_id: int, query: QueryParams) -> str:
+    made = _made(bench, bench.story(machine_id, wait_s=WAIT_S), asked_in(query))
+    text = worksheet_csv(made)
+    kept = next((p.id for p in bench.shelf.plans(machine_id) if p.text == text), None)
+    plan_id = kept if kept is not None else bench.shelf.add_plan(machine_id, text)
+    return f"/m/{machine_id}/measure/{plan_id}"
+
+
+def _made(bench: Bench, story: Story, asked: Asked) -> Plan:
+    made = plan_of(bench, story, asked).best
+    if not isinstance(made, Plan) or not made.steps:
+        raise InputError(
+            place=words.MINUTES,
+            value=f"{asked.minutes:g}",
+            allowed="time for one set-up at least",
+            remedy="Give it more minutes.",
+        )
+    return made
+
+
+def document(request: Request) -> Response:
+    """The plan as PDF, its worksheets, or the motion program of one set-up."""
+    bench = bench_of(request)
+    story = bench.story(request.path_params["machine"], wait_s=WAIT_S)
+    asked = asked_in(request.query_params)
+    kind = request.path_params["file"]
+    made = _made(bench, story, asked)
+    stem = file_stem(story.name)
+    if kind == "plan.pdf":
+        data = plan_pdf(
+            story.machine,
+            made,
+            when=bench.now().date().isoformat(),
+            version=__version__,
+            symptoms=asked.symptoms,
+        )
+        return kept_file(data, "application/pdf", f"{stem}-plan.pdf")
+    if kind == "worksheet.csv":
+        return kept_file(worksheet_csv(made).encode(), "text/csv", f"{stem}-worksheet.csv")
+    if kind == "worksheet.xlsx":
+        media = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+        return kept_file(worksheet_xlsx(made), media, f"{stem}-worksheet.xlsx")
+    raise HTTPException(404)
+
+
+def program(request: Request) -> Response:
+    """The motion program of one set-up of the plan, proved safe for this machine."""
+    bench = bench_of(request)
+    story = bench.story(request.path_params["machine"], wait_s=WAIT_S)
+    made = _made(bench, story, asked_in(request.query_params))
+    runs = runs_of(made).runs
+    number = request.path_params["number"]
+    if not 1 <= number <= len(runs) or runs[number - 1].kind is GAUGE_CHECK:
+        raise HTTPException(404)
+    run = runs[number - 1]
+    try:
+        text = motion_program(story.machine, run).text
+    except (InputError, InputErrors) as problem:
+        return page(request, "fault.html", status=422, title=words.NO_PROGRAM, lines=[str(problem)])
+    name = f"{file_stem(story.name)}-{number:02}-{file_stem(run.name)}.gcode"
+    return kept_file(text.encode(), "text/plain", name)
+
+
+ROUTES: list[BaseRoute] = [
+    Route("/m/{machine:int}/plan", plan, methods=["GET"]),
+    Route("/m/{machine:int}/plan", begin, methods=["POST"]),
+    Route("/m/{machine:int}/plan/files/{file}", document, methods=["GET"]),
+    Route("/m/{machine:int}/plan/programs/{number:int}", program, methods=["GET"]),
+]
