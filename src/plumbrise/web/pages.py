@@ -16,6 +16,10 @@ from plumbrise.report.setting import held_together
 from plumbrise.web import words
 from plumbrise.web.bench import Bench
 
+PLACE = "place"
+"""The cookie that says where this browser was last."""
+YEAR_S = 365 * 24 * 3600
+
 
 def bench_of(request: Request) -> Bench:
     """The bench that this request is for."""
@@ -30,7 +34,22 @@ def page(request: Request, template: str, /, *, status: int = 200, **context: An
         .get_template(template)
         .render(path=request.url.path, scheme=_scheme(request), **context)
     )
-    return HTMLResponse(text, status_code=status)
+    answer = HTMLResponse(text, status_code=status)
+    path = request.url.path
+    if status == 200 and request.method == "GET" and path.startswith("/m/"):
+        answer.set_cookie(PLACE, path, max_age=YEAR_S, samesite="strict", httponly=True)
+    return answer
+
+
+def own_address(said: str) -> str:
+    """An address of ours, or the start.
+
+    Example:
+        >>> own_address("/m/3"), own_address("//elsewhere.example"), own_address("/\\\\elsewhere")
+        ('/m/3', '/', '/')
+    """
+    plain = said.isascii() and all(c.isalnum() or c in "/-_.?=&" for c in said)
+    return said if plain and said.startswith("/") and not said.startswith("//") else "/"
 
 
 def see(address: str) -> RedirectResponse:

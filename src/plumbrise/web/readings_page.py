@@ -117,7 +117,7 @@ def _run(
         request,
         "run.html",
         status=422 if wrong else 200,
-        **sheet_of(bench, story, "readings"),
+        **sheet_of(bench, story, "readings", station=header.station.id),
         run=header,
         rows=[(one, plain_number(one.reading.target_mm), value_of(one)) for one in rows],
         extra=_extra(rows),

@@ -3,10 +3,16 @@ page's own, no style inside."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 from xml.etree import ElementTree
 
 from plumbrise.drawing import LedgerRow, ledger, load_path, mark
+from plumbrise.drawing.axis_drawn import axis
+from plumbrise.drawing.geometry import View, elevation
+from plumbrise.drawing.pen import Pen
+from plumbrise.drawing.tokens import theme_named
+from plumbrise.machine import blank
 from plumbrise.report.pictures import following_the_page
 from plumbrise.web.bench import Story
 
@@ -107,3 +113,39 @@ href="/m/1/link/seat"><path d="M0 0" /></a></svg>'
             group.set("class", "station")
             group.attrib.pop("role", None)
     return ElementTree.tostring(root, encoding="unicode")
+
+
+def picture_of(arrangement_id: str, width_px: int = 104, height_px: int = 84) -> str:
+    """A small picture of an arrangement: its parts alone, nothing written."""
+    machine = blank(arrangement_id)
+    plan = elevation(machine)
+    scale = min(width_px / (plan.right - plan.left), height_px / (plan.top - plan.bottom))
+    spare = (width_px - (plan.right - plan.left) * scale) / 2
+    view = View(scale, spare - plan.left * scale, height_px + plan.bottom * scale)
+    pen = Pen(
+        theme_named("light"),
+        f"{arrangement_id}-",
+        replace(mark(machine), assumed=frozenset()),
+        view,
+    )
+    inside = axis(plan, pen, interactive=False)
+    # said by its label; the drawing's own words would be read out in pieces
+    plain = re.sub(r' (?:role|aria-label|data-[a-z]+)="[^"]*"', "", inside)
+    plain = re.sub(r'stroke-width="[^"]*"', 'stroke-width="0.8"', plain)
+    return following_the_page(
+        f'<svg viewBox="-4 -4 {width_px + 8} {height_px + 8}" aria-hidden="true">{plain}</svg>'
+    )
+
+
+def blank_drawing(arrangement_id: str) -> str:
+    """The drawing of an arrangement of which nothing else is known: all dotted."""
+    machine = blank(arrangement_id)
+    svg = load_path(
+        machine,
+        mark(machine),
+        theme="light",
+        width_px=WIDE_PX,
+        height_px=560,
+        prefix=f"blank-{arrangement_id}-",
+    )
+    return following_the_page(svg)

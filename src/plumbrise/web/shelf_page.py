@@ -7,9 +7,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from plumbrise.web.forms import form_of, text
-from plumbrise.web.pages import bench_of, page, see
-
-YEAR_S = 365 * 24 * 3600
+from plumbrise.web.pages import YEAR_S, bench_of, own_address, page, see
 
 
 def shelf(request: Request) -> Response:
@@ -25,17 +23,6 @@ async def scheme(request: Request) -> Response:
     if chosen in ("light", "dark"):
         answer.set_cookie("scheme", chosen, max_age=YEAR_S, samesite="strict", httponly=True)
     return answer
-
-
-def own_address(said: str) -> str:
-    """An address of ours, or the start.
-
-    Example:
-        >>> own_address("/m/3"), own_address("//elsewhere.example"), own_address("/\\\\elsewhere")
-        ('/m/3', '/', '/')
-    """
-    plain = said.isascii() and all(c.isalnum() or c in "/-_.?=&" for c in said)
-    return said if plain and said.startswith("/") and not said.startswith("//") else "/"
 
 
 ROUTES: list[BaseRoute] = [

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import re
+from functools import cache
+from urllib.parse import urlencode
+
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
@@ -9,15 +13,17 @@ from starlette.routing import BaseRoute, Route
 
 from plumbrise.demo import scenario
 from plumbrise.errors import InputError, InputErrors
+from plumbrise.explain.symptoms import SYMPTOMS
 from plumbrise.files import write_machine, write_readings
 from plumbrise.files.machine_file import machine_from
 from plumbrise.files.machine_typed import set_in
-from plumbrise.machine import ARRANGEMENTS, stations_of
+from plumbrise.machine import ARRANGEMENTS, Machine, stations_of
 from plumbrise.readings import KINDS
 from plumbrise.web import words
 from plumbrise.web.bench import Bench
 from plumbrise.web.forms import form_of, text, upload
-from plumbrise.web.pages import bench_of, page, see
+from plumbrise.web.pages import PLACE, bench_of, own_address, page, see
+from plumbrise.web.sheet_drawing import blank_drawing, picture_of
 
 TABLE = "pasted table"
 FIELDS = ("arrangement", "lead", "station", "test", "unit", "resolution", "table", "name")
@@ -34,17 +40,38 @@ def _form(
 ) -> Response:
     bench = bench_of(request)
     places = {s.id: s for a in ARRANGEMENTS.values() for s in stations_of(a)}
+    lead = [p for p in problems if p.place.endswith("lead_mm")]
+    shelved = bench.shelf.machines()
     return page(
         request,
         "start.html",
         status=422 if problems else 200,
         arrangements=list(ARRANGEMENTS.values()),
+        pictures=_pictures(),
         stations=list(places.values()),
         kinds=list(KINDS.values()),
+        symptoms=list(SYMPTOMS.values()),
         typed={name: typed.get(name, "") for name in FIELDS},
-        problems=problems,
-        machines=list(reversed(bench.shelf.machines()))[:5],
+        wrong_lead=lead,
+        wrong=[p for p in problems if p not in lead],
+        machines=list(reversed(shelved))[:5],
+        place=place_left(request, {one.id: one.name for one in shelved}),
     )
+
+
+@cache
+def _pictures() -> dict[str, tuple[str, str]]:
+    """A small picture and the blank drawing of each arrangement."""
+    return {name: (picture_of(name), blank_drawing(name)) for name in ARRANGEMENTS}
+
+
+def place_left(request: Request, names: dict[int, str]) -> tuple[str, str] | None:
+    """Where this browser was last, and on which machine; None if that is not there any more."""
+    address = own_address(request.cookies.get(PLACE, ""))
+    found = re.match(r"/m/(\d{1,9})(?:/|$)", address)
+    if found is None or int(found[1]) not in names:
+        return None
+    return address, names[int(found[1])]
 
 
 async def paste(request: Request) -> Response:
@@ -62,12 +89,7 @@ async def paste(request: Request) -> Response:
 
 
 def _taken_in(bench: Bench, typed: dict[str, str], file_name: str, data: bytes) -> int:
-    tree: dict[str, object] = {"arrangement": typed["arrangement"] or "one-screw"}
-    if typed["name"].strip():
-        tree["name"] = typed["name"].strip()
-    set_in(tree, "screw.lead_mm", typed["lead"])
-    set_in(tree, "gauge.resolution_mm", typed["resolution"])
-    machine = machine_from(tree)
+    machine = _machine(typed)
     station = typed["station"] or FIRST_STATION[machine.arrangement.body]
     table = data or typed["table"].encode("utf-8")
     if not table.strip():
@@ -85,6 +107,34 @@ def _taken_in(bench: Bench, typed: dict[str, str], file_name: str, data: bytes) 
         station=station,
         inches=typed["unit"] == "inch",
     )
+
+
+async def describe(request: Request) -> Response:
+    """A machine of which little is known yet, drawn dotted; then the plan."""
+    form = await form_of(request)
+    typed = {name: text(form, name) for name in FIELDS}
+    symptoms = [one for one in form.getlist("symptom") if one in SYMPTOMS]
+    try:
+        made = await run_in_threadpool(_described, bench_of(request), typed)
+    except InputErrors as problem:
+        return await run_in_threadpool(_form, request, typed, problem.problems)
+    except InputError as problem:
+        return await run_in_threadpool(_form, request, typed, (problem,))
+    query = urlencode([("symptom", one) for one in symptoms])
+    return see(f"/m/{made}/plan{'?' if query else ''}{query}")
+
+
+def _described(bench: Bench, typed: dict[str, str]) -> int:
+    return bench.shelf.add_machine(_machine(typed))
+
+
+def _machine(typed: dict[str, str]) -> Machine:
+    tree: dict[str, object] = {"arrangement": typed["arrangement"] or "one-screw"}
+    if typed["name"].strip():
+        tree["name"] = typed["name"].strip()[:80]
+    set_in(tree, "screw.lead_mm", typed["lead"])
+    set_in(tree, "gauge.resolution_mm", typed["resolution"])
+    return machine_from(tree)
 
 
 async def example(request: Request) -> Response:
@@ -105,5 +155,6 @@ def _example(bench: Bench) -> int:
 ROUTES: list[BaseRoute] = [
     Route("/", start, methods=["GET"]),
     Route("/tables", paste, methods=["POST"]),
+    Route("/machines", describe, methods=["POST"]),
     Route("/example", example, methods=["POST"]),
 ]
