@@ -8,6 +8,7 @@ from pathlib import Path
 
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
+from starlette.middleware.gzip import GZipMiddleware
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute, Mount
@@ -67,8 +68,16 @@ def app(
     )
     made.state.bench = bench
     return Guard(
-        made, bench.door, lambda: bench.hosts, lambda: bench.cookie, clock, limits or Limits()
+        GZipMiddleware(made, minimum_size=2_000),
+        bench.door,
+        lambda: bench.hosts,
+        lambda: bench.cookie,
+        clock,
+        limits or Limits(),
     )
+
+
+TITLES = {404: words.NOT_HERE, 408: words.TOO_SLOW, 413: words.TOO_LARGE}
 
 
 def _wrong_input(request: Request, problem: Exception) -> Response:
@@ -93,7 +102,7 @@ def _busy(request: Request, _problem: Exception) -> Response:
 
 def _http(request: Request, problem: Exception) -> Response:
     assert isinstance(problem, HTTPException)
-    title = words.NOT_HERE if problem.status_code == 404 else words.CANNOT_USE
+    title = TITLES.get(problem.status_code, words.CANNOT_USE)
     return page(request, "fault.html", status=problem.status_code, title=title, lines=[])
 
 

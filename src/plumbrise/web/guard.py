@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from http.cookies import CookieError, SimpleCookie
 from typing import Any
 
+from starlette.exceptions import HTTPException
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from plumbrise.web import words
@@ -68,11 +69,6 @@ class _Bucket:
     at: float
 
 
-class _TooMuch(Exception):
-    def __init__(self, status: int, said: str) -> None:
-        self.status, self.said = status, said
-
-
 @dataclass(slots=True)
 class Guard:
     """ASGI: refuses what is not ours, then hands on with the headers that every answer bears."""
@@ -92,31 +88,30 @@ class Guard:
             return
         if scope["type"] != "http":
             return  # no other protocol is spoken here
-        started = False
 
         async def sending(message: Message) -> None:
-            nonlocal started
             if message["type"] == "http.response.start":
-                started = True
-                message["headers"] = _with_ours(message.get("headers", []))
+                lasting = scope["path"].startswith("/static/")
+                message["headers"] = _with_ours(message.get("headers", []), lasting=lasting)
             await send(message)
 
         refused = self._refused(scope)
         if refused is not None:
-            await _answer(sending, *refused)
+            opened = _heads(scope).get("sec-fetch-mode") == "navigate"
+            if refused[0] == 401 and opened and scope["method"] in SAFE:
+                await _answer(sending, 303, words.NOT_KNOWN, to="/in")
+            else:
+                await _answer(sending, *refused)
             return
-        try:
-            await self.app(scope, self._limited(scope, receive), sending)
-        except _TooMuch as much:
-            if not started:
-                await _answer(sending, much.status, much.said)
+        await self.app(scope, self._limited(scope, receive), sending)
 
     def _refused(self, scope: Scope) -> tuple[int, str] | None:
         heads = _heads(scope)
         host = heads.get("host", "")
         if host not in self.hosts():
             return 421, words.WRONG_HOST
-        if len(scope.get("raw_path", b"") or b"") > self.limits.path_bytes:
+        asked = len(scope.get("raw_path") or b"") + len(scope["query_string"])
+        if asked > self.limits.path_bytes:
             return 414, words.TOO_LONG_AN_ADDRESS
         if scope["method"] not in METHODS:
             return 405, words.NO_SUCH_METHOD
@@ -176,10 +171,10 @@ class Guard:
             try:
                 message = await asyncio.wait_for(receive(), max(until - self.clock(), 0.01))
             except TimeoutError:
-                raise _TooMuch(408, words.TOO_SLOW) from None
+                raise HTTPException(408) from None
             got += len(message.get("body", b""))
             if got > self.limits.body_bytes:
-                raise _TooMuch(413, words.TOO_LARGE)
+                raise HTTPException(413)
             ended = not message.get("more_body", False)
             return message
 
@@ -205,18 +200,25 @@ def _from_us(heads: dict[str, str], host: str) -> bool:
     return site in (None, "same-origin")
 
 
-def _with_ours(headers: Any) -> list[tuple[bytes, bytes]]:
+def _with_ours(headers: Any, *, lasting: bool) -> list[tuple[bytes, bytes]]:
+    """The answer's headers and those that every answer bears. What is the same for all may be
+    kept by the browser and asked after; nothing else is."""
     there = {name.lower() for name, _ in headers}
+    if lasting:
+        headers = [*headers, (b"cache-control", b"no-cache")]
+        there.add(b"cache-control")
     ours = [(k.encode(), v.encode()) for k, v in HEADERS.items() if k.encode() not in there]
     return [*headers, *ours]
 
 
-async def _answer(send: Send, status: int, said: str) -> None:
+async def _answer(send: Send, status: int, said: str, to: str = "") -> None:
     body = f"{said}\n".encode()
     head = [
         (b"content-type", b"text/plain; charset=utf-8"),
         (b"content-length", str(len(body)).encode()),
         (b"connection", b"close"),
     ]
+    if to:
+        head.append((b"location", to.encode()))
     await send({"type": "http.response.start", "status": status, "headers": head})
     await send({"type": "http.response.body", "body": body})

@@ -30,7 +30,8 @@ from plumbrise.web.pages import bench_of, page, see
 from plumbrise.web.sheet import file_stem, kept_file, sheet_of
 from plumbrise.web.work import Job
 
-WAIT_S = 4.0
+WAIT_S, LONG_S = 4.0, 60.0
+"""How long a page waits for its plan, and how long what cannot be shown without one."""
 MINUTES = (20, 40, 60, 90, 120)
 LEAST_MINUTES, MOST_MINUTES = 5.0, 600.0
 
@@ -76,7 +77,7 @@ def asked_in(query: QueryParams) -> Asked:
     return Asked(minutes, symptoms, gauges, query.get("balance", "yes") != "no")
 
 
-def plan_of(bench: Bench, story: Story, asked: Asked) -> Job:
+def plan_of(bench: Bench, story: Story, asked: Asked, *, wait_s: float = WAIT_S) -> Job:
     """The plan as a job: it starts from what the readings say, where they are explained."""
     explanation = story.explanation
     whole = explanation is not None and explanation.complete
@@ -91,7 +92,7 @@ def plan_of(bench: Bench, story: Story, asked: Asked) -> Job:
         arguments["done"] = frozenset((r.kind.id, r.station.id) for r in story.readings.runs)
     key = f"plan-{story.fingerprint}-{whole}-{asked.query}"
     job = bench.work.ask(key, "plan", story.machine, arguments)
-    return bench.work.wait(job, WAIT_S)
+    return bench.work.wait(job, wait_s)
 
 
 def plan(request: Request) -> Response:
@@ -149,7 +150,7 @@ def _begun(bench: Bench, machine_id: int, query: QueryParams) -> str:
 
 
 def _made(bench: Bench, story: Story, asked: Asked) -> Plan:
-    made = plan_of(bench, story, asked).best
+    made = plan_of(bench, story, asked, wait_s=LONG_S).best
     if not isinstance(made, Plan) or not made.steps:
         raise InputError(
             place=words.MINUTES,

@@ -22,10 +22,12 @@ class PatientButNotForever(H11Protocol):
     """Closes a connection whose first request has not come whole in time: a head sent letter by
     letter would hold it for ever."""
 
+    head_within_s = HEAD_WITHIN_S
+
     def connection_made(self, transport: Any) -> None:
         """A connection: from here the head has its time."""
         super().connection_made(transport)
-        self._until = self.loop.call_later(HEAD_WITHIN_S, self._too_slow)
+        self._until = self.loop.call_later(self.head_within_s, self._too_slow)
 
     def connection_lost(self, exc: Exception | None) -> None:
         """The other end is gone."""
@@ -78,12 +80,14 @@ def hosts_of(sockets: list[socket.socket]) -> frozenset[str]:
     return frozenset(found)
 
 
-def serve(app: ASGIApp, sockets: list[socket.socket], *, ready: Callable[[], None]) -> None:
-    """Serve until Ctrl-C."""
-    server = uvicorn.Server(
+def server_of(
+    app: ASGIApp, protocol: type[PatientButNotForever] = PatientButNotForever
+) -> uvicorn.Server:
+    """The server with its limits."""
+    return uvicorn.Server(
         uvicorn.Config(
             app,
-            http=PatientButNotForever,
+            http=protocol,
             ws="none",
             lifespan="off",
             log_level="error",
@@ -97,6 +101,11 @@ def serve(app: ASGIApp, sockets: list[socket.socket], *, ready: Callable[[], Non
             h11_max_incomplete_event_size=16_384,
         )
     )
+
+
+def serve(app: ASGIApp, sockets: list[socket.socket], *, ready: Callable[[], None]) -> None:
+    """Serve until Ctrl-C."""
+    server = server_of(app)
 
     async def run() -> None:
         serving = asyncio.create_task(server.serve(sockets=sockets))

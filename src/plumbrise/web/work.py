@@ -15,6 +15,8 @@ from plumbrise.web.parcel import receive, send
 
 KEPT_JOBS = 40
 MOST_WAITING = 8
+QUICK = ("plan",)
+"""Tasks that are done before the others that wait."""
 ENDED = ("done", "stopped", "failed")
 
 
@@ -79,7 +81,8 @@ class Work:
             if then is not None:
                 job.listeners.append(then)
             self._jobs[key] = job
-            self._queue.append(job)
+            place = 0 if task in QUICK else len(self._queue)
+            self._queue.insert(place, job)
             while len(self._jobs) > KEPT_JOBS:
                 self._forget_one()
             self._changed.notify_all()
@@ -159,12 +162,16 @@ class Work:
                 if told == number:
                     self._heard(job, what, value)
         except (EOFError, OSError):
+            process.kill()
+            process.wait()
             with self._changed:
                 if not job.ended:
                     job.state = "failed"
                     job.trouble = "The working process ended."
                 self._changed.notify_all()
         job.arguments = ()
+        if process.poll() is None and job.state == "stopped":
+            process.wait()  # it was killed; the next job gets a new one
         if job.state == "done":
             for listener in job.listeners:
                 listener(job)

@@ -1,0 +1,100 @@
+"""What is worked out beside the page: better answers as they come, stopped at once, never lost."""
+
+import time
+
+import pytest
+
+from plumbrise.demo import scenario
+from plumbrise.machine import STATIONS
+from plumbrise.readings.kinds import KINDS
+from plumbrise.web.parcel import packed, unpacked
+from plumbrise.web.work import MOST_WAITING, Busy, Work
+
+
+@pytest.fixture
+def own_work():
+    made = Work()
+    yield made
+    made.close()
+
+
+def _until(true, seconds: float = 20.0) -> bool:
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        if true():
+            return True
+        time.sleep(0.02)
+    return False
+
+
+@pytest.fixture(scope="module")
+def example():
+    return scenario()
+
+
+def test_a_first_answer_comes_before_the_whole_one(work, example):
+    job = work.ask("first", "explain", example.machine, example.readings)
+    work.wait(job, 30, step=0)
+    assert job.best is not None
+    assert not job.best.complete
+    work.wait(job, 60)
+    assert job.state == "done"
+    assert job.best.complete
+
+
+def test_the_same_question_is_worked_out_once(work, example):
+    one = work.ask("same", "explain", example.machine, example.readings)
+    assert work.ask("same", "explain", example.machine, example.readings) is one
+
+
+def test_stopping_ends_the_work_and_keeps_the_best_so_far(own_work, example):
+    job = own_work.ask("stop", "explain", example.machine, example.readings)
+    own_work.wait(job, 30, step=0)
+    began = time.monotonic()
+    own_work.stop("stop")
+    assert job.state == "stopped"
+    assert time.monotonic() - began < 1
+    assert job.best is not None
+    again = own_work.ask("stop", "explain", example.machine, example.readings, again=True)
+    own_work.wait(again, 60)
+    assert again.state == "done"
+
+
+def test_a_working_process_that_dies_is_replaced(own_work, example):
+    job = own_work.ask("dies", "explain", example.machine, example.readings)
+    assert _until(lambda: job.state == "working")
+    own_work._process.kill()
+    own_work.wait(job, 10)
+    assert job.state == "failed"
+    assert "ended" in job.trouble
+    again = own_work.ask("dies", "explain", example.machine, example.readings, again=True)
+    own_work.wait(again, 60)
+    assert again.state == "done"
+
+
+def test_what_cannot_be_worked_out_says_why(work, example):
+    job = work.wait(
+        work.ask("odd", "plan", example.machine, {"minutes": 30, "symptoms": ("no",)}), 30
+    )
+    assert job.state == "failed"
+    assert "symptom" in job.trouble
+
+
+def test_no_more_is_taken_than_can_be_waited_for(own_work, example):
+    def ask(number: int) -> None:
+        own_work.ask(str(number), "explain", example.machine, example.readings)
+
+    for number in range(MOST_WAITING):
+        ask(number)
+    with pytest.raises(Busy):
+        [ask(number) for number in range(MOST_WAITING, MOST_WAITING + 3)]
+
+
+@pytest.mark.parametrize("table", [KINDS, STATIONS], ids=["kinds", "stations"])
+def test_what_is_told_apart_by_identity_stays_itself_on_the_way(table):
+    assert all(unpacked(packed(one)) is one for one in table.values())
+
+
+def test_a_session_is_the_same_at_the_other_end(example):
+    there = unpacked(packed((example.machine, example.readings)))
+    assert there == (example.machine, example.readings)
