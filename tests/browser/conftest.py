@@ -7,11 +7,14 @@ PLUMBRISE_BROWSER says what to do where there is no Chromium:
 """
 
 import os
+import re
 import shutil
 import subprocess
+import sys
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
+from threading import Condition, Thread
 
 import pytest
 
@@ -133,7 +136,76 @@ def _page(browser, width: int, height: int) -> Iterator:
     opened = context.new_page()
     opened.on("console", lambda message: complaints.append(f"{message.type}: {message.text}"))
     opened.on("pageerror", lambda problem: complaints.append(str(problem)))
+    opened.complaints = complaints  # a test that expects one takes it out
     yield opened
     context.close()
     assert outside == [], "the page asked for something from elsewhere"
     assert complaints == [], "the page complained at the console"
+
+
+class RunningBench:
+    """The bench as a process of its own, on a port that was free, and the codes that it prints."""
+
+    def __init__(self, shelf: Path, *options: str) -> None:
+        self.shelf = shelf
+        command = [sys.executable, "-m", "plumbrise", "bench", "--no-browser"]
+        self.process = subprocess.Popen(
+            [*command, "--shelf", str(shelf), *options],
+            stdout=subprocess.PIPE,
+            text=True,
+            encoding="utf-8",
+            env={**os.environ, "PYTHONUNBUFFERED": "1"},
+        )
+        self._ways: list[str] = []
+        self._changed = Condition()
+        Thread(target=self._listen, daemon=True).start()
+        self.address = self.way_in().split("/in/")[0]
+        self.port = int(self.address.rpartition(":")[2])
+
+    def way_in(self) -> str:
+        """An address that lets one browser in."""
+        with self._changed:
+            self._changed.wait_for(lambda: bool(self._ways), timeout=30)
+            return self._ways[-1]
+
+    def enter(self, page) -> None:
+        """Let this page's browser in."""
+        with self._changed:
+            way = self.way_in()
+            self._ways.clear()
+        page.goto(way)
+
+    def _listen(self) -> None:
+        for line in self.process.stdout:
+            found = re.search(r"http://\S+/in/\w+", line)
+            if found:
+                with self._changed:
+                    self._ways.append(found[0])
+                    self._changed.notify_all()
+
+    def kill(self) -> None:
+        """End it as a power cut would."""
+        self.process.kill()
+        self.process.wait()
+
+
+@pytest.fixture(scope="session")
+def bench(chromium, tmp_path_factory) -> Iterator[RunningBench]:
+    """One bench for the whole run; each test's browser comes in by a code of its own."""
+    running = RunningBench(tmp_path_factory.mktemp("bench") / "shelf.sqlite3")
+    yield running
+    running.kill()
+
+
+@pytest.fixture(scope="session")
+def start_bench(chromium) -> Iterator:
+    """Start a bench on a shelf, with options; for tests that end it themselves."""
+    started: list[RunningBench] = []
+
+    def start(shelf: Path, *options: str) -> RunningBench:
+        started.append(RunningBench(shelf, *options))
+        return started[-1]
+
+    yield start
+    for one in started:
+        one.kill()

@@ -80,8 +80,7 @@ def test_the_example_is_put_on_the_shelf_once(known, shelf):
     assert "invented" in _words(known.get("/m/1"))
 
 
-def test_each_link_of_the_drawing_leads_to_its_notes(known):
-    known.post("/example")
+def test_each_link_of_the_drawing_leads_to_its_notes(known, pasted):
     text = known.get("/m/1").text
     addresses = set(re.findall(r'href="(/m/1/(?:link|station)/[^"]+)"', text))
     assert len(addresses) > 8
@@ -91,8 +90,7 @@ def test_each_link_of_the_drawing_leads_to_its_notes(known):
         assert "<h1>" in answer.text
 
 
-def test_each_cause_says_what_speaks_for_and_against_it(known):
-    known.post("/example")
+def test_each_cause_says_what_speaks_for_and_against_it(known, pasted):
     _explained(known, "/m/1")
     causes = re.findall(r'href="(/m/1/cause/[^"]+)"', known.get("/m/1").text)
     assert causes

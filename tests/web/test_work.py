@@ -1,14 +1,22 @@
 """What is worked out beside the page: better answers as they come, stopped at once, never lost."""
 
 import time
+from dataclasses import dataclass
 
 import pytest
 
-from plumbrise.demo import scenario
+from plumbrise.files import read_machine, read_readings
 from plumbrise.machine import STATIONS
+from plumbrise.readings import scale_of
 from plumbrise.readings.kinds import KINDS
 from plumbrise.web.parcel import packed, unpacked
 from plumbrise.web.work import MOST_WAITING, Busy, Work
+
+
+@dataclass(frozen=True)
+class Example:
+    machine: object
+    readings: object
 
 
 @pytest.fixture
@@ -29,7 +37,10 @@ def _until(true, seconds: float = 20.0) -> bool:
 
 @pytest.fixture(scope="module")
 def example():
-    return scenario()
+    machine = read_machine('arrangement = "one-screw"\nscrew = { lead_mm = 8.0 }', name="m")
+    table = b"told,read\n" + b"".join(b"%d,%.2f\n" % (i, max(0, i - 0.4)) for i in range(9))
+    scale = scale_of(machine)
+    return Example(machine, read_readings(table, name="t", scale=scale, station="gantry-left"))
 
 
 def test_a_first_answer_comes_before_the_whole_one(work, example):

@@ -102,17 +102,29 @@ href="/m/1/link/seat"><path d="M0 0" /></a></svg>'
     for group in root.iter(f"{{{SVG}}}g"):
         links = (group.get("data-links") or "").split()
         station = group.get("data-station")
-        if group.get("role") == "link" and links:
-            group.tag = f"{{{SVG}}}a"
-            group.set("href", f"{base}/link/{links[0]}")
-            for name in ("role", "tabindex"):
-                group.attrib.pop(name, None)
+        if group.get("role") == "link" and not links:
+            _unpressed(group)  # a figure that leads nowhere
+        elif group.get("role") == "link":
+            _pressed(group, f"{base}/link/{links[0]}")
         elif station:
-            group.tag = f"{{{SVG}}}a"
-            group.set("href", f"{base}/station/{station}")
+            _pressed(group, f"{base}/station/{station}")
             group.set("class", "station")
-            group.attrib.pop("role", None)
     return ElementTree.tostring(root, encoding="unicode")
+
+
+def _pressed(group: ElementTree.Element, address: str) -> None:
+    """A link. Where it holds words these are its name, so that what is seen can be said."""
+    group.tag = f"{{{SVG}}}a"
+    group.set("href", address)
+    for name in ("role", "tabindex"):
+        group.attrib.pop(name, None)
+    if group.find(f".//{{{SVG}}}text") is not None:
+        group.attrib.pop("aria-label", None)
+
+
+def _unpressed(group: ElementTree.Element) -> None:
+    for name in ("role", "tabindex", "class", "aria-label"):
+        group.attrib.pop(name, None)
 
 
 def picture_of(arrangement_id: str, width_px: int = 104, height_px: int = 84) -> str:
