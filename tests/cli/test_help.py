@@ -9,7 +9,19 @@ from click.testing import CliRunner
 
 from plumbrise.cli import COMMANDS, main
 
-HEAVY = ("numpy", "scipy", "numba", "pydantic", "typst", "jinja2", "rich", "python_calamine")
+HEAVY = (
+    "numpy",
+    "scipy",
+    "numba",
+    "pydantic",
+    "typst",
+    "jinja2",
+    "rich",
+    "python_calamine",
+    "starlette",
+    "uvicorn",
+    "segno",
+)
 WITHOUT_JSON = {"completion"}
 
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+
+from plumbrise.cli.options import AS_JSON
 
 if TYPE_CHECKING:
     from socket import socket
@@ -32,14 +35,20 @@ if TYPE_CHECKING:
     type=click.Path(dir_okay=False, path_type=Path),
     help="The shelf's file, if not the usual one.",
 )
+@AS_JSON
 def command(
     port: int | None,
     no_browser: bool,
     share: bool,
     address: str | None,
     shelf_file: Path | None,
+    as_json: bool,
 ) -> None:
-    """Open the local page: the whole job in a browser, without another command.
+    """Open the local page: the whole job in a browser.
+
+    It listens on this computer alone. Each address that it prints lets one browser in, once,
+    within a quarter of an hour; that browser is known from then on. With --json every such
+    address is a line of JSON.
 
     \b
     Example:
@@ -70,12 +79,12 @@ def command(
             door = Door(secret_beside(place), time.monotonic)
             cookie = f"plumbrise-{sockets[0].getsockname()[1]}"
             bench = Bench(shelf, door, work, now, hosts_of(sockets), cookie)
-            serve(app(bench), sockets, ready=lambda: _say(sockets, door, not no_browser))
+            serve(app(bench), sockets, ready=lambda: _say(sockets, door, not no_browser, as_json))
         finally:
             work.close()
             for sock in sockets:
                 sock.close()
-    click.echo("\nThe bench is closed. All that was kept is on disk.")
+    click.echo("\nThe bench is closed. All that was kept is on disk.", err=as_json)
 
 
 def _sockets(port: int | None, address: str | None, share: bool) -> list[socket]:
@@ -104,16 +113,19 @@ def _sockets(port: int | None, address: str | None, share: bool) -> list[socket]
     return sockets
 
 
-def _say(sockets: list[socket], door: Door, open_browser: bool) -> None:
+def _say(sockets: list[socket], door: Door, open_browser: bool, as_json: bool) -> None:
     """Print how to come in, open the browser, and print a fresh code whenever one was used."""
     here, *shared = [sock.getsockname()[:2] for sock in sockets]
-    click.echo("The bench is open. Ctrl-C closes it; nothing kept is lost.")
+    if not as_json:
+        click.echo("The bench is open. Ctrl-C closes it; nothing kept is lost.")
 
     def told() -> None:
         address, port = (shared or [here])[0]
         code = door.new_code()
         way_in = f"http://{address}:{port}/in/{code}"
-        if shared:
+        if as_json:
+            _tell(way_in, shared=bool(shared))
+        elif shared:
             click.echo("\nFor one phone or browser in your network, within a quarter of an hour:")
             click.echo(f"  {way_in}")
             _show_square(way_in)
@@ -121,7 +133,10 @@ def _say(sockets: list[socket], door: Door, open_browser: bool) -> None:
             click.echo(f"  Another browser here, once: {way_in}")
 
     first = f"http://{here[0]}:{here[1]}/in/{door.new_code()}"
-    click.echo(f"  {first}")
+    if as_json:
+        _tell(first, shared=False)
+    else:
+        click.echo(f"  {first}")
     door.when_used = told
     if shared:
         told()
@@ -129,6 +144,14 @@ def _say(sockets: list[socket], door: Door, open_browser: bool) -> None:
         import webbrowser
 
         webbrowser.open(first)
+
+
+def _tell(way_in: str, *, shared: bool) -> None:
+    """The address as a line of JSON, at once: somebody may be waiting for it at a pipe."""
+    import json
+
+    click.echo(json.dumps({"version": 1, "open": way_in, "shared": shared}))
+    sys.stdout.flush()
 
 
 def _show_square(address: str) -> None:

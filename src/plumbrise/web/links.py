@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from plumbrise.analyse.results import RunAnalysis
@@ -25,6 +26,7 @@ from plumbrise.report.doubts import open_groups
 from plumbrise.report.names import (
     as_sentence,
     cause_title,
+    listed,
     side_word,
     station_name,
     test_title,
@@ -102,8 +104,8 @@ def links_of(machine: Machine) -> tuple[str, ...]:
 def said_of_link(story: Story, link: str) -> LinkSaid:
     """The notes of one link."""
     marking = mark(story.machine, story.readings, story.explanation, story.analysis)
-    keys = {"-".join((row.side, *row.links)) for row in marking.all_rows if link in row.links}
-    rows = tuple(row for row in ledger(marking) if row.key in keys)
+    shared = {"-".join((row.side, *row.links)): row.links for row in marking.all_rows}
+    rows = tuple(row for row in ledger(marking) if link in shared.get(row.key, ()))
     explanation = story.explanation
     causes = tuple(
         _cause(found)
@@ -113,7 +115,7 @@ def said_of_link(story: Story, link: str) -> LinkSaid:
     first = explanation.next_tests[0] if explanation and explanation.next_tests else None
     parts = PARTS.get(link, ())
     return LinkSaid(
-        _title(link, rows),
+        _title(link, rows, shared),
         rows,
         tuple(one for station in _stations(story.machine, link) for one in _read(story, station)),
         causes,
@@ -136,13 +138,16 @@ def _not_given(machine: Machine, parts: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _title(link: str, rows: tuple[LedgerRow, ...]) -> str:
+def _title(link: str, rows: tuple[LedgerRow, ...], shared: Mapping[str, tuple[str, ...]]) -> str:
     name = LINKS[link]
     if not rows:
         return f"{name}: nothing read yet"
     if len(rows) == 1:
-        verb = "lose" if " + " in rows[0].name else "loses"
-        return f"{rows[0].name} {verb} {rows[0].value}"
+        others = [LINKS[one] for one in shared[rows[0].key]]
+        if len(others) == 1:
+            return f"{name} loses {rows[0].value}"
+        names = [others[0], *(one.lower() for one in others[1:])]
+        return f"{listed(names)} together lose {rows[0].value}"
     return f"{name} loses " + ", ".join(
         f"{row.value} {row.name.rpartition(', ')[2]}" for row in rows
     )

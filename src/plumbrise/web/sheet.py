@@ -17,7 +17,7 @@ from plumbrise.explain.causes import CAUSES
 from plumbrise.files import write_machine, write_readings
 from plumbrise.machine import stations_of
 from plumbrise.report import html_report, pdf_report
-from plumbrise.report.answer import shown_causes
+from plumbrise.report.answer import act_now_sentence, shown_causes
 from plumbrise.report.contents import contents
 from plumbrise.report.pictures import Pictures
 from plumbrise.report.setting import strings
@@ -43,6 +43,7 @@ def answer(request: Request) -> Response:
         "answer.html",
         **sheet_of(bench, story, "answer"),
         r=told(bench, story),
+        act_now=act_now_sentence(explanation) if explanation and not explanation.next_tests else "",
         cause_ids=[cause.cause for cause in shown],
         runs=bench.shelf.runs(story.id),
     )

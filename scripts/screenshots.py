@@ -1,0 +1,125 @@
+"""Every page and state of the bench as a picture, in both sizes and both schemes.
+
+    .venv/bin/python scripts/screenshots.py FOLDER [NAME ...]
+
+Starts a bench of its own on a shelf of its own, fills it with the invented example and a pasted
+table, and needs a Chromium on the search path. With names only those pages are taken.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+from playwright.sync_api import Browser, Page, sync_playwright
+
+SIZES = {"laptop": (1366, 850), "phone": (390, 844)}
+SCHEMES = ("light", "dark")
+STEPS = "told\tread\n0\t0\n1\t0.62\n2\t1.58\n3\t2.57\n4\t3.58\n5\t4.57\n"
+PAGES = {
+    "start": "/",
+    "shelf": "/shelf",
+    "code": "/in",
+    "answer": "{example}",
+    "first-answer": "{pasted}",
+    "link": "{example}/link/seat",
+    "racking": "{example}/link/racking",
+    "shared-link": "{pasted}/link/seat",
+    "station": "{example}/station/gantry-left",
+    "station-not-read": "{pasted}/station/screw",
+    "cause": "{example}/cause/motor-seat",
+    "machine": "{example}/machine",
+    "part": "{example}/machine/screw",
+    "part-of-little": "{pasted}/machine/guide",
+    "plan": "{example}/plan?minutes=40&symptom=bands",
+    "plan-of-little-time": "{pasted}/plan?minutes=5",
+    "readings": "{example}/readings",
+    "set-up": "{example}/readings/2",
+    "mend": "{example}/readings/2?mend=3",
+    "report": "{example}/report",
+    "blank-machine": "{blank}",
+    "blank-plan": "{blank}/plan",
+    "not-there": "/m/99",
+}
+
+
+def main() -> None:
+    folder, *names = sys.argv[1:]
+    to = Path(folder)
+    to.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory() as place:
+        command = [sys.executable, "-m", "plumbrise", "bench", "--no-browser"]
+        running = subprocess.Popen(
+            [*command, "--shelf", f"{place}/shelf.sqlite3"], stdout=subprocess.PIPE, text=True
+        )
+        try:
+            way = ""
+            while not (found := re.search(r"http://\S+/in/\w+", way)):
+                way = running.stdout.readline()
+            with sync_playwright() as playwright:
+                browser = playwright.chromium.launch(
+                    executable_path=shutil.which("chromium"), args=["--no-sandbox", "--disable-gpu"]
+                )
+                taken(browser, found[0], to, names)
+                browser.close()
+        finally:
+            running.terminate()
+            running.wait()
+
+
+def taken(browser: Browser, way_in: str, to: Path, names: list[str]) -> None:
+    """Let a browser in, fill the shelf, take the pictures."""
+    first = browser.new_context()
+    page = first.new_page()
+    page.goto(way_in)
+    base = way_in.split("/in/")[0]
+    places = filled(page, base)
+    known = first.storage_state()
+    for size, (width, height) in SIZES.items():
+        for scheme in SCHEMES:
+            context = browser.new_context(
+                viewport={"width": width, "height": height},
+                color_scheme=scheme,
+                storage_state=known,
+            )
+            page = context.new_page()
+            for name, address in PAGES.items():
+                if names and name not in names:
+                    continue
+                page.goto(base + address.format(**places))
+                page.evaluate("document.fonts.ready")
+                page.screenshot(path=to / f"{name}-{size}-{scheme}.png", full_page=size == "phone")
+            context.close()
+
+
+def filled(page: Page, base: str) -> dict[str, str]:
+    """The addresses of the example, of a pasted table, and of a machine nobody has read."""
+    page.get_by_role("button", name="Open the invented example").click()
+    places = {"example": whole(page)}
+    page.goto(base)
+    page.get_by_label("Paste a table").fill(STEPS)
+    page.locator("#paste").get_by_label("Lead").fill("8")
+    page.get_by_role("button", name="Read this table").click()
+    places["pasted"] = whole(page)
+    page.goto(base)
+    page.locator("#describe").get_by_text("Two screws tied").click()
+    page.get_by_role("button", name="Draw it and plan").click()
+    page.wait_for_url("**/plan*")
+    places["blank"] = page.url.split("/plan")[0]
+    return {name: address.removeprefix(base) for name, address in places.items()}
+
+
+def whole(page: Page) -> str:
+    """Wait until a machine is wholly explained; its address."""
+    page.wait_for_url("**/m/*")
+    page.get_by_role("heading", level=1).first.wait_for()
+    page.locator("[data-run]").wait_for(state="detached", timeout=60_000)
+    return page.url
+
+
+if __name__ == "__main__":
+    main()
