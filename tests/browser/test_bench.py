@@ -102,6 +102,20 @@ def test_a_reading_is_mended_in_one_tab_and_seen_in_the_other(laptop, bench):
     other.close()
 
 
+def test_an_answer_left_open_follows_readings_that_change_elsewhere(laptop, bench):
+    base = _paste(laptop, bench)
+    other = laptop.context.new_page()
+    other.goto(f"{base}/readings/{_run_of(other, base)}?mend=5")
+    other.locator('input[name="value"]').fill("3.57")
+    laptop.goto(base)
+    was = laptop.get_by_role("heading", level=1).inner_text()
+    other.get_by_role("button", name="Keep").click()
+    laptop.wait_for_function(
+        "was => document.querySelector('h1').innerText !== was", arg=was, timeout=20_000
+    )
+    other.close()
+
+
 def _run_of(page, base: str) -> str:
     page.goto(f"{base}/readings")
     return (

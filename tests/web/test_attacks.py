@@ -270,4 +270,4 @@ def test_a_body_that_never_ends_is_cut_off(chunks, gets, asgi, door):
 def test_what_is_worked_out_is_told_as_plain_data(known, pasted):
     answer = known.get(f"{pasted}/run.json")
     assert answer.headers["content-type"] == "application/json"
-    assert set(json.loads(answer.text)) == {"state", "step"}
+    assert set(json.loads(answer.text)) == {"state", "step", "mark"}

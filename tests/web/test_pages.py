@@ -225,6 +225,18 @@ def test_the_start_leads_back_to_where_one_left_off(known, pasted):
     assert f'href="{pasted}/link/seat"' in known.get("/").text
 
 
+def test_the_shelf_shows_the_last_answer_of_each_machine(known, pasted):
+    import time
+
+    _explained(known, pasted)
+    for _ in range(100):
+        words = _words(known.get("/shelf"))
+        if "loses" in words:
+            break
+        time.sleep(0.05)
+    assert "The left side loses 0.4" in words
+
+
 def test_light_and_dark_are_chosen_and_kept(known):
     known.post("/scheme", data={"scheme": "dark", "back": "/shelf"})
     assert 'data-theme="dark"' in known.get("/shelf").text

@@ -101,6 +101,16 @@ def test_no_more_is_taken_than_can_be_waited_for(own_work, example):
         [ask(number) for number in range(MOST_WAITING, MOST_WAITING + 3)]
 
 
+def test_what_was_asked_before_the_readings_changed_is_given_up(own_work, example):
+    for number in range(5):
+        last = own_work.ask(
+            f"g{number}", "explain", example.machine, example.readings, group="machine-1"
+        )
+    own_work.wait(last, 60)
+    assert last.state == "done"
+    assert own_work.find("g3") is None
+
+
 @pytest.mark.parametrize("table", [KINDS, STATIONS], ids=["kinds", "stations"])
 def test_what_is_told_apart_by_identity_stays_itself_on_the_way(table):
     assert all(unpacked(packed(one)) is one for one in table.values())

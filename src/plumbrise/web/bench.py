@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -13,11 +14,14 @@ from plumbrise.analyse import Analysis, analyse
 from plumbrise.explain.results import Explanation
 from plumbrise.machine import Machine
 from plumbrise.readings import Readings, scale_of
+from plumbrise.report import headline
 from plumbrise.store import Shelf
 from plumbrise.web.door import Door
 from plumbrise.web.work import Job, Work
 
 KEPT = 30
+ANSWER = "answer"
+"""Kind of the results that hold an answer in a line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,10 +81,49 @@ class Bench:
         key = f"explain-{mark}"
         job = self.work.find(key)
         if job is None and explain:
-            job = self.work.ask(key, "explain", machine, readings)
+            job = self.begin(machine_id, key, machine, readings)
         if job is not None and wait_s:
             self.work.wait(job, wait_s)
         return Story(machine_id, machine, readings, mark, analysis, job)
+
+    def begin(
+        self,
+        machine_id: int,
+        key: str,
+        machine: Machine,
+        readings: Readings,
+        *,
+        again: bool = False,
+    ) -> Job:
+        """Begin to explain; what it comes to in a line is kept on the shelf when it is done."""
+
+        def keep(job: Job) -> None:
+            said = headline(machine, readings, analyse(readings, scale_of(machine)), job.best)
+            mark = key.removeprefix("explain-")
+            if (
+                self.shelf.fingerprint(machine_id) == mark
+                and self.answers().get(machine_id) != said
+            ):
+                self.shelf.add_result(machine_id, ANSWER, {"headline": said})
+
+        return self.work.ask(
+            key,
+            "explain",
+            machine,
+            readings,
+            then=keep,
+            again=again,
+            group=f"explain-machine-{machine_id}",
+        )
+
+    def answers(self) -> dict[int, str]:
+        """The last answer of each machine in a line, where it was explained."""
+        found = {}
+        for one in self.shelf.machines():
+            kept = [r for r in self.shelf.results(one.id) if r.kind == ANSWER]
+            if kept:
+                found[one.id] = str(json.loads(kept[-1].text)["headline"])
+        return found
 
     def remembered(self, key: tuple[Any, ...], make: Callable[[], Any]) -> Any:
         """What was made for this key before, or made now."""

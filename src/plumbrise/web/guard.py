@@ -58,8 +58,8 @@ class Limits:
     body_bytes: int = 4_000_000
     body_within_s: float = 10.0
     path_bytes: int = 2_000
-    burst: float = 400.0
-    each_second: float = 80.0
+    burst: float = 600.0
+    each_second: float = 200.0
     known_clients: int = 256
 
 

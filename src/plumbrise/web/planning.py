@@ -204,9 +204,25 @@ def program(request: Request) -> Response:
     return kept_file(text.encode(), "text/plain", name)
 
 
+def kept(request: Request) -> Response:
+    """A plan on the shelf: its worksheet, to be filled in and pasted."""
+    bench = bench_of(request)
+    story = bench.story(request.path_params["machine"])
+    found = next(
+        (p for p in bench.shelf.plans(story.id) if p.id == request.path_params["plan"]), None
+    )
+    if found is None:
+        raise HTTPException(404)
+    if request.url.path.endswith(".csv"):
+        return kept_file(found.text.encode(), "text/csv", f"{file_stem(story.name)}-worksheet.csv")
+    return page(request, "kept_plan.html", **sheet_of(bench, story, "measure"), plan=found)
+
+
 ROUTES: list[BaseRoute] = [
     Route("/m/{machine:int}/plan", plan, methods=["GET"]),
     Route("/m/{machine:int}/plan", begin, methods=["POST"]),
+    Route("/m/{machine:int}/measure/{plan:int}", kept, methods=["GET"]),
+    Route("/m/{machine:int}/measure/{plan:int}/worksheet.csv", kept, methods=["GET"]),
     Route("/m/{machine:int}/plan/files/{file}", document, methods=["GET"]),
     Route("/m/{machine:int}/plan/programs/{number:int}", program, methods=["GET"]),
 ]

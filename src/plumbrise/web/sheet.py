@@ -177,9 +177,8 @@ def run_state(request: Request) -> Response:
     """How far explaining is, for the page's script."""
     bench = bench_of(request)
     story = bench.story(request.path_params["machine"], explain=False)
-    if story.job is None:
-        return JSONResponse({"state": "none", "step": 0})
-    return JSONResponse({"state": story.job.state, "step": story.job.step})
+    state, step = (story.job.state, story.job.step) if story.job else ("none", 0)
+    return JSONResponse({"state": state, "step": step, "mark": story.fingerprint[:16]})
 
 
 async def run(request: Request) -> Response:
@@ -196,7 +195,7 @@ def _run(bench: Bench, machine_id: int, do: str) -> None:
     if do == "stop":
         bench.work.stop(key)
     elif do == "again" and story.readings.count:
-        bench.work.ask(key, "explain", story.machine, story.readings, again=True)
+        bench.begin(machine_id, key, story.machine, story.readings, again=True)
 
 
 PAPERS = ("a4", "letter")

@@ -12,7 +12,9 @@ from plumbrise.web.pages import YEAR_S, bench_of, own_address, page, see
 
 def shelf(request: Request) -> Response:
     """All machines, the last first."""
-    return page(request, "shelf.html", machines=list(reversed(bench_of(request).shelf.machines())))
+    bench = bench_of(request)
+    machines = list(reversed(bench.shelf.machines()))
+    return page(request, "shelf.html", machines=machines, answers=bench.answers())
 
 
 async def scheme(request: Request) -> Response:

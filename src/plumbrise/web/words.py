@@ -258,3 +258,10 @@ HAVE_MACHINE = "I have the machine here: measure it properly"
 DRAW_AND_PLAN = "Draw it and plan"
 ON_THE_SHELF = "On the shelf"
 DO_NOW = "What can be done now"
+
+PLAN_KEPT = "The plan is on the shelf"
+PLAN_KEPT_WORDS = (
+    "Fill in its worksheet at the machine, in a spreadsheet or by hand, and paste it "
+    "under Readings."
+)
+WORKSHEET = "Worksheet to fill in"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import subprocess
 import sys
 from collections import OrderedDict
@@ -32,6 +33,7 @@ class Job:
     best: Any = None
     step: int = 0
     trouble: str = ""
+    group: str = ""
     listeners: list[Callable[[Job], None]] = field(default_factory=list)
 
     @property
@@ -64,8 +66,17 @@ class Work:
         *arguments: Any,
         then: Callable[[Job], None] | None = None,
         again: bool = False,
+        group: str = "",
     ) -> Job:
-        """The job of this key, begun if there is none; `again` begins one that was stopped anew.
+        """The job of this key, begun if there is none.
+
+        Args:
+            key: what tells this job from others.
+            task: what is done.
+            arguments: with what.
+            then: called when it is done.
+            again: begin one that was stopped or failed anew.
+            group: jobs of this group that still wait are given up for this one.
 
         Raises:
             Busy: too much is waiting.
@@ -75,9 +86,10 @@ class Work:
             if job is not None and not (again and job.state in ("stopped", "failed")):
                 self._jobs.move_to_end(key)
                 return job
+            self._give_up(group)
             if len(self._queue) >= MOST_WAITING:
                 raise Busy
-            job = Job(key, task, arguments)
+            job = Job(key, task, arguments, group=group)
             if then is not None:
                 job.listeners.append(then)
             self._jobs[key] = job
@@ -129,6 +141,12 @@ class Work:
             self._changed.notify_all()
         self._thread.join(timeout=5)
 
+    def _give_up(self, group: str) -> None:
+        for waiting in [job for job in self._queue if group and job.group == group]:
+            waiting.state = "stopped"
+            self._queue.remove(waiting)
+            self._jobs.pop(waiting.key, None)
+
     def _forget_one(self) -> None:
         for key, job in self._jobs.items():
             if job.ended:
@@ -174,7 +192,10 @@ class Work:
             process.wait()  # it was killed; the next job gets a new one
         if job.state == "done":
             for listener in job.listeners:
-                listener(job)
+                try:
+                    listener(job)
+                except Exception:  # the next job is done all the same
+                    logging.getLogger("plumbrise").exception("after %s", job.key)
 
     def _heard(self, job: Job, what: str, value: Any) -> None:
         with self._changed:

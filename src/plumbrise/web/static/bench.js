@@ -53,6 +53,32 @@ async function follow() {
   }
 }
 
+/** Readings that come in elsewhere (another tab, a phone) are shown here too, unless somebody is
+ * typing on this sheet. */
+async function live() {
+  const notes = document.querySelector("[data-live]");
+  if (!notes) return;
+  let mark = notes.dataset.mark;
+  for (;;) {
+    await wait(2500);
+    const typing = document.activeElement?.matches("input, textarea, select");
+    if (document.hidden || typing || document.querySelector("[data-run]")) continue;
+    try {
+      const answer = await fetch(notes.dataset.live);
+      if (!answer.ok) continue;
+      const now = (await answer.json()).mark;
+      if (now !== mark) {
+        mark = now;
+        await refresh();
+        follow();
+      }
+      trouble("");
+    } catch {
+      trouble(document.body.dataset.lost ?? "");
+    }
+  }
+}
+
 /** A file dropped on the table field is put into it as text. */
 function takeDrops() {
   const field = document.querySelector("[data-drop]");
@@ -95,3 +121,4 @@ function walkTheDrawing() {
 takeDrops();
 walkTheDrawing();
 follow();
+live();
