@@ -356,3 +356,14 @@ def test_the_shelf_lies_where_the_person_says_else_in_their_data_folder(monkeypa
     monkeypatch.setenv("PLUMBRISE_SHELF", str(tmp_path / "mine"))
     assert shelf_path() == tmp_path / "mine"
     assert shelf_path(tmp_path / "said") == tmp_path / "said"
+
+
+def test_its_state_tells_that_something_was_kept_here_or_by_another_program(shelf, path, now):
+    seen = {shelf.state()}
+    machine_id = shelf.add_machine(blank("one-screw"))
+    seen.add(shelf.state())
+    assert shelf.state() in seen
+    with Shelf.open(path, now=now) as other:
+        other.add_plan(machine_id, "plan")
+    assert shelf.state() not in seen
+    assert len(seen) == 2

@@ -177,10 +177,21 @@ def test_more_readings_join_a_machine(known, shelf, pasted):
 
 
 def test_a_plan_becomes_a_worksheet_on_the_shelf(known, shelf, pasted):
-    begun = known.post(f"{pasted}/plan", data={"minutes": "40", "symptom": "bands"})
-    again = known.post(f"{pasted}/plan", data={"minutes": "40", "symptom": "bands"})
+    data = {"minutes": "40", "symptom": "bands", "stated": "no"}
+    begun = known.post(f"{pasted}/plan", data=data)
+    again = known.post(f"{pasted}/plan", data=data)
     assert begun.headers["location"] == again.headers["location"] == "/m/1/measure/1"
     assert shelf.plans(1)[0].text.startswith("run,test,station")
+
+
+def test_the_plan_that_is_kept_is_the_one_that_was_seen(known, shelf, pasted):
+    page = known.get(f"{pasted}/plan?minutes=40&stated=no")
+    seen = known.get(f"{pasted}/plan/files/worksheet.csv?minutes=40&stated=no").text
+    _explained(known, pasted)  # more is known by now
+    assert 'name="stated" value="no"' in page.text
+    known.post(f"{pasted}/plan", data={"minutes": "40", "stated": "no"})
+    assert shelf.plans(1)[0].text == seen
+    assert known.get(f"{pasted}/measure/1/worksheet.csv").text == seen
 
 
 def test_minutes_that_are_none_are_asked_again(known, pasted):
@@ -225,9 +236,11 @@ def test_the_start_leads_back_to_where_one_left_off(known, pasted):
     assert f'href="{pasted}/link/seat"' in known.get("/").text
 
 
-def test_the_shelf_shows_the_last_answer_of_each_machine(known, pasted):
+def test_the_shelf_shows_the_last_answer_of_each_machine(known):
     import time
 
+    table = STEPS + "6,5.57\n"
+    pasted = known.post("/tables", data={"lead": "8", "table": table}).headers["location"]
     _explained(known, pasted)
     for _ in range(100):
         words = _words(known.get("/shelf"))

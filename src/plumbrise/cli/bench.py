@@ -57,6 +57,7 @@ def command(
     """
     import time
     from datetime import UTC, datetime
+    from threading import Thread
 
     from plumbrise.cli.compiled_cache import use_compiled_cache
 
@@ -79,7 +80,12 @@ def command(
             door = Door(secret_beside(place), time.monotonic)
             cookie = f"plumbrise-{sockets[0].getsockname()[1]}"
             bench = Bench(shelf, door, work, now, hosts_of(sockets), cookie)
-            serve(app(bench), sockets, ready=lambda: _say(sockets, door, not no_browser, as_json))
+
+            def ready() -> None:
+                _say(sockets, door, not no_browser, as_json)
+                Thread(target=bench.warm_up, daemon=True).start()
+
+            serve(app(bench), sockets, ready=ready)
         finally:
             work.close()
             for sock in sockets:

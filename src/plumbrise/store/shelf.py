@@ -375,6 +375,12 @@ class Shelf:
         with self._reading() as connection:
             return exchange.fingerprint(connection, machine_id)
 
+    def state(self) -> tuple[int, int]:
+        """Differs from what it was when anything was kept since, here or by another program."""
+        with self._lock, told(self.path):
+            others = self._connection.execute("PRAGMA data_version").fetchone()[0]
+            return int(others), self._connection.total_changes
+
     # in and out
 
     def export(self, machine_id: int) -> tuple[str, str]:

@@ -11,6 +11,8 @@ from threading import Lock
 from typing import Any
 
 from plumbrise.analyse import Analysis, analyse
+from plumbrise.demo import scenario
+from plumbrise.drawing import load_path, mark
 from plumbrise.explain.results import Explanation
 from plumbrise.machine import Machine
 from plumbrise.readings import Readings, scale_of
@@ -47,6 +49,11 @@ class Story:
         return self.machine.name or self.machine.arrangement.title
 
 
+def job_key(machine_id: int, mark: str) -> str:
+    """The name of the job that explains these readings of a machine."""
+    return f"explain-{machine_id}-{mark}"
+
+
 @dataclass(slots=True)
 class Bench:
     """Handed to every page as `request.app.state.bench`."""
@@ -58,6 +65,9 @@ class Bench:
     hosts: frozenset[str] = frozenset()
     cookie: str = "plumbrise"
     _known: OrderedDict[tuple[Any, ...], Any] = field(default_factory=OrderedDict)
+    _latest: dict[int, tuple[tuple[int, int], tuple[Machine, Readings, str]]] = field(
+        default_factory=dict
+    )
     _lock: Lock = field(default_factory=Lock)
 
     def story(self, machine_id: int, *, explain: bool = True, wait_s: float = 0.0) -> Story:
@@ -72,19 +82,33 @@ class Bench:
             InputError: no such machine.
             Busy: too much is waiting.
         """
-        machine = self.shelf.machine(machine_id)
-        readings = self.shelf.readings(machine_id)
-        mark = self.shelf.fingerprint(machine_id)
+        machine, readings, stamp = self._shelved(machine_id)
         if not readings.runs or readings.count == 0:
-            return Story(machine_id, machine, readings, mark, None, None)
-        analysis = self.remembered(("analysis", mark), lambda: analyse(readings, scale_of(machine)))
-        key = f"explain-{mark}"
+            return Story(machine_id, machine, readings, stamp, None, None)
+        key = job_key(machine_id, stamp)
         job = self.work.find(key)
         if job is None and explain:
             job = self.begin(machine_id, key, machine, readings)
+        analysis = self.remembered(
+            ("analysis", stamp), lambda: analyse(readings, scale_of(machine))
+        )
         if job is not None and wait_s:
             self.work.wait(job, wait_s)
-        return Story(machine_id, machine, readings, mark, analysis, job)
+        return Story(machine_id, machine, readings, stamp, analysis, job)
+
+    def _shelved(self, machine_id: int) -> tuple[Machine, Readings, str]:
+        """A machine, its readings and the fingerprint of both, read anew when the shelf changed."""
+        state = self.shelf.state()
+        known = self._latest.get(machine_id)
+        if known is not None and known[0] == state:
+            return known[1]
+        found = (
+            self.shelf.machine(machine_id),
+            self.shelf.readings(machine_id),
+            self.shelf.fingerprint(machine_id),
+        )
+        self._latest[machine_id] = (state, found)
+        return found
 
     def begin(
         self,
@@ -99,9 +123,9 @@ class Bench:
 
         def keep(job: Job) -> None:
             said = headline(machine, readings, analyse(readings, scale_of(machine)), job.best)
-            mark = key.removeprefix("explain-")
+            stamp = key.rpartition("-")[2]
             if (
-                self.shelf.fingerprint(machine_id) == mark
+                self.shelf.fingerprint(machine_id) == stamp
                 and self.answers().get(machine_id) != said
             ):
                 self.shelf.add_result(machine_id, ANSWER, {"headline": said})
@@ -124,6 +148,12 @@ class Bench:
             if kept:
                 found[one.id] = str(json.loads(kept[-1].text)["headline"])
         return found
+
+    def warm_up(self) -> None:
+        """Load what the first page with readings needs, before somebody waits for it."""
+        example = scenario()
+        analysis = analyse(example.readings, scale_of(example.machine))
+        load_path(example.machine, mark(example.machine, example.readings, None, analysis))
 
     def remembered(self, key: tuple[Any, ...], make: Callable[[], Any]) -> Any:
         """What was made for this key before, or made now."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 from urllib.parse import urlencode
 
@@ -44,13 +44,17 @@ class Asked:
     symptoms: tuple[str, ...] = ()
     gauges: int = 1
     balance: bool = True
+    stated: bool | None = None
+    """Whether it starts from what the readings say; None: if they are explained by now. What is
+    kept is then the plan that was seen, even if more is known meanwhile."""
 
     @property
     def query(self) -> str:
         """As it stands in an address."""
         pairs: list[tuple[str, str]] = [("minutes", f"{self.minutes:g}")]
         pairs += [("symptom", one) for one in self.symptoms]
-        pairs += [("gauges", str(self.gauges)), ("balance", "yes" if self.balance else "no")]
+        pairs += [("gauges", str(self.gauges)), ("balance", _yes(self.balance))]
+        pairs += [] if self.stated is None else [("stated", _yes(self.stated))]
         return urlencode(pairs)
 
 
@@ -74,23 +78,33 @@ def asked_in(query: QueryParams) -> Asked:
         )
     symptoms = tuple(dict.fromkeys(s for s in query.getlist("symptom") if s in SYMPTOMS))
     gauges = 2 if query.get("gauges") == "2" else 1
-    return Asked(minutes, symptoms, gauges, query.get("balance", "yes") != "no")
+    stated = {"yes": True, "no": False}.get(query.get("stated", ""))
+    return Asked(minutes, symptoms, gauges, query.get("balance", "yes") != "no", stated)
+
+
+def _yes(said: bool) -> str:
+    return "yes" if said else "no"
+
+
+def settled(story: Story, asked: Asked) -> Asked:
+    """What is asked, with whether the plan starts from the readings said."""
+    whole = story.explanation is not None and story.explanation.complete
+    return replace(asked, stated=whole and asked.stated is not False)
 
 
 def plan_of(bench: Bench, story: Story, asked: Asked, *, wait_s: float = WAIT_S) -> Job:
     """The plan as a job: it starts from what the readings say, where they are explained."""
     explanation = story.explanation
-    whole = explanation is not None and explanation.complete
     arguments: dict[str, Any] = {
         "minutes": asked.minutes,
         "symptoms": asked.symptoms,
         "gauges": asked.gauges,
         "balance": asked.balance,
     }
-    if explanation is not None and whole:
+    if explanation is not None and asked.stated:
         arguments["stated"] = {c.cause: c.probability for c in explanation.causes}
         arguments["done"] = frozenset((r.kind.id, r.station.id) for r in story.readings.runs)
-    key = f"plan-{story.fingerprint}-{whole}-{asked.query}"
+    key = f"plan-{story.fingerprint}-{asked.query}"
     job = bench.work.ask(key, "plan", story.machine, arguments)
     return bench.work.wait(job, wait_s)
 
@@ -105,6 +119,7 @@ def plan(request: Request) -> Response:
         asked = asked_in(request.query_params)
     except InputError as problem:
         asked, problems = Asked(), (problem,)
+    asked = settled(story, asked)
     job = plan_of(bench, story, asked)
     made: Plan | None = job.best
     first = made.steps[0].set_up.station.id if made and made.steps else None
@@ -150,7 +165,7 @@ def _begun(bench: Bench, machine_id: int, query: QueryParams) -> str:
 
 
 def _made(bench: Bench, story: Story, asked: Asked) -> Plan:
-    made = plan_of(bench, story, asked, wait_s=LONG_S).best
+    made = plan_of(bench, story, settled(story, asked), wait_s=LONG_S).best
     if not isinstance(made, Plan) or not made.steps:
         raise InputError(
             place=words.MINUTES,

@@ -47,7 +47,8 @@ def bound(address: str, port: int | None) -> socket.socket:
         OSError: the port that was asked for is taken.
     """
     for one in (USUAL_PORT, 0) if port is None else (port,):
-        sock = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+        sock = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
+        # named TCP, or asyncio leaves small packets waiting for 40 ms
         sock.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             sock.bind((address, one))

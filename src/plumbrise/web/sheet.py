@@ -21,7 +21,7 @@ from plumbrise.report.answer import act_now_sentence, shown_causes
 from plumbrise.report.contents import contents
 from plumbrise.report.pictures import Pictures
 from plumbrise.report.setting import strings
-from plumbrise.web.bench import Bench, Story
+from plumbrise.web.bench import Bench, Story, job_key
 from plumbrise.web.links import links_of, said_of_cause, said_of_link, said_of_station
 from plumbrise.web.pages import bench_of, page, see
 from plumbrise.web.sheet_drawing import Sheet, sheet_drawing
@@ -191,7 +191,7 @@ async def run(request: Request) -> Response:
 
 def _run(bench: Bench, machine_id: int, do: str) -> None:
     story = bench.story(machine_id, explain=False)
-    key = f"explain-{story.fingerprint}"
+    key = job_key(machine_id, story.fingerprint)
     if do == "stop":
         bench.work.stop(key)
     elif do == "again" and story.readings.count:

@@ -61,8 +61,16 @@ def serve(source: BinaryIO, to: BinaryIO) -> None:
 
 
 def _warm_up() -> None:
-    """Load what explaining needs before somebody waits for it."""
+    """Load what explaining needs, and use it once, before somebody waits for it."""
+    import numpy as np
+
     import_module("plumbrise.explain.plan")
+    from plumbrise.demo import scenario
+    from plumbrise.explain import explain
+
+    example = scenario()
+    rng = np.random.default_rng(0)
+    explain(example.machine, example.readings, rng=rng, progress=lambda _: False)
 
 
 def main() -> None:

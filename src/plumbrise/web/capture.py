@@ -1,0 +1,300 @@
+"""A plan that is being read: acts from any number of pages, each done once, told to all of them.
+
+A page numbers what it does and may send it again, late, or after the bench was started anew; what
+is done with it follows from what is on disk, so that no reading is lost and none is kept twice.
+"""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from hashlib import sha256
+from threading import Lock, RLock
+from typing import Any
+
+from plumbrise.errors import InputError
+from plumbrise.files import read_readings
+from plumbrise.measure.dial import LARGEST_MM
+from plumbrise.measure.session import Did, expected, suspicion
+from plumbrise.readings import scale_of
+from plumbrise.store import Shelf, ShelvedPlan
+from plumbrise.store.sitting import Sitting
+from plumbrise.web import capture_words as words
+
+LONGEST_AWAY_S = 7 * 86_400.0
+SAME_SITTING_S = 12 * 3600.0
+"""A bench started anew within so long goes on counting time from the same beginning."""
+BOOT = secrets.token_hex(4)
+"""Tells this start of the bench from others; versions count within it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What became of an act: done, done before, asked about, not possible any more, not a reading.
+
+    `value_mm` is what was kept or would be.
+    """
+
+    said: str
+    words: str = ""
+    value_mm: float | None = None
+    question: str = ""
+
+
+DONE, AGAIN, ASKS, ELSEWHERE, WRONG = "done", "again", "asks", "elsewhere", "wrong"
+Act = Mapping[str, Any]
+
+
+@dataclass(slots=True)
+class Capture:
+    """One plan at one machine, and who looks on. `version` grows with every change."""
+
+    sitting: Sitting
+    key: str
+    version: int = 0
+    lock: RLock = field(default_factory=RLock)
+    watchers: list[Callable[[], None]] = field(default_factory=list)
+    touched: str = ""
+
+    def do(self, act: Act) -> Outcome:
+        """One act as a page sent it: what `do` says, for the reading `at`."""
+        with self.lock:
+            try:
+                outcome = _DOES[str(act.get("do"))](self, act)
+            except InputError as problem:
+                return Outcome(WRONG, f"{problem.value}: {problem.allowed}. {problem.remedy}")
+            except (KeyError, TypeError, ValueError, IndexError):
+                return Outcome(WRONG, words.NOT_UNDERSTOOD)
+            if outcome.said == DONE:
+                self.sitting.end_run_if_done()
+                self.version += 1
+        if outcome.said == DONE:
+            self.tell()
+        return outcome
+
+    def tell(self) -> None:
+        """Let all who look on know that something changed."""
+        for watcher in list(self.watchers):
+            watcher()
+
+    def place(self, act: Act) -> tuple[int, int]:
+        """Run and reading that an act is for; runs go by name, since a repeated one moves the
+        others."""
+        name, reading = act["at"]
+        names = [run.name for run in self.sitting.session.runs]
+        self.touched = str(name)
+        return names.index(str(name)), int(reading)
+
+
+def _keep(capture: Capture, act: Act) -> Outcome:
+    sitting, token = capture.sitting, _token(act)
+    known = sitting.sent(token)
+    if known is not None:
+        return Outcome(AGAIN, value_mm=known.reading.reading_mm)
+    run, reading = capture.place(act)
+    heard = sitting.session.hear(str(act["text"]), at=(run, reading))
+    value, shown = heard.heard.value_mm, act.get("shown_mm")
+    if act.get("sure") and shown is not None and abs(float(shown)) <= LARGEST_MM:
+        value = round(float(shown), 6)  # what the person saw, and kept
+    if not sitting.session.is_open(run, reading):
+        return _beside(capture, run, reading, value)
+    if not act.get("sure"):
+        if shown is not None and abs(float(shown) - value) > 1e-6:
+            return Outcome(ASKS, value_mm=value, question=words.taken_otherwise(value))
+        if heard.words:
+            return Outcome(ASKS, value_mm=value, question=heard.words)
+    sitting.keep(value, at=(run, reading), token=token, ago_s=_ago_s(act))
+    about = expected(sitting.session.runs[run], reading)
+    return Outcome(DONE, value_mm=value, words=suspicion(value, about))
+
+
+def _pass(capture: Capture, act: Act) -> Outcome:
+    sitting, token = capture.sitting, _token(act)
+    if sitting.sent(token) is not None:
+        return Outcome(AGAIN)
+    at = capture.place(act)
+    if not sitting.session.is_open(*at):
+        return Outcome(ELSEWHERE, words.READ_ELSEWHERE)
+    sitting.cannot_read(at=at, token=token, ago_s=_ago_s(act))
+    return Outcome(DONE)
+
+
+def _beside(capture: Capture, run: int, reading: int, value: float) -> Outcome:
+    """Two pages read the same: the first stands, the other is kept beside it and told."""
+    row = capture.sitting.session.runs[run].readings[reading]
+    stands = row.reading_mm
+    if stands is not None and abs(stands - value) < 1e-6:
+        return Outcome(ELSEWHERE, words.same_elsewhere(reading + 1, value), value)
+    capture.sitting.mark(run, "read twice", f"reading {reading + 1}: {value:g} mm")
+    return Outcome(ELSEWHERE, words.other_elsewhere(reading + 1, stands, value), value)
+
+
+def _note(capture: Capture, act: Act) -> Outcome:
+    said = str(act["words"]).strip()
+    run, reading = capture.place(act)
+    noted = capture.sitting.session.runs[run].readings[reading].note
+    if not said or noted == said or noted.endswith(f"; {said}"):
+        return Outcome(AGAIN)
+    last = capture.sitting.session.last_read
+    if last != (run, reading):
+        capture.sitting.mark(run, "note", f"reading {reading + 1}: {said}")
+        return Outcome(DONE)
+    capture.sitting.note(said)
+    return Outcome(DONE)
+
+
+def _mend(capture: Capture, act: Act) -> Outcome:
+    sitting, token = capture.sitting, _token(act)
+    if sitting.sent(token) is not None:
+        return Outcome(AGAIN)
+    run, reading = capture.place(act)
+    heard = sitting.session.hear(str(act["text"]), at=(run, reading))
+    if heard.words and not act.get("sure"):
+        return Outcome(ASKS, value_mm=heard.heard.value_mm, question=heard.words)
+    sitting.mend(run, reading, heard.heard.value_mm, token=token)
+    return Outcome(DONE, value_mm=heard.heard.value_mm)
+
+
+def _leave(capture: Capture, act: Act) -> Outcome:
+    """Leave the rest of a set-up, or do it again."""
+    sitting = capture.sitting
+    run, _ = capture.place(act)
+    asks = sitting.session.asks
+    if asks is None or asks.run != run:
+        return Outcome(AGAIN)
+    if act["do"] == "skip":
+        sitting.skip()
+    else:
+        sitting.repeat()
+    return Outcome(DONE)
+
+
+def _undo(capture: Capture, act: Act) -> Outcome:
+    sitting, of = capture.sitting, str(act["of"])
+    known = sitting.sent(of)
+    if known is not None and known.taken_back_at is not None:
+        return Outcome(AGAIN)
+    now = undoes(capture)
+    token = ""
+    if now is not None:
+        last = sitting.last_kept()
+        token = (last.token if last is not None else None) or ""
+    if now is None or of not in (now["of"], token):
+        return Outcome(ELSEWHERE, words.NOT_THE_LAST)
+    capture.touched = sitting.session.runs[sitting.session.acts[-1].run].name
+    sitting.undo()
+    return Outcome(DONE)
+
+
+_DOES: dict[str, Callable[[Capture, Act], Outcome]] = {
+    "keep": _keep,
+    "pass": _pass,
+    "note": _note,
+    "mend": _mend,
+    "skip": _leave,
+    "repeat": _leave,
+    "undo": _undo,
+}
+
+
+def undoes(capture: Capture) -> dict[str, Any] | None:
+    """What undo would take back now, and the name by which a page must call it."""
+    session = capture.sitting.session
+    if not session.acts:
+        return None
+    act = session.acts[-1]
+    held = capture.sitting.last_kept()
+    of = f"reading-{held.id}" if held is not None else f"{len(session.acts)}-{act.did.value}"
+    told = "" if act.did in (Did.KEPT, Did.MENDED) else act.did.value
+    return {"of": of, "value_mm": act.value_mm, "words": told}
+
+
+def _token(act: Act) -> str:
+    token = str(act["token"])
+    if not 8 <= len(token) <= 80:
+        raise ValueError
+    return token
+
+
+def _ago_s(act: Act) -> float:
+    return min(max(float(act.get("ago_s", 0.0)), 0.0), LONGEST_AWAY_S)
+
+
+@dataclass(slots=True)
+class Captures:
+    """The plans that are being read, each opened once, whoever asks for it."""
+
+    now: Callable[[], datetime]
+    _open: dict[int, Capture] = field(default_factory=dict)
+    _lock: Lock = field(default_factory=Lock)
+
+    def of(self, shelf: Shelf, machine_id: int, plan_id: int) -> Capture:
+        """The capture of a plan.
+
+        Raises:
+            InputError: no such plan.
+        """
+        with self._lock:
+            if plan_id not in self._open:
+                self._open[plan_id] = self._opened(shelf, machine_id, plan_id)
+            found = self._open[plan_id]
+        if found.sitting.machine_id != machine_id:
+            raise _no_plan(plan_id)
+        return found
+
+    def forget(self, plan_id: int) -> None:
+        """Read the plan anew from the shelf when it is next asked for."""
+        with self._lock:
+            self._open.pop(plan_id, None)
+
+    def _opened(self, shelf: Shelf, machine_id: int, plan_id: int) -> Capture:
+        plan = next((p for p in shelf.plans(machine_id) if p.id == plan_id), None)
+        if plan is None:
+            raise _no_plan(plan_id)
+        machine = shelf.machine(machine_id)
+        planned = read_readings(
+            plan.text.encode(),
+            name=words.THE_PLAN,
+            scale=scale_of(machine),
+            arrangement=machine.arrangement,
+        )
+        since = self._since(shelf, machine_id, plan_id)
+        sitting = Sitting.on(
+            shelf,
+            machine_id,
+            plan_id,
+            planned.runs,
+            since_s=lambda: (self.now() - since).total_seconds(),
+            label=since.isoformat(timespec="seconds"),
+            source="page",
+        )
+        return Capture(sitting, _key(shelf, plan))
+
+    def _since(self, shelf: Shelf, machine_id: int, plan_id: int) -> datetime:
+        """When this sitting began: where one was broken off a while ago, its beginning."""
+        begun = [run for run in shelf.runs(machine_id) if run.plan_id == plan_id]
+        for run in reversed(begun):
+            try:
+                since = datetime.fromisoformat(run.session)
+            except ValueError:
+                continue
+            if since.tzinfo and 0 <= (self.now() - since).total_seconds() < SAME_SITTING_S:
+                return since
+        return self.now().astimezone(UTC).replace(microsecond=0)
+
+
+def _key(shelf: Shelf, plan: ShelvedPlan) -> str:
+    """Tells this plan from one of the same number on another shelf at the same address."""
+    told = f"{plan.added_at}\n{plan.machine_id}\n{plan.id}\n{plan.text}"
+    return sha256(told.encode()).hexdigest()[:16]
+
+
+def _no_plan(plan_id: int) -> InputError:
+    return InputError(
+        place="plan",
+        value=plan_id,
+        allowed="a plan that was made for this machine",
+        remedy="Choose it from the machine's sheet, or make another.",
+    )

@@ -1,0 +1,152 @@
+"""The measure sheet, the acts that its script sends, and the events that tell it of others."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from collections.abc import AsyncIterator
+from typing import Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response, StreamingResponse
+from starlette.routing import BaseRoute, Route
+
+from plumbrise.web import capture_words
+from plumbrise.web.capture import Capture, Captures
+from plumbrise.web.capture_view import live, set_ups
+from plumbrise.web.pages import bench_of, page
+from plumbrise.web.sheet import sheet_of
+
+MOST_ACTS = 400
+BEAT_S = 15.0
+
+
+def captures_of(request: Request) -> Captures:
+    """The captures of this bench, made with the first."""
+    state = request.app.state
+    if not hasattr(state, "captures"):
+        state.captures = Captures(bench_of(request).now)
+    found: Captures = state.captures
+    return found
+
+
+def capture_of(request: Request) -> Capture:
+    """The capture that an address names."""
+    at = request.path_params
+    return captures_of(request).of(bench_of(request).shelf, at["machine"], at["plan"])
+
+
+def measure(request: Request) -> Response:
+    """The sheet: the walk and the drawing, the chart growing, and capture."""
+    bench = bench_of(request)
+    capture = capture_of(request)
+    with capture.lock:
+        told = {
+            **set_ups(capture),
+            "live": live(capture, everything=True),
+            "words": capture_words.SCRIPT,
+            "at": request.url.path,
+            "answer": f"/m/{capture.sitting.machine_id}",
+        }
+        asks = capture.sitting.session.asks
+        here = None if asks is None else capture.sitting.session.runs[asks.run].station.id
+    story = bench.story(capture.sitting.machine_id, explain=False)
+    stations = {run.station.id for run in story.readings.runs}
+    return page(
+        request,
+        "capture.html",
+        **sheet_of(bench, story, "measure", station=here if here in stations else None),
+        cw=capture_words,
+        told=_in_a_page(told),
+        runs=told["runs"],
+        plan_id=capture.sitting.plan_id,
+    )
+
+
+def _in_a_page(told: dict[str, Any]) -> str:
+    """JSON that can stand in a script element: no tag can end it."""
+    text = json.dumps(told, ensure_ascii=False, separators=(",", ":"))
+    return text.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
+
+
+def state(request: Request) -> Response:
+    """All of it, for a page that was away or whose set-ups have changed."""
+    capture = capture_of(request)
+    with capture.lock:
+        return JSONResponse({**set_ups(capture), "live": live(capture, everything=True)})
+
+
+async def acts(request: Request) -> Response:
+    """Acts in the order in which they were done; stops at the first that has to be asked about."""
+    try:
+        sent = await request.json()
+        given = [dict(act) for act in sent["acts"]][:MOST_ACTS]
+        key = str(sent["key"])
+    except (ValueError, TypeError, KeyError):
+        return JSONResponse({"words": capture_words.NOT_UNDERSTOOD}, status_code=400)
+    capture = await run_in_threadpool(capture_of, request)
+    if key != capture.key:
+        return JSONResponse({"words": capture_words.ANOTHER_PLAN}, status_code=409)
+    return JSONResponse(await run_in_threadpool(_done, request, capture, given))
+
+
+def _done(request: Request, capture: Capture, given: list[dict[str, Any]]) -> dict[str, Any]:
+    outcomes = []
+    for act in given:
+        outcome = capture.do(act)
+        outcomes.append(
+            {
+                "token": act.get("token"),
+                "said": outcome.said,
+                "words": outcome.words,
+                "question": outcome.question,
+                "value_mm": outcome.value_mm,
+            }
+        )
+        if outcome.said == "asks":
+            break
+    with capture.lock:
+        return {"outcomes": outcomes, "live": live(capture, everything=len(given) > 1)}
+
+
+async def events(request: Request) -> Response:
+    """How far the reading is, at once and after every change, as server-sent events."""
+    capture = await run_in_threadpool(capture_of, request)
+    return StreamingResponse(_told(capture), media_type="text/event-stream")
+
+
+async def _told(capture: Capture) -> AsyncIterator[str]:
+    loop, changed = asyncio.get_running_loop(), asyncio.Event()
+
+    def watcher() -> None:
+        loop.call_soon_threadsafe(changed.set)
+
+    capture.watchers.append(watcher)
+    try:
+        yield f"retry: 1000\n{_event(capture, everything=True)}"
+        while True:
+            try:
+                await asyncio.wait_for(changed.wait(), BEAT_S)
+            except TimeoutError:
+                yield ": still here\n\n"
+                continue
+            changed.clear()
+            yield _event(capture)
+    finally:
+        capture.watchers.remove(watcher)
+
+
+def _event(capture: Capture, *, everything: bool = False) -> str:
+    with capture.lock:
+        told = live(capture, everything=everything)
+    return f"event: live\ndata: {json.dumps(told, separators=(',', ':'))}\n\n"
+
+
+AT = "/m/{machine:int}/measure/{plan:int}"
+ROUTES: list[BaseRoute] = [
+    Route(AT, measure, methods=["GET"]),
+    Route(f"{AT}/state.json", state, methods=["GET"]),
+    Route(f"{AT}/acts", acts, methods=["POST"]),
+    Route(f"{AT}/events", events, methods=["GET"]),
+]

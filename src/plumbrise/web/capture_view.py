@@ -1,0 +1,112 @@
+"""What a measure sheet is told: the set-ups once, then only what changes."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from plumbrise.cautions import DEFER, MEASURING
+from plumbrise.measure.dial import TURN_MM
+from plumbrise.measure.mounting import DOING, mounting
+from plumbrise.measure.session import (
+    SPAN_MM,
+    SPAN_SAME_MM,
+    TURN_LAG_MM,
+    TURN_MM as NEAR_TURN_MM,
+    TURN_SPAN_MM,
+)
+from plumbrise.quantity import GRAVITY_M_PER_S2, INCH_MM
+from plumbrise.readings import Reading, Run
+from plumbrise.readings.kinds import DEAD_WEIGHT, GAUGE_CHECK, REPEAT_HOME, SIDE_PUSH
+from plumbrise.report.names import lowered, station_name, test_title
+from plumbrise.web.capture import BOOT, Capture, undoes
+
+
+def set_ups(capture: Capture) -> dict[str, Any]:
+    """The set-ups of a plan and all that a page needs to take a reading while the bench is away."""
+    session = capture.sitting.session
+    return {
+        "key": capture.key,
+        "runs": [_set_up(run) for run in session.runs],
+        "resolution": session.resolution_mm,
+        "turn": session.turn_mm or TURN_MM * (INCH_MM if session.inches else 1.0),
+        "unit": INCH_MM if session.inches else 1.0,
+        "spans": {
+            "any": SPAN_MM,
+            "same": SPAN_SAME_MM,
+            "lag": TURN_LAG_MM,
+            "near": NEAR_TURN_MM,
+            "turn": TURN_SPAN_MM,
+        },
+        "cautions": [{"title": h.title, "words": h.words} for h in MEASURING],
+        "defer": DEFER,
+    }
+
+
+def _set_up(run: Run) -> dict[str, Any]:
+    doing = DOING[run.kind]
+    moves = run.follows_command or run.kind is GAUGE_CHECK
+    loaded = run.kind in (DEAD_WEIGHT, SIDE_PUSH)
+    return {
+        "name": run.name,
+        "title": f"{station_name(run.station.id)}, {lowered(test_title(run.kind.id))}",
+        "where": mounting(run.station),
+        "does": doing.moves,
+        "watch": doing.watch,
+        "hazards": [{"title": h.title, "words": h.words} for h in doing.hazards],
+        "follows": run.follows_command and run.kind is not REPEAT_HOME,
+        "moves": moves,
+        "same": run.kind not in (DEAD_WEIGHT, REPEAT_HOME),
+        "plot": "load" if loaded else "behind" if moves else "moved",
+        "rows": [_row(reading, run) for reading in run.readings],
+    }
+
+
+def _row(reading: Reading, run: Run) -> list[Any]:
+    """Target, way of coming, mass, force, load for the chart, what is done beside the target."""
+    pull = reading.force_n or 0.0
+    load = pull if run.kind is SIDE_PUSH else reading.mass_kg * GRAVITY_M_PER_S2 - pull
+    beside = f"{reading.mass_kg:g} kg" if reading.mass_kg else ""
+    beside = f"{pull:g} N" if pull else beside
+    if run.kind in (DEAD_WEIGHT, SIDE_PUSH) and not beside:
+        beside = "0 kg" if run.kind is DEAD_WEIGHT else "0 N"
+    return [
+        reading.target_mm,
+        reading.approach,
+        reading.mass_kg,
+        reading.force_n,
+        round(load, 3),
+        beside,
+    ]
+
+
+def live(capture: Capture, *, everything: bool = False) -> dict[str, Any]:
+    """How far the reading is. Values of the set-ups that are worked on; with `everything` all."""
+    session = capture.sitting.session
+    asks = session.asks
+    runs = session.runs
+    wanted = {capture.touched} | ({runs[asks.run].name} if asks is not None else set())
+    return {
+        "boot": BOOT,
+        "version": capture.version,
+        "names": [run.name for run in runs],
+        "asks": None if asks is None else [runs[asks.run].name, asks.reading],
+        "left": session.left,
+        "disk": sum(len(run.taken) for run in runs),
+        "undo": undoes(capture),
+        "ended": [run.name for i, run in enumerate(runs) if not session.asks_in(i)],
+        "values": {
+            run.name: _values(capture, number, run)
+            for number, run in enumerate(runs)
+            if everything or run.name in wanted
+        },
+    }
+
+
+def _values(capture: Capture, number: int, run: Run) -> list[Any]:
+    """A value, None where it is still open, "x" where it could not be read, by reading."""
+    session = capture.sitting.session
+    answered = session.answered
+    return [
+        row.reading_mm if row.reading_mm is not None else ("x" if (number, i) in answered else None)
+        for i, row in enumerate(run.readings)
+    ]
