@@ -108,10 +108,10 @@ def test_an_answer_left_open_follows_readings_that_change_elsewhere(laptop, benc
     other.goto(f"{base}/readings/{_run_of(other, base)}?mend=5")
     other.locator('input[name="value"]').fill("3.57")
     laptop.goto(base)
-    was = laptop.get_by_role("heading", level=1).inner_text()
+    was = laptop.locator("#notes").inner_text()
     other.get_by_role("button", name="Keep").click()
     laptop.wait_for_function(
-        "was => document.querySelector('h1').innerText !== was", arg=was, timeout=20_000
+        "was => document.getElementById('notes').innerText !== was", arg=was, timeout=20_000
     )
     other.close()
 

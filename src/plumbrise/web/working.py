@@ -54,6 +54,8 @@ def serve(source: BinaryIO, to: BinaryIO) -> None:
 
         try:
             tell("done", TASKS[task](tell, *arguments))
+        except OSError:
+            return  # the page is gone, and nobody waits for this
         except ValueError as problem:  # what a person can mend has its words; the rest is told too
             tell("failed", str(problem))
         except Exception as problem:
