@@ -18,6 +18,7 @@ from starlette.types import ASGIApp
 from plumbrise.errors import InputError, InputErrors
 from plumbrise.store import ShelfError
 from plumbrise.web import (
+    capture_pages,
     describe,
     entrance,
     planning,
@@ -38,6 +39,7 @@ ROUTES: list[BaseRoute] = [
     *start.ROUTES,
     *sheet.ROUTES,
     *describe.ROUTES,
+    *capture_pages.ROUTES,
     *planning.ROUTES,
     *readings_page.ROUTES,
     *shelf_page.ROUTES,

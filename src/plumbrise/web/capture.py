@@ -177,11 +177,7 @@ def _undo(capture: Capture, act: Act) -> Outcome:
     if known is not None and known.taken_back_at is not None:
         return Outcome(AGAIN)
     now = undoes(capture)
-    token = ""
-    if now is not None:
-        last = sitting.last_kept()
-        token = (last.token if last is not None else None) or ""
-    if now is None or of not in (now["of"], token):
+    if now is None or of != now["of"]:
         return Outcome(ELSEWHERE, words.NOT_THE_LAST)
     capture.touched = sitting.session.runs[sitting.session.acts[-1].run].name
     sitting.undo()
@@ -206,7 +202,9 @@ def undoes(capture: Capture) -> dict[str, Any] | None:
         return None
     act = session.acts[-1]
     held = capture.sitting.last_kept()
-    of = f"reading-{held.id}" if held is not None else f"{len(session.acts)}-{act.did.value}"
+    of = f"{len(session.acts)}-{act.did.value}"
+    if held is not None:
+        of = held.token or f"reading-{held.id}"
     told = "" if act.did in (Did.KEPT, Did.MENDED) else act.did.value
     return {"of": of, "value_mm": act.value_mm, "words": told}
 
@@ -270,7 +268,7 @@ class Captures:
             label=since.isoformat(timespec="seconds"),
             source="page",
         )
-        return Capture(sitting, _key(shelf, plan))
+        return Capture(sitting, _key(plan))
 
     def _since(self, shelf: Shelf, machine_id: int, plan_id: int) -> datetime:
         """When this sitting began: where one was broken off a while ago, its beginning."""
@@ -285,7 +283,7 @@ class Captures:
         return self.now().astimezone(UTC).replace(microsecond=0)
 
 
-def _key(shelf: Shelf, plan: ShelvedPlan) -> str:
+def _key(plan: ShelvedPlan) -> str:
     """Tells this plan from one of the same number on another shelf at the same address."""
     told = f"{plan.added_at}\n{plan.machine_id}\n{plan.id}\n{plan.text}"
     return sha256(told.encode()).hexdigest()[:16]

@@ -88,10 +88,10 @@ async def acts(request: Request) -> Response:
     capture = await run_in_threadpool(capture_of, request)
     if key != capture.key:
         return JSONResponse({"words": capture_words.ANOTHER_PLAN}, status_code=409)
-    return JSONResponse(await run_in_threadpool(_done, request, capture, given))
+    return JSONResponse(await run_in_threadpool(_done, capture, given))
 
 
-def _done(request: Request, capture: Capture, given: list[dict[str, Any]]) -> dict[str, Any]:
+def _done(capture: Capture, given: list[dict[str, Any]]) -> dict[str, Any]:
     outcomes = []
     for act in given:
         outcome = capture.do(act)

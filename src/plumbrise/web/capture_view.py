@@ -11,8 +11,10 @@ from plumbrise.measure.session import (
     SPAN_MM,
     SPAN_SAME_MM,
     TURN_LAG_MM,
-    TURN_MM as NEAR_TURN_MM,
     TURN_SPAN_MM,
+)
+from plumbrise.measure.session import (
+    TURN_MM as NEAR_TURN_MM,
 )
 from plumbrise.quantity import GRAVITY_M_PER_S2, INCH_MM
 from plumbrise.readings import Reading, Run

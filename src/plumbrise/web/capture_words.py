@@ -27,6 +27,14 @@ ON_DISK = (
 )
 
 SCRIPT = {
+    "toldTo": TARGET,
+    "hang": "Now",
+    "stands": GAUGE_STANDS,
+    "before": "Before a hand goes near",
+    "pad": "Keypad",
+    "read1": "gauge, mm",
+    "stepGave": "the step gave",
+    "off": "{off} mm outside what was expected ({low} to {high}). Keep it, or read again?",
     "keep": "Keep",
     "keepIt": "Keep {value}",
     "undo": "Undo",
