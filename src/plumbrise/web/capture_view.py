@@ -19,7 +19,7 @@ from plumbrise.measure.session import (
 from plumbrise.quantity import GRAVITY_M_PER_S2, INCH_MM
 from plumbrise.readings import Reading, Run
 from plumbrise.readings.kinds import DEAD_WEIGHT, GAUGE_CHECK, REPEAT_HOME, SIDE_PUSH
-from plumbrise.report.names import lowered, station_name, test_title
+from plumbrise.report.names import as_sentence, lowered, station_name, test_title
 from plumbrise.web.capture import BOOT, Capture, undoes
 
 
@@ -50,7 +50,9 @@ def _set_up(run: Run) -> dict[str, Any]:
     loaded = run.kind in (DEAD_WEIGHT, SIDE_PUSH)
     return {
         "name": run.name,
-        "title": f"{station_name(run.station.id)}, {lowered(test_title(run.kind.id))}",
+        "title": as_sentence(
+            f"{station_name(run.station.id)}, {lowered(test_title(run.kind.id))}"
+        ).removesuffix("."),
         "where": mounting(run.station),
         "does": doing.moves,
         "watch": doing.watch,

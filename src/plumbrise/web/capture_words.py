@@ -35,6 +35,8 @@ SCRIPT = {
     "read1": "gauge, mm",
     "stepGave": "the step gave",
     "off": "{off} mm outside what was expected ({low} to {high}). Keep it, or read again?",
+    "movedOn": "Another page kept a reading while you typed, and this asks for the next one now. "
+    "Keep it for this one, or read again?",
     "keep": "Keep",
     "keepIt": "Keep {value}",
     "undo": "Undo",
@@ -70,7 +72,6 @@ SCRIPT = {
     "the address that the terminal shows, and come back here.",
     "dark": "On this address the browser may let the screen go dark. Set the phone's screen to "
     "stay on longer. If it goes dark, nothing is lost: wake it and go on.",
-    "awake": "The screen stays on.",
     "noStore": "This browser keeps nothing for a page: while the bench does not answer, write "
     "readings on paper.",
     "allRead": "All is read",

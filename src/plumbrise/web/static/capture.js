@@ -23,6 +23,7 @@ let inHand = new Set(); // tokens that were given to the network
 let asking = null; // {words, yes, yesWords}
 let mending = null; // [run, reading]
 let showCard = false;
+let typedFor = ""; // the reading that was asked for when typing began
 
 const say = (template, values = {}) =>
   template.replace(/\{(\w+)\}/g, (_, name) => String(values[name] ?? ""));
@@ -124,12 +125,12 @@ function labelled(id, label, key) {
 
 function showWalk(values, next) {
   for (const item of at("set-ups").children) {
-    const list = values.get(item.dataset.run) ?? [];
+    const list = values.get(item.dataset.setUp) ?? [];
     const done = list.filter((value) => value !== null).length;
     item.querySelector("[data-count]").textContent = `${done}/${list.length}`;
-    item.className = next?.[0] === item.dataset.run ? "now" : done && !list.includes(null) ? "done" : "";
-    if (live.ended.includes(item.dataset.run)) item.className = "done";
-    item.toggleAttribute("aria-current", next?.[0] === item.dataset.run);
+    item.className = next?.[0] === item.dataset.setUp ? "now" : done && !list.includes(null) ? "done" : "";
+    if (live.ended.includes(item.dataset.setUp)) item.className = "done";
+    item.toggleAttribute("aria-current", next?.[0] === item.dataset.setUp);
   }
 }
 
@@ -230,9 +231,9 @@ function setUpCard(run) {
     show();
     entry.focus();
   });
-  const old = at("card").dataset.run;
+  const old = at("card").dataset.setUp;
   at("card").replaceChildren(...parts, go);
-  at("card").dataset.run = run.name;
+  at("card").dataset.setUp = run.name;
   if (old !== run.name) go.focus({ preventScroll: true });
 }
 
@@ -259,6 +260,7 @@ function ask(question, yesWords, yes) {
 function unask() {
   asking = null;
   at("asks").hidden = true;
+  at("asks").textContent = "";
 }
 
 function keep() {
@@ -274,7 +276,8 @@ function keep() {
     tell(words.notReading, true);
     return;
   }
-  const question = suspicion(now.value, now.about);
+  const moved = typedFor && typedFor !== String(now.place);
+  const question = moved ? words.movedOn : suspicion(now.value, now.about);
   const act = { do: mending ? "mend" : "keep", at: now.place, text: entry.value, shown_mm: now.value };
   if (question) {
     const yesWords = say(words.keepIt, { value: mm(now.value) });
@@ -293,11 +296,17 @@ function suspicion(value, about) {
   });
 }
 
+function empty() {
+  entry.value = "";
+  typedFor = "";
+  own("plumbrise-typed", "");
+}
+
 /** Hold it, show it, send it. */
 function done(act) {
   waiting.add(act);
   mending = null;
-  entry.value = "";
+  empty();
   tell("");
   show();
   send();
@@ -306,7 +315,7 @@ function done(act) {
 function pass() {
   if (asking) {
     unask();
-    entry.value = "";
+    empty();
     show();
     return;
   }
@@ -361,7 +370,7 @@ function walk(step) {
   if (i < 0) return;
   unask();
   mending = i < list.length && list[i] !== null && i !== end ? [name, i] : null;
-  entry.value = "";
+  empty();
   if (mending) {
     const value = list[i];
     tell(
@@ -380,7 +389,7 @@ function escape() {
   mending = null;
   unask();
   if (was) tell("");
-  entry.value = "";
+  empty();
   show();
 }
 
@@ -546,7 +555,7 @@ function pad() {
     button.addEventListener("click", () => {
       if (asking) {
         unask();
-        entry.value = "";
+        empty();
       }
       entry.value = key === "\u2190" ? entry.value.slice(0, -1) : entry.value + key;
       typedOn();
@@ -558,6 +567,8 @@ function pad() {
 
 function typedOn() {
   if (asking) unask();
+  if (!entry.value) typedFor = "";
+  else typedFor ||= String(current().place);
   own("plumbrise-typed", entry.value);
   showTaken();
 }
@@ -633,8 +644,8 @@ function awake() {
   if (asked || !matchMedia("(pointer: coarse)").matches) return;
   asked = true;
   keepAwake((what) => {
-    at("awake").textContent = words[what];
-    at("awake").hidden = false;
+    at("awake").textContent = words[what] ?? "";
+    at("awake").hidden = !words[what];
   });
 }
 
