@@ -64,8 +64,8 @@ SCRIPT = {
     "noted": "noted",
     "mending": "Mending reading {number}, told {told}. It was {value}. Escape goes back.",
     "away": "The bench is not answering. {disk} readings are on disk, {waiting} wait in this "
-    "browser. Go on; they are sent when it is back.",
-    "back": "The bench is back. {sent} readings that waited are on disk.",
+    "browser. Go on: what waits is sent when it is back.",
+    "back": "The bench is back. The {sent} that waited are on disk.",
     "sending": "{waiting} on their way",
     "waits": "This waits until the bench answers.",
     "unknownBrowser": "The bench asks for its code again. What waits stays in this browser: open "

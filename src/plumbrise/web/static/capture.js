@@ -426,15 +426,17 @@ async function send() {
       for (const e of entries) inHand.add(e.token);
       const answer = await posted(entries);
       if (!answer) break;
-      if (away && entries.some((e) => e.do !== "undo")) lasting = entries.length;
+      const waited = away;
       here();
       settle(entries, answer);
+      if (waited) lasting = answer.outcomes.filter((o) => o.said === "done").length;
+      if (answer.outcomes.some((o) => ["elsewhere", "wrong"].includes(o.said))) lasting = 0;
       if (asking) break;
     }
   } finally {
     sending = false;
   }
-  if (lasting) tell(say(words.back, { sent: lasting }));
+  if (lasting > 1) tell(say(words.back, { sent: lasting }));
   if (waiting.all().length && !asking) setTimeout(send, RETRY_MS);
 }
 
