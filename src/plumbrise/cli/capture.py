@@ -32,6 +32,7 @@ from plumbrise.cli.options import AS_JSON, EXISTING, MACHINE
 )
 @click.option("--controller", help="Serial port of the motion controller.")
 @click.option("--controller-baud", default=115200, show_default=True)
+@click.option("--chatter", multiple=True, help="How a line begins that it sends by itself.")
 @AS_JSON
 def command(
     machine_path: Path,
@@ -47,6 +48,7 @@ def command(
     ask: str,
     controller: str | None,
     controller_baud: int,
+    chatter: tuple[str, ...],
     as_json: bool,
 ) -> None:
     """Take the readings of a worksheet, one by one; each is on disk before the next.
@@ -63,18 +65,30 @@ def command(
     from contextlib import ExitStack
 
     from plumbrise.cli.capturing import Capture, Devices
+    from plumbrise.cli.reading import machine_at, readings_at
     from plumbrise.cli.session import show_json
     from plumbrise.cli.taking import controller_on, indicator_on
+    from plumbrise.errors import InputError
 
+    if to is not None and to.resolve() == worksheet_path.resolve():
+        raise InputError(
+            place="--to",
+            value=str(to),
+            allowed="another file than the worksheet",
+            remedy="Name a new file: the worksheet tells this sitting from others.",
+        )
+    machine = machine_at(machine_path)
+    planned = readings_at(worksheet_path, machine)
     with ExitStack() as open_while:
         devices = Devices(
             indicator=indicator_on(open_while, indicator, indicator_baud, template, ask),
-            controller=controller_on(open_while, controller, controller_baud),
+            controller=controller_on(open_while, controller, controller_baud, chatter),
         )
         capture = Capture.begin(
             open_while,
-            machine_path,
-            worksheet_path,
+            machine,
+            planned,
+            worksheet_path.read_text(encoding="utf-8", errors="replace"),
             shelf=shelf,
             who=who,
             gauge_serial=gauge_serial,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from functools import partial
@@ -13,22 +13,25 @@ from pathlib import Path
 import click
 
 from plumbrise.cautions import DEFER
-from plumbrise.cli.reading import machine_at, readings_at, write_file
+from plumbrise.cli.moving import Mover
+from plumbrise.cli.reading import write_file
 from plumbrise.errors import InputError, InputErrors
-from plumbrise.hardware.controller import AtStop, Controller, Finished, Halted
+from plumbrise.hardware.controller import Cause, Controller
 from plumbrise.hardware.indicator import Indicator, NotTaken, take
 from plumbrise.machine import Machine
 from plumbrise.measure.mounting import DOING, mounting
 from plumbrise.measure.session import Asks, suspicion
 from plumbrise.measure.stillness import StillnessRule
-from plumbrise.readings import Run
+from plumbrise.quantity import INCH_MM
+from plumbrise.readings import Readings, Run
 from plumbrise.report.names import lowered, station_name, test_title
 from plumbrise.store import Shelf, shelf_path
 from plumbrise.store.sitting import Sitting
 
 KEYS = (
     ("a number", "what the gauge shows: 12.64, 12,64, or the figures under the hand, 64"),
-    ("Enter", "keep what is shown"),
+    ("Enter", "keep what is shown; with an indicator and nothing shown, take it"),
+    ("a", "take it from the indicator again"),
     ("x", "this one cannot be read"),
     ("u", "take the last thing back, any number of times"),
     ("n words", "a note on the last reading"),
@@ -40,6 +43,8 @@ KEYS = (
     ("?", "this list"),
 )
 """What may be typed."""
+MOVE = "move"
+"""The word without which nothing is moved."""
 
 
 @dataclass(slots=True)
@@ -48,6 +53,10 @@ class Devices:
 
     indicator: Indicator | None = None
     controller: Controller | None = None
+
+
+class Ends(Exception):
+    """The person ends the sitting."""
 
 
 @dataclass(slots=True)
@@ -60,17 +69,17 @@ class Capture:
     prompt: Callable[[str], str] = field(default=input)
     said: Callable[[str], None] = field(default=click.echo)
     shown_mm: float | None = None
-    _moved_for: tuple[int, int] | None = None
-    _loaded: str = ""
+    _mover: Mover | None = None
     _set_up_for: str = ""
-    _stops: dict[int, int] = field(default_factory=dict)
+    _taken_at: tuple[int, int] | None = None
 
     @classmethod
     def begin(
         cls,
         open_while: ExitStack,
-        machine_path: Path,
-        worksheet_path: Path,
+        machine: Machine,
+        planned: Readings,
+        plan_text: str,
         *,
         shelf: Path | None,
         who: str,
@@ -80,28 +89,31 @@ class Capture:
         quiet: bool = False,
     ) -> Capture:
         """Open the shelf and begin, or go on with, the sitting of a worksheet."""
-        machine = machine_at(machine_path)
-        planned = readings_at(worksheet_path, machine)
         place = shelf_path(shelf)
         place.parent.mkdir(parents=True, exist_ok=True)
         kept = open_while.enter_context(Shelf.open(place, now=lambda: datetime.now(UTC)))
         start = time.monotonic()
+        before_s = 0.0
         sitting = Sitting.begin(
             kept,
             machine,
             planned.runs,
-            plan_text=worksheet_path.read_text(encoding="utf-8", errors="replace"),
-            since_s=lambda: time.monotonic() - start,
+            plan_text=plan_text,
+            since_s=lambda: before_s + time.monotonic() - start,
             label=datetime.now(UTC).isoformat(timespec="seconds"),
             who=who,
             source="indicator" if devices.indicator is not None else "keyboard",
             gauge_serial=gauge_serial,
             inches=inches,
         )
+        times = [act.time_s for act in sitting.session.acts if act.time_s is not None]
+        before_s = max(times, default=0.0)  # time goes on from the sitting before
         made = cls(machine, sitting, devices)
         if quiet:  # standard output is for the JSON
             made.said = partial(click.echo, err=True)
             made.prompt = _asked_on_the_error_stream
+        if devices.controller is not None:
+            made._mover = Mover(devices.controller, machine, made._waits)
         made.said(f"Readings are kept in {place}. ? tells what may be typed.")
         return made
 
@@ -110,20 +122,12 @@ class Capture:
         session = self.sitting.session
         if session.acts:
             self.said(f"Going on: {session.left} readings are still asked for.")
-        while (asks := self.sitting.session.asks) is not None:
-            try:
-                name = self.sitting.session.runs[asks.run].name
-                if name != self._set_up_for and not self._set_up(asks):
-                    break
-                if not self._moved(asks):
-                    continue
-                if self._heard(asks):
-                    break
-            except (InputError, InputErrors) as problem:
-                self.said(str(problem))
-            except (KeyboardInterrupt, EOFError):
-                self._stop("Stopped by hand.")
-                break
+        if self._mover is not None and session.asks is not None and not session.asks.begins:
+            self.sitting.interrupted("another sitting began, with another zero of the gauge")
+        with suppress(Ends):
+            while self.sitting.session.asks is not None:
+                self._once(self.sitting.session.asks)
+            self._run_out()
         self.sitting.end_run_if_done()
         left = self.sitting.session.left
         self.said("All is read." if not left else f"{left} readings are left for another time.")
@@ -154,133 +158,155 @@ class Capture:
             ],
         }
 
+    def _once(self, asks: Asks) -> None:
+        """Set up, move and hear, as far as one answer of the person goes."""
+        run = self.sitting.session.runs[asks.run]
+        try:
+            if run.name != self._set_up_for:
+                self._set_up(run)
+            elif self._mover is None or self._moved(self._mover, run, asks):
+                self._hear(run, asks)
+        except (InputError, InputErrors) as problem:
+            self.said(str(problem))
+        except KeyboardInterrupt:
+            self._stop("Stopped by hand.")
+        except EOFError as end:
+            self._stop("The input ended.")
+            raise Ends from end
+
     # --- before a set-up
 
-    def _set_up(self, asks: Asks) -> bool:
-        """Say where the gauge goes; False if the person ends here."""
-        run = self.sitting.session.runs[asks.run]
-        number, of = asks.run + 1, len(self.sitting.session.runs)
+    def _set_up(self, run: Run) -> None:
+        """Say where the gauge goes, and wait until the person says that it is there."""
+        runs = [one.name for one in self.sitting.session.runs]
         self.said(
-            f"\n{number} of {of}: {lowered(test_title(run.kind.id))}, "
+            f"\n{runs.index(run.name) + 1} of {len(runs)}: {lowered(test_title(run.kind.id))}, "
             f"{station_name(run.station.id)}, {len(run.readings)} readings"
         )
         doing = DOING[run.kind]
-        for words in (mounting(run.station), doing.moves, f"Watch: {lowered(doing.watch)}"):
+        mover = self._mover
+        if mover is None:
+            self.said(f"  {mounting(run.station)}")
+        for words in (doing.moves, f"Watch: {lowered(doing.watch)}"):
             self.said(f"  {words}")
         for hazard in doing.hazards:
             self.said(f"  {hazard.title}: {hazard.words}")
-        if self.devices.controller is not None:
+        go = ""
+        if mover is not None:
+            go = MOVE
+            halted = mover.controller.halted
+            if halted is not None:
+                self.said(f"  Motion was stopped: {halted.words} {halted.unsure}".rstrip())
             self.said(f"  {DEFER}")
-            self.said("  The axis will move by itself. Ctrl-C stops it.")
-        answer = self.prompt(
-            "  Enter when the gauge stands (s leaves this set-up, q ends): "
-        ).strip()
+            self.said("  The axis homes first and then waits for the gauge: keep gauge and hands")
+            self.said("  away from it until then. Ctrl-C stops it.")
+        when = f"Type {MOVE} when all is clear" if go else "Enter when the gauge stands"
+        answer = self.prompt(f"  {when} (s leaves this set-up, u takes back, q ends): ").strip()
         if answer == "q":
-            return False
-        self._set_up_for = run.name
+            raise Ends
         if answer == "s":
             self.sitting.skip()
-        return True
+        elif answer == "u":
+            self._undo()
+        elif answer == go:
+            self._set_up_for, self._taken_at = run.name, None
+        else:
+            self.said("  Nothing was done.")
 
     # --- moving
 
-    def _moved(self, asks: Asks) -> bool:
-        """With a controller: move on to the target that is asked for. False where that changed
-        what is asked."""
-        controller = self.devices.controller
-        if controller is None or self.sitting.session.asks != asks:
-            return self.sitting.session.asks == asks
-        place = (asks.run, asks.reading)
-        if self._moved_for == place:
-            return True
-        run = self.sitting.session.runs[asks.run]
+    def _moved(self, mover: Mover, run: Run, asks: Asks) -> bool:
+        """Move on to the target that is asked for. False where that changed what is asked."""
         try:
-            if self._loaded != run.name:
-                self._load(controller, run)
-            while True:
-                came = controller.next_stop()
-                if isinstance(came, Halted):
-                    return self._halted(came)
-                if isinstance(came, Finished):
-                    raise InputError(
-                        place="motion program",
-                        value=run.name,
-                        allowed="a stop for every reading",
-                        remedy="Repeat this set-up (r).",
-                    )
-                if self._is_reading(came, asks):
-                    break
-                if came.line in self._stops:
-                    continue  # passed over, or read before
-                self.prompt("  The axis waits. Set the gauge, hands off, then Enter: ")
-        except KeyboardInterrupt:
-            return self._stop("Stopped by hand.")
-        self._moved_for = place
-        return True
-
-    def _load(self, controller: Controller, run: Run) -> None:
-        from plumbrise.measure.fingerprint import fingerprint
-        from plumbrise.measure.motion_program import motion_program
-
-        program = motion_program(self.machine, run, wait="stop", sender_waits=True)
-        if controller.halted is not None:
-            controller.begin_again()
-        controller.load(self.machine, program.text)
-        self._loaded = run.name
-        self._stops = {told.line: told.index for told in program.readings}
-        self.sitting.programs[run.name] = fingerprint(self.machine)
-
-    def _is_reading(self, came: AtStop, asks: Asks) -> bool:
-        return self._stops.get(came.line) == asks.reading
-
-    def _stop(self, why: str) -> bool:
-        controller = self.devices.controller
-        if controller is not None and controller.halted is None:
-            bound = controller.stop(why)
-            self.said(f"\n{why} {bound}")
-            if self._loaded and self.sitting.session.asks is not None:
-                self.sitting.interrupted(why)
-            self._moved_for, self._loaded = None, ""
-        return False
-
-    def _halted(self, halted: Halted) -> bool:
-        """Say what happened, mark the run, and have it done again after a new home."""
-        self.said(f"Motion has stopped: {halted.words} {halted.bound} {halted.unsure}".strip())
+            halted = mover.go(run, asks.reading, mounting(run.station))
+        except (InputError, InputErrors) as problem:
+            self.said(str(problem))
+            answer = self.prompt("  Enter tries again (s leaves this set-up, q ends): ").strip()
+            if answer == "q":
+                raise Ends from problem
+            if answer == "s":
+                self.sitting.skip()
+            self._set_up_for = ""
+            return False
+        self.sitting.programs[run.name] = mover.program
+        if halted is None:
+            return True
+        self.said(f"Motion has stopped: {halted.words} {halted.bound} {halted.unsure}".rstrip())
         self.sitting.interrupted(halted.words)
-        self._moved_for, self._loaded = None, ""
+        self._set_up_for = ""
+        if halted.cause is Cause.LOST:
+            self.said("Plug it in again and give the same command: it goes on from here.")
+            raise Ends
         return False
+
+    def _waits(self, words: str) -> None:
+        self.said(f"  {words}")
+        self.prompt("  Hands off, then Enter: ")
+
+    def _run_out(self) -> None:
+        """All is read: let the last program come to its end."""
+        try:
+            halted = self._mover.finish() if self._mover is not None else None
+        except KeyboardInterrupt:
+            self._stop("Stopped by hand.")
+            return
+        if halted is not None:
+            self.said(f"Motion has stopped: {halted.words} {halted.bound} {halted.unsure}".rstrip())
+
+    def _stop(self, why: str) -> None:
+        """Stop the axis if one is moved, mark the run that it was moved for, and begin it anew
+        only when the person says so; without one, end here."""
+        if self._mover is None:
+            raise Ends
+        moved_for = self._mover.run
+        bound = self._mover.stop(why)
+        self.said(f"\n{why} {bound}")
+        asks = self.sitting.session.asks
+        if asks is not None and self.sitting.session.runs[asks.run].name == moved_for:
+            self.sitting.interrupted(why)
+        self._set_up_for, self.shown_mm = "", None
 
     # --- hearing
 
-    def _heard(self, asks: Asks) -> bool:
-        """One line from the person; True to end."""
-        run = self.sitting.session.runs[asks.run]
+    def _hear(self, run: Run, asks: Asks) -> None:
+        """One line from the person."""
         row = run.readings[asks.reading]
-        if self.devices.indicator is not None and self.shown_mm is None:
-            self._take(self.devices.indicator)
+        place = (asks.run, asks.reading)
+        if self._mover is not None and run.kind.moves and self._taken_at != place:
+            self._taken_at = place
+            self._take()  # it has just come to rest there
         told = f"{row.target_mm:g} mm" + (f", {row.mass_kg:g} kg" if row.mass_kg else "")
         told += f", {row.force_n:g} N" if row.force_n else ""
+        told += f", at {row.time_s:g} s" if row.time_s and not run.kind.moves else ""
         where = f"{asks.reading + 1}/{len(run.readings)}"
-        shown = (
-            f" [{self._in_unit(self.shown_mm)}, Enter keeps]" if self.shown_mm is not None else ""
-        )
-        text = self.prompt(f"  {where}  told {told}{shown}: ").strip()
-        return self._done(text, asks)
+        shown = ""
+        if self.shown_mm is not None:
+            shown = f" [{self._in_unit(self.shown_mm)}, Enter keeps]"
+        elif self.devices.indicator is not None:
+            shown = " [Enter takes it from the indicator]"
+        if self._mover is not None and self._mover.reached > asks.reading:
+            self.said("  The axis is past this one and stays: type its value if you know it, x if")
+            self.said("  not, or r to do the set-up again.")
+        self._done(self.prompt(f"  {where}  told {told}{shown}: ").strip(), run, asks)
 
-    def _done(self, text: str, asks: Asks) -> bool:
+    def _done(self, text: str, run: Run, asks: Asks) -> None:
         word, _, rest = text.partition(" ")
-        if text == "" and self.shown_mm is not None:
-            return self._keep(self.shown_mm)
         if text == "":
-            self.said("  Type what the gauge shows.")
+            if self.shown_mm is not None:
+                self._keep(self.shown_mm)
+            elif not self._take():
+                self.said("  Type what the gauge shows.")
+        elif word == "a":
+            self.shown_mm = None
+            self._take()
         elif word == "q":
-            return True
+            raise Ends
         elif word == "?":
             for key, words in KEYS:
                 self.said(f"  {key:9} {words}")
         elif word == "x":
             self.sitting.cannot_read()
-            self._next()
+            self.shown_mm = None
         elif word == "u":
             self._undo()
         elif word == "n":
@@ -288,36 +314,32 @@ class Capture:
             self.said("  Noted.")
         elif word == "t":
             self.sitting.temp_c = _number(rest, "t", -30, 80)
-        elif word == "r":
-            self.sitting.repeat()
-            self._next(another=True)
-        elif word == "s":
-            self.sitting.skip()
-            self._next(another=True)
+        elif word in ("r", "s"):
+            (self.sitting.repeat if word == "r" else self.sitting.skip)()
+            self.shown_mm, self._set_up_for = None, ""
         elif word == "m":
-            which, _, value = rest.strip().partition(" ")
-            number = int(_number(which, "m", 1, 10_000))
-            act = self.sitting.mend(asks.run, number - 1, _number(value, "m", -300, 300))
-            self.said(f"  Reading {number} is now {self._in_unit(act.value_mm or 0.0)}.")
+            self._mend(rest, run, asks)
         else:
             question = self.sitting.session.hear(text)
             self.shown_mm = question.heard.value_mm
             if question.words:
                 self.said(f"  {question.words}")
             elif not question.heard.turns:
-                return self._keep(self.shown_mm)
-        return False
+                self._keep(self.shown_mm)
 
-    def _keep(self, value_mm: float) -> bool:
+    def _mend(self, rest: str, run: Run, asks: Asks) -> None:
+        which, _, value = rest.strip().partition(" ")
+        number = int(_number(which, "m", 1, len(run.readings)))
+        question = self.sitting.session.hear(value, at=(asks.run, number - 1))
+        if question.words:
+            self.said(f"  {question.words}")
+        self.sitting.mend(asks.run, number - 1, question.heard.value_mm)
+        self.said(f"  Reading {number} is now {self._in_unit(question.heard.value_mm)}.")
+
+    def _keep(self, value_mm: float) -> None:
         self.sitting.keep(value_mm)
         self.said(f"  {self._in_unit(value_mm)} kept")
-        self._next()
-        return False
-
-    def _next(self, *, another: bool = False) -> None:
         self.shown_mm = None
-        if another:
-            self._moved_for, self._loaded = None, ""
 
     def _undo(self) -> None:
         act = self.sitting.undo()
@@ -328,25 +350,28 @@ class Capture:
             self.said(f"  {self._in_unit(act.value_mm)} taken back.")
         else:
             self.said(f"  Taken back: {act.did.value}.")
-        if self.devices.controller is not None and act is not None:
-            self.said("  The axis stays where it is: repeat the set-up (r) to come there again.")
 
-    def _take(self, indicator: Indicator) -> None:
-        """The value at rest, shown for the person to keep."""
+    def _take(self) -> bool:
+        """The value at rest, shown for the person to keep; False where there is no indicator."""
+        if self.devices.indicator is None:
+            return False
         rule = StillnessRule(within_mm=max(self.sitting.session.resolution_mm, 0.001))
-        found = take(indicator, rule)
+        found = take(self.devices.indicator, rule)
         if isinstance(found, NotTaken):
             self.said(f"  {found.words} Type the value, or Enter to look again.")
-            return
+            return True
         self.shown_mm = found.mm
         asks = self.sitting.session.asks
         words = suspicion(found.mm, asks.expected if asks is not None else None)
         if words:
             self.said(f"  {words}")
+        return True
 
     def _in_unit(self, value_mm: float) -> str:
-        fine = self.sitting.session.resolution_mm < 0.0095
-        return f"{value_mm:.{3 if fine else 2}f} mm"
+        session = self.sitting.session
+        if session.inches:
+            return f"{value_mm / INCH_MM:.4f} in ({value_mm:.3f} mm)"
+        return f"{value_mm:.{3 if session.resolution_mm < 0.0095 else 2}f} mm"
 
 
 def _asked_on_the_error_stream(words: str) -> str:

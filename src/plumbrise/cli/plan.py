@@ -28,6 +28,7 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
 @click.option("--gauges", type=click.IntRange(1, 2), default=1, help="How many gauges at once.")
 @click.option("--no-balance", is_flag=True, help="There is no spring balance.")
 @click.option("--folder", type=FOLDER, help="Write plan, worksheets and motion programs here.")
+@click.option("--force", is_flag=True, help="Write over a plan that is there.")
 @SEED
 @AS_JSON
 def command(
@@ -40,6 +41,7 @@ def command(
     gauges: int,
     no_balance: bool,
     folder: Path | None,
+    force: bool,
     seed: int,
     as_json: bool,
 ) -> None:
@@ -78,7 +80,7 @@ def command(
         balance=not no_balance,
     )
     if folder is not None:
-        for path in write_plan(machine, made, folder, symptoms=symptoms):
+        for path in write_plan(machine, made, folder, symptoms=symptoms, force=force):
             click.echo(f"Written: {path}", err=as_json)
     if as_json:
         show_json(plan_dict(made))

@@ -48,13 +48,17 @@ def stated_by(
     session = Session(machine, readings)
     explanation = session.explained(seed=seed, quiet=quiet)
     stated = {c.cause: c.probability for c in explanation.causes}
-    return stated, frozenset((run.kind.id, run.station.id) for run in readings.runs)
+    return stated, frozenset((run.kind.id, run.station.id) for run in readings.runs if run.taken)
 
 
 def write_plan(
-    machine: Machine, plan: Plan, folder: Path, *, symptoms: Sequence[str]
+    machine: Machine, plan: Plan, folder: Path, *, symptoms: Sequence[str], force: bool = False
 ) -> list[Path]:
-    """Plan, worksheets and motion programs into a folder; what was written."""
+    """Plan, worksheets and motion programs into a folder; what was written.
+
+    Raises:
+        InputError: a worksheet is there, which may be filled in.
+    """
     from datetime import date
 
     from plumbrise import __version__
@@ -62,7 +66,16 @@ def write_plan(
     from plumbrise.report.plan import plan_text
     from plumbrise.report.plan_pdf import plan_pdf
 
+    if (folder / "worksheet.csv").exists() and not force:
+        raise InputError(
+            place="--folder",
+            value=str(folder),
+            allowed="a folder without a worksheet: this one may be filled in",
+            remedy="Name another folder, or add --force.",
+        )
     folder.mkdir(parents=True, exist_ok=True)
+    for old in folder.glob("[0-9][0-9]-*.gcode"):
+        old.unlink()  # of the plan that is written over
     pdf = plan_pdf(
         machine, plan, when=date.today().isoformat(), version=__version__, symptoms=symptoms
     )

@@ -48,7 +48,7 @@ def _learnt(port: object, request: bytes) -> LinePattern:
     from plumbrise.hardware.port import read_some
     from plumbrise.measure.indicator_line import learn
 
-    click.echo("Move the plunger slowly up and down, so that its lines can be learnt.")
+    click.echo("Move the plunger slowly up and down, so that its lines can be learnt.", err=True)
     splitter = LineSplitter(from_middle=not request)
     found: list[str] = []
     until = time.monotonic() + LISTEN_S
@@ -70,15 +70,17 @@ def _learnt(port: object, request: bytes) -> LinePattern:
             "what it must be asked (--ask).",
         )
     pattern = learn(found)
-    click.echo(f"Its lines: {pattern.template}")
+    click.echo(f"Its lines: {pattern.template}", err=True)
     return pattern
 
 
-def controller_on(open_while: ExitStack, port: str | None, baud: int) -> Controller | None:
+def controller_on(
+    open_while: ExitStack, port: str | None, baud: int, chatter: tuple[str, ...] = ()
+) -> Controller | None:
     """The motion controller on a port."""
     if port is None:
         return None
     from plumbrise.hardware.controller import Controller
     from plumbrise.hardware.port import open_port
 
-    return open_while.enter_context(Controller(open_port(port, baud=baud)))
+    return open_while.enter_context(Controller(open_port(port, baud=baud), chatter=chatter))

@@ -24,7 +24,7 @@ from plumbrise.axis import predict_all, prepare
 from plumbrise.explain.causes import causes_of
 from plumbrise.explain.next_test import words_for
 from plumbrise.explain.noise import run_noise
-from plumbrise.explain.priors import LINEAR, PRIORS
+from plumbrise.explain.priors import CHANCE, LINEAR, PRIORS
 from plumbrise.explain.space import space_of
 from plumbrise.explain.symptoms import SYMPTOMS, chances
 from plumbrise.explain.witness import witness
@@ -124,11 +124,16 @@ def plan(
     offered = [
         s
         for s in candidates(machine, balance=balance)
-        if fits_gauge(machine, s) and (s.kind.id, s.station.id) not in done
+        if fits_gauge(machine, s) and (s.with_balance or (s.kind.id, s.station.id) not in done)
     ]
+    if not offered:
+        return Plan((), 0.0, 0.0, 0.0, ())
     chance = dict(chances(symptoms, causes_of(machine.arrangement)))
+    raised = {c: p / (1 - p) * (1 - CHANCE) / CHANCE for c, p in chance.items()}
     for cause, p in (stated or {}).items():
-        chance[cause] = min(max(p, LEAST_CHANCE), 1 - LEAST_CHANCE)
+        held = min(max(p, LEAST_CHANCE), 1 - LEAST_CHANCE)
+        odds = held / (1 - held) * raised.get(cause, 1.0)  # a symptom speaks beside the readings
+        chance[cause] = min(odds / (1 + odds), 1 - LEAST_CHANCE)
     imagined = imagine(machine, offered, rng, chance)
     pointed = {c for one in symptoms for c in SYMPTOMS[one].causes}
     worth = {c: POINTED_AT if c in pointed else 1.0 for c in chance}
@@ -235,24 +240,27 @@ def bits_told(features: Sequence[Matrix], there: Mapping[str, Bools]) -> dict[st
     score = held * np.log2(p) + (1 - held) * np.log2(1 - p)
     sure = np.clip(chance, 1e-6, 1 - 1e-6)
     bare = sure * np.log2(sure) + (1 - sure) * np.log2(1 - sure)
-    return {c: max(0.0, float(b)) for c, b in zip(names, score.mean(axis=0) - bare, strict=True)}
+    return {c: float(b) for c, b in zip(names, score.mean(axis=0) - bare, strict=True)}
 
 
 def _probabilities(predicted: Matrix, held: Matrix, chance: Vector) -> Matrix:
     """Predictions as probabilities: two bells, one of axes with the cause and one of those
-    without."""
+    without, fitted on one half of the axes for the other half."""
     out = np.empty_like(predicted)
+    halves = np.arange(len(predicted)) % 2 == 0
     for k in range(predicted.shape[1]):
-        yes = held[:, k] > 0
-        if yes.sum() < 5 or (~yes).sum() < 5:
-            out[:, k] = chance[k]
-            continue
-        logs = []
-        for rows, share in ((yes, chance[k]), (~yes, 1 - chance[k])):
-            middle, spread = predicted[rows, k].mean(), predicted[rows, k].std() + 1e-9
-            z = (predicted[:, k] - middle) / spread
-            logs.append(np.log(share) - 0.5 * np.minimum(z * z, 40.0) - np.log(spread))
-        out[:, k] = 1 / (1 + np.exp(np.clip(logs[1] - logs[0], -30, 30)))
+        for judged in (halves, ~halves):
+            yes = ~judged & (held[:, k] > 0)
+            no = ~judged & (held[:, k] == 0)
+            if yes.sum() < 5 or no.sum() < 5:
+                out[judged, k] = chance[k]
+                continue
+            logs = []
+            for rows, share in ((yes, chance[k]), (no, 1 - chance[k])):
+                middle, spread = predicted[rows, k].mean(), predicted[rows, k].std() + 1e-9
+                z = (predicted[judged, k] - middle) / spread
+                logs.append(np.log(share) - 0.5 * np.minimum(z * z, 40.0) - np.log(spread))
+            out[judged, k] = 1 / (1 + np.exp(np.clip(logs[1] - logs[0], -30, 30)))
     return np.clip(out, 0.01, 0.99)
 
 
@@ -263,14 +271,18 @@ def _chosen(
     minutes: float,
     gauges: int,
 ) -> list[int]:
-    """Which candidates, the best a minute first; gains found in an earlier round bound the later
-    ones, so that few are worked out again."""
+    """Which candidates, the best a minute first. Gains found in an earlier round are taken to
+    bound the later ones, so that few are worked out again: two tests that tell something only
+    together may be missed."""
     picked: list[int] = []
     if minutes >= 2 * _minutes_of_check(offered):  # a reading without it means little
         picked = [i for i, s in enumerate(offered) if s.kind is GAUGE_CHECK][:1]
 
     def told(features: Sequence[Matrix]) -> float:
         return sum(worth[c] * b for c, b in bits_told(features, imagined.there).items())
+
+    # what is told by chance alone falls to both sides of nothing, so nothing is clipped before
+    # the sum
 
     known = [imagined.features[i] for i in picked]
     now = told(known)

@@ -233,8 +233,8 @@ class Controller:
                 halted = self._send(step)
             if halted is not None:
                 return halted
-            self._at += 1
             if holds:
+                self._at += 1
                 return AtStop(step.line, step.comment, step.height_mm)
         return self._wait(self._at_rest) or Finished(self._last_line)
 
@@ -274,11 +274,15 @@ class Controller:
             InputError: the port has gone; or no home stands before that line.
         """
         with self._changed:
-            if self._halted is None or self._machine is None:
+            if self._halted is None:
                 return
             if self._lost:
                 raise _must("a port that is there", "Open it anew, and load the program after it.")
-            steps = from_last_home(self._machine, self._text, self._last_line)
+            machine = self._machine
+            if machine is None:  # halted before anything was sent
+                self._halted, self._unsure = None, False
+                return
+            steps = from_last_home(machine, self._text, self._last_line)
             while not self._lost:
                 rests_s = max(self._free_s, self._heard_s + self._timing.quiet_s)
                 if rests_s <= self._clock():
@@ -365,6 +369,7 @@ class Controller:
             self._last_sent = (*self._last_sent, step.send.upper())[-REMEMBERED_LINES:]
             self._last_line, self._awaited_s = step.line, now
             self._count["sent"] += 1
+            self._at += 1  # here, so that a stop that comes while it goes out never sends it twice
         try:
             self._port.write(data)
         except OSError:

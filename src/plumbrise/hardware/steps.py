@@ -17,6 +17,8 @@ from plumbrise.measure.program_reader import ProgramMove
 
 UNKNOWN_RATE_MM_PER_S = 2.0
 """Taken for a move at the controller's own rate: slow, so that its time is not put too short."""
+HOME_OFF_MM = 5.0
+"""How far a home may end from the zero it sets (common practice)."""
 _DWELL = re.compile(r"G0?4\s+P([\d.]+)")
 
 
@@ -136,7 +138,12 @@ def _step(
     if move is not None:
         far_mm = travel_mm if move.from_mm is None else abs(move.to_mm - move.from_mm)
         rate = (move.feed_mm_per_min or 0.0) / 60.0 or UNKNOWN_RATE_MM_PER_S
-        seconds = (far_mm or 0.0) / rate
+        lasting_mm = far_mm or 0.0
+        if move.from_mm is None and height_mm is not None:
+            # right after a home: the bound counts the whole travel, the wait only what the switch
+            # may stand off the zero
+            lasting_mm = min(lasting_mm, abs(move.to_mm - height_mm) + HOME_OFF_MM)
+        seconds = lasting_mm / rate
         return Step(one.number, StepKind.MOVE, code, comment, far_mm, seconds, move.to_mm)
     if re.fullmatch(r"M0?0", code):
         return Step(one.number, StepKind.HOLD, "", comment, height_mm=height_mm)

@@ -8,8 +8,11 @@ from dataclasses import dataclass
 from plumbrise.errors import InputError
 from plumbrise.quantity import INCH_MM
 
-TURN_MM = 1.0
-"""One turn of a dial whose turns nobody named (common practice for 0.01 mm)."""
+TURN_MM, TURN_IN = 1.0, 0.1
+"""One turn of a dial of 0.01 mm, or of 0.001 inch, whose turns nobody named (common practice)."""
+FINE_MM = 0.005
+"""Dials finer than this turn in many ways: without their turn said, figures alone are no reading."""
+STEP_IN = 0.001
 LARGEST_MM = 300.0
 _FIGURES = re.compile(r"[+-]?[0-9]{1,4}")
 _VALUE = re.compile(r"[+-]?([0-9]+[.,][0-9]*|[.,][0-9]+|[0-9]+)")
@@ -58,7 +61,8 @@ def heard(
         text: as typed; a decimal comma is a point.
         expected: what the reading should be about.
         resolution_mm: smallest step of the gauge.
-        turn_mm: way of one turn of the dial; 1 mm if left out.
+        turn_mm: way of one turn of the dial; if left out 1 mm, or a tenth of an inch, and for a
+            fine dial none, so that it has to be typed whole.
         inches: the gauge shows inches.
 
     Raises:
@@ -75,9 +79,10 @@ def heard(
     typed = text.strip().replace(" ", "").removesuffix("mm").removesuffix("in")
     typed = typed.replace("\N{MINUS SIGN}", "-")
     unit = INCH_MM if inches else 1.0
-    turn = turn_mm or TURN_MM * unit
-    if _FIGURES.fullmatch(typed) and abs(int(typed)) * resolution_mm < turn - resolution_mm / 2:
-        shown = int(typed) * resolution_mm
+    step = STEP_IN * INCH_MM if inches else resolution_mm
+    turn = turn_mm or (TURN_IN * INCH_MM if inches else TURN_MM if step > FINE_MM else 0.0)
+    if _FIGURES.fullmatch(typed) and abs(int(typed)) * step < turn - step / 2:
+        shown = int(typed) * step
         if expected is None:
             return Heard(round(shown, 6), True)
         whole = round((expected.middle_mm - shown) / turn)

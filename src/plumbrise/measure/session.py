@@ -107,8 +107,21 @@ class Session:
 
     @property
     def readings(self) -> Readings:
-        """The runs in which something was read, as a table."""
-        return Readings(tuple(run for run in self.runs if run.taken))
+        """The runs in which something was read, as a table; what was never come to has no time."""
+        answered, _ = self._answered()
+        return Readings(
+            tuple(
+                replace(
+                    run,
+                    readings=tuple(
+                        row if (number, i) in answered else replace(row, time_s=None)
+                        for i, row in enumerate(run.readings)
+                    ),
+                )
+                for number, run in enumerate(self.runs)
+                if run.taken
+            )
+        )
 
     @property
     def asks(self) -> Asks | None:
@@ -124,6 +137,24 @@ class Session:
                     last = next((r for r in reversed(run.readings[:reading]) if _read(r)), None)
                     return Asks(number, reading, not begun, expected(run, reading), last)
         return None
+
+    def asks_in(self, run: int) -> bool:
+        """Whether a run still asks for a reading."""
+        answered, closed = self._answered()
+        return run not in closed and any(
+            (run, reading) not in answered for reading in range(len(self.runs[run].readings))
+        )
+
+    @property
+    def answered(self) -> frozenset[tuple[int, int]]:
+        """Run and reading of all that was read or passed over."""
+        return frozenset(self._answered()[0])
+
+    @property
+    def last_read(self) -> tuple[int, int] | None:
+        """Run and reading of the last kept or passed over; a note goes there."""
+        last = next((a for a in reversed(self.acts) if a.did in (Did.KEPT, Did.CANNOT_READ)), None)
+        return None if last is None else (last.run, last.reading)
 
     @property
     def left(self) -> int:
@@ -150,21 +181,29 @@ class Session:
 
     # --- what a person does ----------------------------------------------------------------------
 
-    def hear(self, text: str) -> Question:
+    def hear(self, text: str, *, at: tuple[int, int] | None = None) -> Question:
         """What typed text stands for, and what to ask before it is kept.
+
+        Args:
+            text: as typed.
+            at: run and reading that it is for; what is asked for now if left out.
 
         Raises:
             InputError: text that is no reading; nothing is asked for any more.
         """
-        asks = self._asked()
+        if at is None:
+            asks = self._asked()
+            about = asks.expected
+        else:
+            about = expected(self.runs[at[0]], at[1])
         found = heard(
             text,
-            expected=asks.expected,
+            expected=about,
             resolution_mm=self.resolution_mm,
             turn_mm=self.turn_mm,
             inches=self.inches,
         )
-        return Question(found, suspicion(found.value_mm, asks.expected))
+        return Question(found, suspicion(found.value_mm, about))
 
     def keep(
         self, text: str, *, time_s: float | None = None, temp_c: float | None = None
@@ -255,11 +294,24 @@ class Session:
         return self._with(Act(did=Did.NOTED, run=last.run, reading=last.reading, words=words))
 
     def mend(self, run: int, reading: int, text: str) -> Session:
-        """Another value for a reading that was kept, or was passed over.
+        """Another value, as typed, for a reading that was kept or passed over.
 
         Raises:
             InputError: no such reading yet, or text that is no reading.
         """
+        self._must_stand(run, reading)
+        return self.mend_value(run, reading, self.hear(text, at=(run, reading)).heard.value_mm)
+
+    def mend_value(self, run: int, reading: int, value_mm: float) -> Session:
+        """Another value for a reading that was kept or passed over.
+
+        Raises:
+            InputError: no such reading yet.
+        """
+        self._must_stand(run, reading)
+        return self._with(Act(did=Did.MENDED, run=run, reading=reading, value_mm=value_mm))
+
+    def _must_stand(self, run: int, reading: int) -> None:
         answered, _ = self._answered()
         if (run, reading) not in answered:
             raise InputError(
@@ -268,15 +320,6 @@ class Session:
                 allowed="a reading that was taken",
                 remedy="Choose one that stands in the list.",
             )
-        before = expected(self.runs[run], reading)
-        found = heard(
-            text,
-            expected=before,
-            resolution_mm=self.resolution_mm,
-            turn_mm=self.turn_mm,
-            inches=self.inches,
-        )
-        return self._with(Act(did=Did.MENDED, run=run, reading=reading, value_mm=found.value_mm))
 
     def undo(self) -> tuple[Session, Act | None]:
         """Take the last act back; with it, what was taken back, None if there was nothing."""
@@ -335,7 +378,11 @@ def expected(run: Run, reading: int) -> Expected | None:
     moves = run.follows_command or run.kind is GAUGE_CHECK
     way = row.target_mm - last.target_mm if moves else 0.0
     middle, span = (last.reading_mm or 0.0) + way, SPAN_MM
-    if run.follows_command and _since_turn_mm(run, reading) <= TURN_MM:
+    if (
+        run.follows_command
+        and run.kind is not REPEAT_HOME
+        and (_since_turn_mm(run, reading) <= TURN_MM)
+    ):
         middle -= TURN_LAG_MM if row.approach == "up" else -TURN_LAG_MM
         span = TURN_SPAN_MM
     return Expected(round(middle, 6), span)
@@ -378,17 +425,22 @@ def _played(planned: Sequence[Run], acts: Iterable[Act]) -> tuple[Run, ...]:
         if act.did in (Did.REPEATED, Did.INTERRUPTED):
             runs.insert(act.run + 1, _again(runs, act.run))
         if act.did is Did.INTERRUPTED:
-            runs[act.run] = _changed(runs[act.run], act.reading, note=act.words)
+            runs[act.run] = _noted(runs[act.run], act)
+        if act.did is Did.CANNOT_READ:
+            runs[act.run] = _changed(runs[act.run], act.reading, time_s=act.time_s)
         if act.did in (Did.KEPT, Did.MENDED):
             more = {"reading_mm": act.value_mm}
             if act.did is Did.KEPT:
                 more |= {"time_s": act.time_s, "temp_c": act.temp_c}
             runs[act.run] = _changed(runs[act.run], act.reading, **more)
         if act.did is Did.NOTED:
-            old = runs[act.run].readings[act.reading].note
-            words = f"{old}; {act.words}" if old else act.words
-            runs[act.run] = _changed(runs[act.run], act.reading, note=words)
+            runs[act.run] = _noted(runs[act.run], act)
     return tuple(runs)
+
+
+def _noted(run: Run, act: Act) -> Run:
+    old = run.readings[act.reading].note
+    return _changed(run, act.reading, note=f"{old}; {act.words}" if old else act.words)
 
 
 def _changed(run: Run, reading: int, **values: object) -> Run:

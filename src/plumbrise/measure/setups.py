@@ -215,6 +215,7 @@ def candidates(
                 station=station,
                 readings=told,
                 axis=axis,
+                stand_on="table" if recipe.kind is SIDE_PUSH else "frame",
             )
             there = STAND_MIN + extra if station.id == stands_at else 0.0
             made.append(SetUp(run, recipe.minutes + extra - there, recipe.with_balance))
@@ -237,8 +238,8 @@ SECOND_GAUGE = 0.4
 
 
 def minutes_after(offered: Sequence[SetUp], order: Sequence[int], gauges: int = 1) -> list[float]:
-    """Minutes of each set-up done in this order: the stand is set once at each station where the
-    set-ups there follow each other, and a second gauge reads the same moves at another one.
+    """Minutes of each set-up done in this order: the stand is set once at each station, and every
+    second set-up of a kind is read by a second gauge at the same moves.
 
     Example:
         >>> from plumbrise.machine import blank
@@ -258,8 +259,10 @@ def minutes_after(offered: Sequence[SetUp], order: Sequence[int], gauges: int = 
             cost -= STAND_MIN + (HARD_TO_REACH_MIN if _place(setup.station) == "link" else 0.0)
         if gauges > 1 and setup.kind.id in moved and setup.kind.moves:
             cost *= SECOND_GAUGE
+            moved.discard(setup.kind.id)  # two gauges make pairs
+        else:
+            moved.add(setup.kind.id)
         stood.add(setup.station.id)
-        moved.add(setup.kind.id)
         out.append(max(cost, 1.0))
     return out
 

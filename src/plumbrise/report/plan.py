@@ -155,7 +155,8 @@ def plan_text(machine: Machine, plan: Plan, symptoms: Sequence[str] = ()) -> str
     )
     first = looks(plan, symptoms)
     if first:
-        lines += ["", "First, without the gauge"]
+        more = minutes_words(sum(look.minutes for look in first))
+        lines += ["", f"First, without the gauge ({more} more)"]
         for look in first:
             lines += _indented(f"{look.title} ({minutes_words(look.minutes)}). {look.words}")
     for step in plan_steps(plan):

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from plumbrise.measure.session import Act, Did, Session
-from plumbrise.readings import Reading
+from plumbrise.readings import Reading, Run
 from plumbrise.store.records import Kept, ShelvedRun
 
 ENDS = {did.value: did for did in (Did.SKIPPED, Did.REPEATED, Did.INTERRUPTED)}
@@ -24,7 +24,9 @@ def resumed(session: Session, kept: Sequence[tuple[ShelvedRun, Sequence[Kept]]])
     for shelved, rows in kept:
         names = [run.name for run in session.runs]
         name = own_name(shelved.name, names)
-        if name not in names:
+        if name not in names or not _same_set_up(shelved, session.runs[names.index(name)]):
+            name = shelved.name.rpartition(" ")[0]  # numbered, since another run had the name
+        if name not in names or not _same_set_up(shelved, session.runs[names.index(name)]):
             continue  # done again, and that taken back
         number = names.index(name)
         for act in _acts(rows, number, session.runs[number].readings):
@@ -36,6 +38,10 @@ def resumed(session: Session, kept: Sequence[tuple[ShelvedRun, Sequence[Kept]]])
             act = Act(did=ENDS[did], run=number, reading=reading, words=why)
             session = replace(session, acts=(*session.acts, act))
     return session
+
+
+def _same_set_up(shelved: ShelvedRun, run: Run) -> bool:
+    return (shelved.kind, shelved.station, shelved.axis) == (run.kind, run.station, run.axis)
 
 
 def left_with(act: Act) -> str:

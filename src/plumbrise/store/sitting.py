@@ -147,7 +147,7 @@ class Sitting:
 
     def mend(self, run: int, reading: int, value_mm: float, *, token: str | None = None) -> Act:
         """Put another value in the place of one that was kept."""
-        following = self.session.mend(run, reading, repr(float(value_mm)))
+        following = self.session.mend_value(run, reading, value_mm)
         act = following.acts[-1]
         kept = self.shelf.mend(self._run_id(following, act), self._row(following, act), token=token)
         self._acknowledge(following, kept)
@@ -204,11 +204,13 @@ class Sitting:
             return None
         run_id = self._run_id(before, act)
         if act.did in (Did.KEPT, Did.CANNOT_READ, Did.MENDED):
-            back = self.shelf.take_back(run_id)
-            if back is not None and back.token is not None:
-                self._sent[back.token] = back
+            # the run is opened first: a stop between the two leaves it open, never shut
             if not following.is_left(act.run):
                 self.shelf.go_on(run_id)
+            last = self.last_kept()
+            back = self.shelf.take_back(run_id, reading_id=last.id if last is not None else None)
+            if back is not None and back.token is not None:
+                self._sent[back.token] = back
         elif act.did is Did.NOTED:
             row = self._row(following, act)
             self.shelf.note(run_id, row.note, seq=row.seq)
@@ -219,9 +221,11 @@ class Sitting:
 
     def end_run_if_done(self) -> None:
         """Close the runs in which nothing is asked for any more."""
-        asks = self.session.asks
-        open_run = self.session.runs[asks.run].name if asks is not None else None
-        done = {run.name for run in self.session.runs} - {open_run}
+        done = {
+            run.name
+            for number, run in enumerate(self.session.runs)
+            if not self.session.asks_in(number)
+        }
         ended = {r.id for r in self.shelf.runs(self.machine_id) if r.ended_at is not None}
         for name, run_id in self._run_ids.items():
             if name in done and run_id not in ended:
