@@ -11,7 +11,7 @@ from plumbrise.quantity import INCH_MM
 TURN_MM, TURN_IN = 1.0, 0.1
 """One turn of a dial of 0.01 mm, or of 0.001 inch, whose turns nobody named (common practice)."""
 FINE_MM = 0.005
-"""Dials finer than this turn in many ways: without their turn said, figures alone are no reading."""
+"""Dials finer than this turn in many ways: without their turn said, figures are no reading."""
 STEP_IN = 0.001
 LARGEST_MM = 300.0
 _FIGURES = re.compile(r"[+-]?[0-9]{1,4}")
