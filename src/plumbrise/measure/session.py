@@ -7,7 +7,7 @@ number of acts can be taken back and a stored session goes on where it stopped.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import Enum
 
 from plumbrise.errors import InputError
@@ -97,13 +97,17 @@ class Session:
     resolution_mm: float = 0.01
     turn_mm: float | None = None
     inches: bool = False
+    _known: tuple[Run, ...] | None = field(default=None, init=False, repr=False, compare=False)
 
     # --- what there is ---------------------------------------------------------------------------
 
     @property
     def runs(self) -> tuple[Run, ...]:
         """The runs with what was read, repeated ones where they were asked for."""
-        return _played(self.planned, self.acts)
+        if self._known is None:  # played once: a page asks a dozen times for each reading
+            object.__setattr__(self, "_known", _played(self.planned, self.acts))
+        assert self._known is not None
+        return self._known
 
     @property
     def readings(self) -> Readings:
@@ -356,7 +360,9 @@ class Session:
         return self._with(Act(did=did, run=asks.run, reading=asks.reading, words=words))
 
     def _with(self, act: Act) -> Session:
-        return replace(self, acts=(*self.acts, act))
+        following = replace(self, acts=(*self.acts, act))
+        object.__setattr__(following, "_known", _played(self.runs, (act,)))
+        return following
 
 
 def expected(run: Run, reading: int) -> Expected | None:
