@@ -11,7 +11,7 @@ import time
 import pytest
 from click.testing import CliRunner
 
-from plumbrise.cli.program_send import WORD, command
+from plumbrise.cli.program_send import WORD
 
 MACHINE = """\
 format = 1
@@ -141,14 +141,16 @@ def test_an_alarm_while_the_person_reads_is_told(files, stand_in_controller):
 
 
 def test_it_cannot_be_run_without_a_person_at_a_terminal(files):
-    result = CliRunner().invoke(command, [str(files[0]), str(files[1]), "--port", "none"], input="")
+    result = CliRunner().invoke(
+        main, ["program", "send", str(files[0]), str(files[1]), "--port", "none"], input=""
+    )
     assert result.exit_code != 0
-    assert "at a terminal" in str(result.exception)
+    assert "at a terminal" in result.output
 
 
 def test_there_is_no_option_that_skips_the_word():
     assert not re.search(
-        r"--(yes|force|no-confirm)", CliRunner().invoke(command, ["--help"]).output
+        r"--(yes|force|no-confirm)", CliRunner().invoke(main, ["program", "send", "--help"]).output
     )
 
 
