@@ -11,6 +11,7 @@ import time
 import pytest
 from click.testing import CliRunner
 
+from plumbrise.cli import main
 from plumbrise.cli.program_send import WORD
 
 MACHINE = """\
