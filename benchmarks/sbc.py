@@ -16,8 +16,8 @@ import argparse
 import json
 import os
 from collections.abc import Iterable
-from contextlib import ExitStack
 from dataclasses import asdict
+from math import inf
 from pathlib import Path
 from time import perf_counter
 from typing import Any
@@ -31,9 +31,10 @@ import ranks
 from watched import Stages, watched
 
 from plumbrise.axis import prepare
-from plumbrise.explain import chains, explain
+from plumbrise.explain import explain
 from plumbrise.explain.chain import bench_of, ends_of
 from plumbrise.explain.draws import Draws, peak_to_peak, threshold_mm
+from plumbrise.explain.fit import TRUSTED
 from plumbrise.explain.search import Found
 
 HERE = Path(__file__).parent
@@ -65,13 +66,13 @@ def one(depth: str, number: int, *, power_one: bool, arrangement: str = "one-scr
     rng = np.random.default_rng([SEED, number])
     session = own_prior.drawn(depth, rng, arrangement=arrangement)
     began = perf_counter()
-    with ExitStack() as stack:
-        stages = stack.enter_context(watched(without=("next_tests",)))
-        if power_one:
-            plain = chains.power_of
-            stack.callback(setattr, chains, "power_of", plain)
-            chains.power_of = lambda model: 1.0  # noqa: ARG005
-        explain(session.machine, session.readings, rng=np.random.default_rng(number))
+    with watched(without=("next_tests",)) as stages:
+        explain(
+            session.machine,
+            session.readings,
+            rng=np.random.default_rng(number),
+            trusted=inf if power_one else TRUSTED,
+        )
     seconds = perf_counter() - began
     return {
         "depth": depth,

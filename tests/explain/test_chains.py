@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from plumbrise.axis import prepare
-from plumbrise.explain.chains import COARSE, Believed, bell_of, moved, power_of
-from plumbrise.explain.fit import Model, fit
+from plumbrise.explain.chains import Believed, bell_of, moved
+from plumbrise.explain.fit import TRUSTED, Model, fit
 from plumbrise.explain.space import space_of
 from plumbrise.explain.witness import witness
 
@@ -88,8 +88,8 @@ def test_the_same_chance_gives_the_same_draws(ridge):
 
 
 def test_many_readings_count_as_no_more_than_the_model_is_worth(ridge):
-    """n readings count as n / (1 + n / COARSE): never more than COARSE of them."""
+    """n readings count as n / (1 + n / TRUSTED): never more than TRUSTED of them."""
     model, _, _, _ = ridge
     count = model.witness.count
-    worth = count * power_of(model)
-    assert worth == pytest.approx(1 / (1 / count + 1 / COARSE))
+    worth = count * model.power
+    assert worth == pytest.approx(1 / (1 / count + 1 / TRUSTED))

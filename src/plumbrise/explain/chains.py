@@ -32,9 +32,6 @@ STEPS = 40
 as the fits."""
 BETAS = (0.08, 0.2, 0.45, 0.9)
 """Sizes of proposals, in turn: from near moves, which are mostly taken, to nearly fresh draws."""
-COARSE = 150.0
-"""So many readings hold as much as the axis model can be trusted with: n of them count as
-n / (1 + n / COARSE). The model is not the axis, and what it gets wrong repeats in every reading."""
 DEEPEST = 1.5
 """A chain starts at most this far under the mode in log density, times half the dimensions."""
 NEARER = (0.6, 0.35, 0.2, 0.1)
@@ -61,16 +58,11 @@ class Bell:
         return np.asarray(-0.5 * np.sum(((v - self.middle) @ self.lower) ** 2, axis=1))
 
 
-def power_of(model: Model) -> float:
-    """The power of the likelihood of a session: 1 for a few readings, less for many."""
-    return 1.0 / (1.0 + model.witness.count / COARSE)
-
-
 def bell_of(model: Model, mode: Mode, linear: frozenset[str]) -> Bell:
     """The bell at a mode with these linear causes switched on."""
     spread = model.witness.linear_spread(linear)
     local, n = mode.local, len(mode.v)
-    power = power_of(model)
+    power = model.power
     joint = np.concatenate([local.jacobian, local.columns * spread], axis=1)
     h = power * (joint.T @ joint)
     h[np.diag_indices_from(h)] += 1.0
@@ -112,14 +104,14 @@ class Believed:
         white = seen.whiten(np.ascontiguousarray((seen.read_mm - made).T))
         for bound, part, middle in self.mode.local.breathing:
             white[bound] += part @ (middle @ (part.T @ white[bound]))
-        return np.asarray(white * np.sqrt(power_of(self.model)))
+        return np.asarray(white * np.sqrt(self.model.power))
 
     def linear(self) -> tuple[Matrix, Matrix, NDArray[np.bool_]]:
         """Scaled linear columns in use, the lower triangle of their inverse covariance, and
         which they are."""
         used = self.spread > 0
         columns = self.mode.local.columns[:, used] * self.spread[used]
-        columns = columns * np.sqrt(power_of(self.model))
+        columns = columns * np.sqrt(self.model.power)
         h = columns.T @ columns
         h[np.diag_indices_from(h)] += 1.0
         lower: Matrix = np.linalg.cholesky(h).astype(np.float64)

@@ -13,7 +13,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from plumbrise.explain.chains import STEPS, moved, power_of
+from plumbrise.explain.chains import STEPS, moved
 from plumbrise.explain.evidence import normalised
 from plumbrise.explain.fit import Mode, switches_at
 from plumbrise.explain.priors import CHANCE
@@ -115,7 +115,7 @@ def _weighted_choices(found: Found) -> list[tuple[Mode, frozenset[str], float]]:
     """(mode, linear causes, probability) of the likeliest, every switch tried. The likelihood
     is raised to the same power as within a set, so that sets are believed no more than intervals
     are."""
-    power = power_of(found.model)
+    power = found.model.power
     seen = found.model.witness
     chance = np.log(CHANCE / (1 - CHANCE))
     best = found.nodes[0].score

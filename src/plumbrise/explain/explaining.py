@@ -23,7 +23,7 @@ from plumbrise.explain.chain import (
 )
 from plumbrise.explain.doubts import doubts_of
 from plumbrise.explain.draws import Draws, draw, gaps_of, masked_by_slip
-from plumbrise.explain.fit import model_of
+from plumbrise.explain.fit import TRUSTED, model_of
 from plumbrise.explain.joint import Joint
 from plumbrise.explain.left_over import left_over
 from plumbrise.explain.next_test import next_tests
@@ -67,6 +67,7 @@ def explain(
     *,
     rng: np.random.Generator,
     progress: Callable[[Explanation], bool] | None = None,
+    trusted: float = TRUSTED,
 ) -> Explanation:
     """What the readings say of the causes.
 
@@ -76,6 +77,8 @@ def explain(
         rng: all chance comes from here; the same state gives the same answer.
         progress: gets a first answer early (`complete` False), then better ones; returns False
             to stop, and what was best so far is returned.
+        trusted: how many readings hold as much as the axis model can be believed; `math.inf`
+            believes it wholly, which only its own simulations deserve.
 
     Returns:
         Causes, sets and groups with probabilities, the chain of losses, what is left over, and
@@ -108,7 +111,7 @@ def explain(
         stopped = not progress(replace(first, complete=False))
         return not stopped
 
-    found = search(model_of(space, seen), possible, told)
+    found = search(model_of(space, seen, trusted), possible, told)
     made = _assembled(machine, readings, bench, depth, found, rng)
     return replace(made, complete=not stopped)
 

@@ -32,6 +32,11 @@ ROUGHLY = 0.1
 """Difference for a rough evidence, in prior spreads."""
 
 
+TRUSTED = 150.0
+"""So many readings hold as much as the axis model can be trusted with: n of them count as
+n / (1 + n / TRUSTED). The model is not the axis: what it gets wrong repeats in every reading."""
+
+
 @dataclass(slots=True)
 class Count:
     """How much work was done: simulated sessions and fits."""
@@ -48,12 +53,19 @@ class Count:
 @dataclass(frozen=True, slots=True, eq=False)
 class Model:
     """A session ready to be fitted. `simulate` maps axis vectors (one a row) to the rows that
-    count; it is the axis model, or a stand-in of which more is known."""
+    count; it is the axis model, or a stand-in of which more is known. `trusted` is how many
+    readings hold as much as the model can be believed."""
 
     space: Space
     witness: Witness
     simulate: Callable[[Matrix], Matrix]
     count: Count = field(default_factory=Count)
+    trusted: float = TRUSTED
+
+    @property
+    def power(self) -> float:
+        """The power of the likelihood: 1 for a few readings, less for many."""
+        return 1.0 / (1.0 + self.witness.count / self.trusted)
 
     def at(self, belief: Belief, u: Matrix) -> Matrix:
         """Computed readings for vectors u, one a row."""
@@ -66,14 +78,14 @@ class Model:
         return replace(self, count=Count())
 
 
-def model_of(space: Space, seen: Witness) -> Model:
-    """The axis model behind a session's readings."""
+def model_of(space: Space, seen: Witness, trusted: float = TRUSTED) -> Model:
+    """The axis model behind a session's readings, trusted as far as so many of them."""
     rows = seen.rows
 
     def simulate(thetas: Matrix) -> Matrix:
         return predict_all(seen.session, thetas).reading_mm[:, rows]
 
-    return Model(space, seen, simulate)
+    return Model(space, seen, simulate, trusted=trusted)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
