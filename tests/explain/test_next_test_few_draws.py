@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from plumbrise.explain.next_test import expected_gain_bits, meaning_by_size, raked
+from plumbrise.explain.gain import expected_gain_bits, raked
+from plumbrise.explain.meanings import meaning_by_size
 from plumbrise.machine import blank
 from plumbrise.measure.setups import candidates
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from plumbrise.explain.next_test import expected_gain_bits
+from plumbrise.explain.gain import expected_gain_bits
 from plumbrise.explain.scores import entropy_bits
 
 DRAWS = 400

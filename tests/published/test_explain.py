@@ -17,7 +17,7 @@ from plumbrise.explain.evidence import (
     of_causes,
     switches,
 )
-from plumbrise.explain.next_test import expected_gain_bits
+from plumbrise.explain.gain import expected_gain_bits
 from plumbrise.explain.scores import (
     brier,
     brier_parts,

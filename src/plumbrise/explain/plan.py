@@ -15,22 +15,20 @@ Minoux, Optimization Techniques (1978) 234 (greedy choice with gains kept from e
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from plumbrise.axis import predict_all, prepare
+from plumbrise.axis import predict_all
+from plumbrise.explain.ahead import ahead_of
 from plumbrise.explain.causes import causes_of
-from plumbrise.explain.next_test import words_for
-from plumbrise.explain.noise import run_noise
+from plumbrise.explain.meanings import words_for
 from plumbrise.explain.priors import CHANCE, LINEAR, PRIORS
 from plumbrise.explain.space import space_of
 from plumbrise.explain.symptoms import SYMPTOMS, chances
-from plumbrise.explain.witness import witness
 from plumbrise.machine import Machine, known
 from plumbrise.measure.setups import SetUp, candidates, fits_gauge, in_walking_order, minutes_after
-from plumbrise.readings import Readings, Run
 from plumbrise.readings.kinds import GAUGE_CHECK
 
 Vector = NDArray[np.float64]
@@ -48,8 +46,6 @@ SCORES = 5
 """Directions of a test's readings that are kept."""
 RIDGE = 8.0
 LEAST_BITS_A_MINUTE = 0.01
-SHARED_MM = 0.15
-"""Take-up by which the axis model is expected to err in a test that was not read yet (mm)."""
 SETTLED = 0.5
 """A cause is said to be settled where less than this share of its doubt is left."""
 NEWS = 0.1
@@ -151,8 +147,8 @@ def imagine(
     count: int = AXES,
 ) -> Imagined:
     """Draw axes by these chances of the causes, and what each candidate would read on them."""
-    session = prepare(machine, Readings(tuple(_as_read(s.run) for s in offered)))
-    ahead = witness(session, float(known(machine, "gauge.resolution_mm").value))
+    ahead = ahead_of(machine, offered, float(known(machine, "gauge.resolution_mm").value))
+    session, seen = ahead.session, ahead.seen
     space = space_of(machine, session)
     there = {cause: rng.random(count) < p for cause, p in chance.items()}
     curved = {p.cause for p in PRIORS.values() if p.cause}
@@ -163,35 +159,21 @@ def imagine(
         noise = rng.standard_normal(len(belief.active))
         u[belief.active] += np.clip(noise, -2.5, 2.5) * belief.spread[belief.active]
         thetas[i] = space.thetas(belief, u[None, :])[0]
-    made = np.asarray(predict_all(session, thetas).reading_mm)[:, ahead.rows]
+    made = np.asarray(predict_all(session, thetas).reading_mm)[:, seen.rows]
     spread = np.stack(
         [
             np.where(there.get(c, np.zeros(count, bool)), LINEAR[c].faulty, LINEAR[c].sound)
-            for c in ahead.causes
+            for c in seen.causes
         ],
         axis=1,
     )
-    terms = spread * rng.standard_normal((count, len(ahead.names)))
-    made = made + terms @ ahead.columns.T
+    terms = spread * rng.standard_normal((count, len(seen.names)))
+    made = made + terms @ seen.columns.T
     features = []
-    for setup, bound in zip(offered, ahead.bounds, strict=True):
-        rows = ahead.rows[bound]
-        noise_of_run = run_noise(
-            setup.run,
-            slice(0, len(rows)),
-            travelled_mm=session.path_mm[rows],
-            since_turn_mm=session.since_turn_mm[rows],
-            level=ahead.level,
-            misread_mm=np.zeros(len(rows)),
-            amplitude_mm=SHARED_MM,
-        )
-        scaled = made[:, bound] @ noise_of_run.whiten.T
+    for number in range(len(offered)):
+        scaled = ahead.scaled(number, made, seen.level)
         features.append(features_of(scaled + rng.standard_normal(scaled.shape)))
     return Imagined(there, tuple(features))
-
-
-def _as_read(run: Run) -> Run:
-    return replace(run, readings=tuple(replace(r, reading_mm=0.0) for r in run.readings))
 
 
 def features_of(scaled: Matrix) -> Matrix:
