@@ -31,7 +31,9 @@ ARRANGEMENTS = ("one-screw", "two-screw", "two-screw-tied", "three-screw-bed")
 DEPTHS = {"full": 16, "gantry-only": 30, "five-minutes": 40}
 FEW = {"full": 4, "gantry-only": 8, "five-minutes": 8}
 """The same of every other arrangement."""
-SCORE_SEED = 3
+SCORE_SEED = 5
+"""Of no session that was looked at: seeds 1 to 3 were, while the engine, its maps and its caps were
+made."""
 
 Pairs = list[tuple[Answer, Stated]]
 
@@ -222,8 +224,8 @@ def main() -> None:
     partly = given.simulator or given.arrangement or given.depth or given.count
     if not partly and given.seed == SCORE_SEED:
         made_of["how"] = made.how("python benchmarks/explain.py", given.seed) | {
-            "sessions": "drawn by benchmarks/sessions.py and benchmarks/simulators, never looked "
-            "at while the engine was made; maps fitted on other seeds by benchmarks/calibrate.py"
+            "sessions": "drawn by benchmarks/sessions.py and benchmarks/simulators with a seed that "
+            "served neither the engine nor its maps nor their caps; the simulators did"
         }
         RESULTS.parent.mkdir(exist_ok=True)
         RESULTS.write_text(made.compact(made_of), encoding="utf-8")
