@@ -64,7 +64,11 @@ class Mover:
         return None
 
     def finish(self) -> Halted | None:
-        """Run the loaded program to its end, so that what is the person's own is sent too."""
+        """Run the loaded program to its end, so that what is the person's own is sent too. One that
+        was left before its last reading is dropped where it stands: nobody asked for more of its
+        moves."""
+        if self.reached < max(self._stops.values(), default=-1):
+            self.run = ""
         while self.run:
             came = self.controller.next_stop()
             if isinstance(came, Halted):
