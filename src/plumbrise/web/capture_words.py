@@ -72,6 +72,8 @@ SCRIPT = {
     "the address that the terminal shows, and come back here.",
     "dark": "On this address the browser may let the screen go dark. Set the phone's screen to "
     "stay on longer. If it goes dark, nothing is lost: wake it and go on.",
+    "storeFull": "This browser's store is full: what is typed now is held by this page alone until "
+    "the bench has it. Leave the page open, or write it down.",
     "noStore": "This browser keeps nothing for a page: while the bench does not answer, write "
     "readings on paper.",
     "allRead": "All is read",

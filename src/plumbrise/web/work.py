@@ -194,8 +194,11 @@ class Work:
             for listener in job.listeners:
                 try:
                     listener(job)
-                except Exception:  # the next job is done all the same
+                except Exception as problem:  # the next job is done all the same, and this told
                     logging.getLogger("plumbrise").exception("after %s", job.key)
+                    with self._changed:
+                        job.trouble = f"The answer stands, but could not be kept: {problem}"
+                        self._changed.notify_all()
 
     def _heard(self, job: Job, what: str, value: Any) -> None:
         with self._changed:

@@ -6,12 +6,14 @@ Started as `python -m plumbrise.web.working`; speaks parcels on its standard inp
 
 from __future__ import annotations
 
+import logging
 import os
 import sys
 from collections.abc import Callable
 from importlib import import_module
 from typing import Any, BinaryIO
 
+from plumbrise.errors import InputError, InputErrors
 from plumbrise.web.parcel import receive, send
 
 Tell = Callable[[str, Any], None]
@@ -37,6 +39,11 @@ def _plan(_tell: Tell, machine: Any, asked: dict[str, Any]) -> Any:
     return plan(machine, rng=np.random.default_rng(0), **asked)
 
 
+BROKE_OFF = (
+    "This broke off by a fault in the program. Your readings are safe. What it stumbled over "
+    "stands in the window in which the bench runs."
+)
+
 TASKS: dict[str, Callable[..., Any]] = {"explain": _explain, "plan": _plan}
 
 
@@ -56,10 +63,11 @@ def serve(source: BinaryIO, to: BinaryIO) -> None:
             tell("done", TASKS[task](tell, *arguments))
         except OSError:
             return  # the page is gone, and nobody waits for this
-        except ValueError as problem:  # what a person can mend has its words; the rest is told too
+        except (InputError, InputErrors) as problem:  # what a person can mend has its words
             tell("failed", str(problem))
-        except Exception as problem:
-            tell("failed", f"{type(problem).__name__}: {problem}")
+        except Exception:  # the process serves the next job; where it broke is in the log
+            logging.getLogger("plumbrise").exception("%s broke off", task)
+            tell("failed", BROKE_OFF)
 
 
 def _warm_up() -> None:

@@ -10,7 +10,7 @@ const PATIENCE_MS = 8000, RETRY_MS = 1000, MOST_AT_ONCE = 100;
 const at = (id) => document.getElementById(id);
 const told = JSON.parse(at("told").textContent);
 const words = told.words;
-const waiting = new Waiting(told.key);
+const waiting = new Waiting(told.key, () => tell(words.storeFull, true));
 const entry = at("typed");
 
 let live = told.live;

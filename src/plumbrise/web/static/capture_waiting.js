@@ -5,8 +5,9 @@ const ADOPT_AFTER_MS = 15000;
 
 /** A queue on disk in this browser; tabs have a queue each and take over one that was left. */
 export class Waiting {
-  constructor(key) {
+  constructor(key, full) {
     this.key = key;
+    this.full = full; // called when this browser holds no more
     this.me = own("plumbrise-tab") ?? random();
     own("plumbrise-tab", this.me);
     this.works = works();
@@ -60,11 +61,12 @@ export class Waiting {
     const kept = this.works
       ? Array.from({ length: localStorage.length }, (_, i) => localStorage.key(i))
       : [...this.memory.keys()];
-    return kept.filter((name) => name.startsWith(start)).sort();
+    if (this.works) kept.push(...this.memory.keys()); // what did not fit
+    return [...new Set(kept)].filter((name) => name.startsWith(start)).sort();
   }
 
   read(name) {
-    return this.works ? localStorage.getItem(name) : this.memory.get(name);
+    return this.memory.get(name) ?? (this.works ? localStorage.getItem(name) : null);
   }
 
   write(name, text) {
@@ -74,7 +76,7 @@ export class Waiting {
         return;
       }
     } catch {
-      // full: memory has it at least
+      this.full(); // memory has it, but a closed tab would lose it: the person has to know
     }
     this.memory.set(name, text);
   }
