@@ -24,7 +24,8 @@ from plumbrise.demo.draws import MOST_ENDS, Draws, draw
 from plumbrise.demo.plans import plan
 from plumbrise.demo.reading_gauge import written_down
 from plumbrise.demo.session import happened
-from plumbrise.demo.truth import truth
+from plumbrise.demo.true_axis import Axis
+from plumbrise.demo.truth import Label, truth
 from plumbrise.explain import Explanation, explain
 from plumbrise.explain.causes_seen import depth_of, groups_of
 from plumbrise.measure.setups import SetUp, candidates
@@ -99,12 +100,8 @@ def growing(runs: Sequence[Run], number: int) -> Draws:
     )
 
 
-def followed(number: int, choose: Choose) -> list[Stop]:
-    """One machine from its five-minute start, one test after another.
-
-    Runs already read keep their readings when further ones are added. Truth is what the causes
-    take in the readings of a full session, so that it is the same whatever is read.
-    """
+def machine(number: int) -> tuple[Axis, dict[str, Label]]:
+    """A machine with none to three faults, and what its causes take in a full session."""
     rng = np.random.default_rng([SEED, number])
     axis = bristles.sound_axis("one-screw", rng)
     count = int(rng.choice(4, p=[0.12, 0.38, 0.33, 0.17]))
@@ -113,6 +110,16 @@ def followed(number: int, choose: Choose) -> list[Stop]:
         axis = bristles.FAULTS[str(cause)](axis, rng)
     whole = plan(axis.machine, "full")
     labels = truth(axis, whole, draw(whole, np.random.default_rng([SEED, number, 1])))
+    return axis, labels
+
+
+def followed(number: int, choose: Choose) -> list[Stop]:
+    """One machine from its five-minute start, one test after another.
+
+    Runs already read keep their readings when further ones are added. Truth is what the causes
+    take in the readings of a full session, so that it is the same whatever is read.
+    """
+    axis, labels = machine(number)
     runs = list(plan(axis.machine, "five-minutes"))
     minutes, stops, name = 0.0, [], ""
     for step in range(TESTS + 1):

@@ -224,8 +224,8 @@ def main() -> None:
     partly = given.simulator or given.arrangement or given.depth or given.count
     if not partly and given.seed == SCORE_SEED:
         made_of["how"] = made.how("python benchmarks/explain.py", given.seed) | {
-            "sessions": "drawn by benchmarks/sessions.py and benchmarks/simulators with a seed that "
-            "served neither the engine nor its maps nor their caps; the simulators did"
+            "sessions": "drawn by benchmarks/sessions.py and benchmarks/simulators with a seed "
+            "that served neither the engine nor its maps nor their caps; the simulators did"
         }
         RESULTS.parent.mkdir(exist_ok=True)
         RESULTS.write_text(made.compact(made_of), encoding="utf-8")

@@ -14,14 +14,10 @@ from typing import Any
 import advice
 import made
 import numpy as np
-import sessions as bristles
 from advice import Stop
 
-from plumbrise.demo.draws import draw
-from plumbrise.demo.plans import plan as usual_session
 from plumbrise.demo.reading_gauge import written_down
 from plumbrise.demo.session import happened
-from plumbrise.demo.truth import truth
 from plumbrise.explain import explain
 from plumbrise.explain.causes_seen import depth_of, groups_of
 from plumbrise.explain.plan import plan
@@ -52,14 +48,7 @@ def by_plan(machine: Any, minutes: float, number: int) -> list[Run]:
 
 def judged(number: int, way: str, minutes: float) -> Stop:
     """One machine, read one way, explained and judged by what its causes take in a full session."""
-    rng = np.random.default_rng([advice.SEED, number])
-    axis = bristles.sound_axis("one-screw", rng)
-    count = int(rng.choice(4, p=[0.12, 0.38, 0.33, 0.17]))
-    can_be = sorted(c for c in bristles.FAULTS if c in bristles.causes_of(axis.machine.arrangement))
-    for cause in rng.choice(can_be, size=count, replace=False):
-        axis = bristles.FAULTS[str(cause)](axis, rng)
-    whole = usual_session(axis.machine, "full")
-    labels = truth(axis, whole, draw(whole, np.random.default_rng([advice.SEED, number, 1])))
+    axis, labels = advice.machine(number)
     machine = axis.machine
     runs = by_plan(machine, minutes, number) if way == "plan" else by_habit(machine, minutes)
     chance = advice.growing(runs, number)
