@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 from datetime import UTC, datetime
 
 import pytest
@@ -107,7 +106,8 @@ def test_whatever_is_done_shelf_and_session_hold_the_same_values(tmp_path_factor
     with Shelf.open(place, now=lambda: datetime(2026, 5, 1, tzinfo=UTC)) as shelf:
         now = sitting(shelf)
         for number, step in enumerate(steps):
-            with contextlib.suppress(InputError):
+            refused, before = "", now.session
+            try:
                 {
                     "keep": lambda n=number: now.keep(n / 100),
                     "cannot": now.cannot_read,
@@ -118,6 +118,10 @@ def test_whatever_is_done_shelf_and_session_hold_the_same_values(tmp_path_factor
                     "break": lambda: now.interrupted("alarm"),
                     "undo": now.undo,
                 }[step]()
+            except InputError as problem:
+                refused = problem.place
+            assert refused in ("", "reading", "note", "mending")  # nothing there to do it to
+            assert not refused or now.session == before
         stored = {
             run.name: {r.seq: r.reading_mm for r in run.readings if r.reading_mm is not None}
             for run in shelf.readings(now.machine_id).runs

@@ -1,6 +1,5 @@
 """A sitting that was cut off anywhere goes on as if it had not been."""
 
-import contextlib
 from datetime import UTC, datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -79,8 +78,13 @@ def done(now, step, number):
         "undo": now.undo,
         "close": now.end_run_if_done,
     }
-    with contextlib.suppress(InputError):
+    refused, before = "", now.session
+    try:
         acts[step]()
+    except InputError as problem:
+        refused = problem.place
+    assert refused in ("", "reading", "note", "mending")  # nothing there to do it to
+    assert not refused or now.session == before
 
 
 STEPS = st.lists(
@@ -127,6 +131,10 @@ def test_a_sitting_cut_off_anywhere_goes_on_where_it_was(steps):
             else:
                 done(now, step, number)
             assert on_disk(shelf, now.machine_id) == in_session(now.session)
+        now = sitting(shelf)
+        while now.session.asks is not None:  # whatever is asked for can be kept
+            now.keep(1.0)
+        assert now.session.left == 0
 
 
 def test_a_reading_that_could_not_be_had_is_an_empty_cell_in_the_table():

@@ -13,6 +13,7 @@ from plumbrise.errors import InputError
 if TYPE_CHECKING:
     from plumbrise.hardware.controller import Controller
     from plumbrise.hardware.indicator import Indicator
+    from plumbrise.hardware.port import Port
     from plumbrise.measure.indicator_line import LinePattern
 
 SAMPLES = 6
@@ -42,7 +43,7 @@ def indicator_on(
     return open_while.enter_context(Indicator(opened, pattern, ask=request))
 
 
-def _learnt(port: object, request: bytes) -> LinePattern:
+def _learnt(port: Port, request: bytes) -> LinePattern:
     """The pattern of the lines that come while the plunger is moved."""
     from plumbrise.hardware.lines import LineKind, LineSplitter
     from plumbrise.hardware.port import read_some
@@ -54,9 +55,9 @@ def _learnt(port: object, request: bytes) -> LinePattern:
     until = time.monotonic() + LISTEN_S
     while time.monotonic() < until:
         if request:
-            port.write(request)  # type: ignore[attr-defined]
+            port.write(request)
             time.sleep(0.2)
-        for line in splitter.feed(read_some(port)):  # type: ignore[arg-type]
+        for line in splitter.feed(read_some(port)):
             if line.kind is LineKind.TEXT and line.text.strip() and line.text not in found:
                 found.append(line.text)
         if len(found) >= SAMPLES:

@@ -430,29 +430,23 @@ def _played(planned: Sequence[Run], acts: Iterable[Act]) -> tuple[Run, ...]:
     for act in acts:
         if act.did in (Did.REPEATED, Did.INTERRUPTED):
             runs.insert(act.run + 1, _again(runs, act.run))
-        if act.did is Did.INTERRUPTED:
-            runs[act.run] = _noted(runs[act.run], act)
-        if act.did is Did.CANNOT_READ:
-            runs[act.run] = _changed(runs[act.run], act.reading, time_s=act.time_s)
-        if act.did in (Did.KEPT, Did.MENDED):
-            more = {"reading_mm": act.value_mm}
-            if act.did is Did.KEPT:
-                more |= {"time_s": act.time_s, "temp_c": act.temp_c}
-            runs[act.run] = _changed(runs[act.run], act.reading, **more)
-        if act.did is Did.NOTED:
-            runs[act.run] = _noted(runs[act.run], act)
+        rows = list(runs[act.run].readings)
+        rows[act.reading] = _changed(rows[act.reading], act)
+        runs[act.run] = replace(runs[act.run], readings=tuple(rows))
     return tuple(runs)
 
 
-def _noted(run: Run, act: Act) -> Run:
-    old = run.readings[act.reading].note
-    return _changed(run, act.reading, note=f"{old}; {act.words}" if old else act.words)
-
-
-def _changed(run: Run, reading: int, **values: object) -> Run:
-    rows = list(run.readings)
-    rows[reading] = replace(rows[reading], **values)  # type: ignore[arg-type]
-    return replace(run, readings=tuple(rows))
+def _changed(row: Reading, act: Act) -> Reading:
+    """What an act makes of the reading that it was done at."""
+    if act.did is Did.KEPT:
+        return replace(row, reading_mm=act.value_mm, time_s=act.time_s, temp_c=act.temp_c)
+    if act.did is Did.MENDED:
+        return replace(row, reading_mm=act.value_mm)
+    if act.did is Did.CANNOT_READ:
+        return replace(row, time_s=act.time_s)
+    if act.did in (Did.NOTED, Did.INTERRUPTED) and act.words:
+        return replace(row, note=f"{row.note}; {act.words}" if row.note else act.words)
+    return row
 
 
 def _again(runs: Sequence[Run], number: int) -> Run:

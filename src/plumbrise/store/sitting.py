@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from typing import NotRequired, TypedDict, Unpack
 
 from plumbrise.machine import Machine
 from plumbrise.measure.session import Act, Did, Session
@@ -15,6 +16,19 @@ from plumbrise.readings import Reading, Run
 from plumbrise.store.records import Kept
 from plumbrise.store.resuming import left_with, own_name, resumed
 from plumbrise.store.shelf import Shelf
+
+
+class How(TypedDict):
+    """Who reads with what, and since when: `since_s` gives the seconds since the sitting began,
+    `label` names it, `source` says where readings come from, `gauge_serial` tells this gauge from
+    others, `inches` says what it shows."""
+
+    since_s: Callable[[], float]
+    label: str
+    who: NotRequired[str]
+    source: NotRequired[str]
+    gauge_serial: NotRequired[str]
+    inches: NotRequired[bool]
 
 
 @dataclass(slots=True)
@@ -46,12 +60,7 @@ class Sitting:
         planned: Sequence[Run],
         *,
         plan_text: str,
-        since_s: Callable[[], float],
-        label: str,
-        who: str = "",
-        source: str = "keyboard",
-        gauge_serial: str = "",
-        inches: bool = False,
+        **how: Unpack[How],
     ) -> Sitting:
         """Begin, or go on with what is kept of the same plan on the same machine.
 
@@ -60,29 +69,13 @@ class Sitting:
             machine: the axis; one with the same description is used if it is there.
             planned: the set-ups, in order.
             plan_text: what tells this plan from others, the worksheet itself.
-            since_s: seconds since the sitting began.
-            label: names the sitting.
-            who: who reads.
-            source: where readings come from.
-            gauge_serial: what tells this gauge from others.
-            inches: the gauge shows inches.
+            how: who reads with what; see `How`.
         """
         machine_id = _machine_id(shelf, machine)
         plan_id = next((p.id for p in shelf.plans(machine_id) if p.text == plan_text), None)
         if plan_id is None:
             plan_id = shelf.add_plan(machine_id, plan_text)
-        return cls.on(
-            shelf,
-            machine_id,
-            plan_id,
-            planned,
-            since_s=since_s,
-            label=label,
-            who=who,
-            source=source,
-            gauge_serial=gauge_serial,
-            inches=inches,
-        )
+        return cls.on(shelf, machine_id, plan_id, planned, **how)
 
     @classmethod
     def on(
