@@ -16,8 +16,9 @@ from plumbrise.cautions import DEFER
 from plumbrise.cli.moving import Mover
 from plumbrise.cli.reading import write_file
 from plumbrise.errors import InputError, InputErrors
-from plumbrise.hardware.controller import Cause, Controller
+from plumbrise.hardware.controller import Controller
 from plumbrise.hardware.indicator import Indicator, NotTaken, take
+from plumbrise.hardware.outcomes import Cause
 from plumbrise.machine import Machine
 from plumbrise.measure.mounting import DOING, mounting
 from plumbrise.measure.session import Asks, suspicion

@@ -6,7 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from plumbrise.errors import InputError
-from plumbrise.hardware.controller import AtStop, Bound, Controller, Finished, Halted
+from plumbrise.hardware.controller import Controller
+from plumbrise.hardware.outcomes import AtStop, Bound, Finished, Halted
 from plumbrise.machine import Machine
 from plumbrise.measure.fingerprint import fingerprint
 from plumbrise.measure.motion_program import motion_program

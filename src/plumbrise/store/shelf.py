@@ -227,7 +227,7 @@ class Shelf:
             source: where readings come from: keyboard, indicator, a file's name.
             gauge_resolution_mm: of the gauge that reads this run.
             gauge_serial: what tells this gauge from others.
-            program: fingerprint of the motion program.
+            program: fingerprint of the machine that its motion program was made for.
 
         Raises:
             InputError: no such machine or plan, or a station that the machine has not.
