@@ -252,7 +252,8 @@ ACT_FROM, WORTH_MENDING_MM = 0.75, 0.05
 
 
 def act_now_sentence(explanation: Explanation) -> str:
-    """The remedy that may be begun without another test, if one cause is sure and takes enough."""
+    """The remedy of the likeliest cause that takes enough, for who would begin without another
+    test, with how likely that cause is."""
 
     def takes(cause: CauseFinding) -> float:
         return max((loss.estimate for loss in cause.loss_mm.values()), default=0.0)
@@ -262,7 +263,8 @@ def act_now_sentence(explanation: Explanation) -> str:
     if best is None or takes(best) < WORTH_MENDING_MM:
         return ""
     remedy = lowered(CAUSES[best.cause].remedy).rstrip(".")
-    return f"Enough is known to begin: {remedy}; then read the same set-ups again."
+    likely = f"{cause_phrase(best.cause)}, {percent(best.probability)}"
+    return f"To begin without another test ({likely}): {remedy}; then read the same set-ups again."
 
 
 def next_test_lines(explanation: Explanation, test: NextTest) -> tuple[str, ...]:

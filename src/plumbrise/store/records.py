@@ -47,7 +47,8 @@ class ShelvedRun:
 
     `source` says where readings come from (keyboard, indicator, a file's name), `program` is the
     fingerprint of the machine that its motion program was made for, `session` names the sitting
-    whose start `time_s` counts from. `readings` stand, `taken_back` and `skipped` are kept beside them.
+    whose start `time_s` counts from. `readings` stand, `taken_back` and `skipped` are kept beside
+    them.
     """
 
     id: int
