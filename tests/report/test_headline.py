@@ -20,7 +20,7 @@ from plumbrise.machine import STATIONS, blank
 from plumbrise.readings import KINDS, Reading, Readings, Run
 from plumbrise.report import headline, summary_paragraph
 from plumbrise.report.headline import CAUSE_SENTENCES
-from plumbrise.report.names import CAUSE_PHRASES
+from plumbrise.report.names import CAUSE_PHRASES, lowered
 
 MACHINE = blank("one-screw")
 READINGS = Readings(
@@ -68,11 +68,14 @@ def test_under_one_half_no_cause_stands_in_the_title(drawn):
 
 
 @pytest.mark.parametrize("name", CAUSES)
-def test_a_likely_cause_stands_in_the_title_with_what_it_takes(name):
-    title = said(causes=(cause(name, 0.8),))
-    assert WITH_DOUBT.search(title)
-    assert "cannot tell" not in title
-    assert CAUSE_SENTENCES[name].split("{}")[0].strip() in title
+def test_a_cause_stands_in_the_title_with_what_it_takes_and_flatly_only_where_it_is_sure(name):
+    words = CAUSE_SENTENCES[name].split("{}")[0].strip()
+    sure, likely = (said(causes=(cause(name, p),)) for p in (0.95, 0.8))
+    assert sure.startswith(words)
+    assert likely == f"Likely: {lowered(sure)}"
+    for title in (sure, likely):
+        assert WITH_DOUBT.search(title)
+        assert "cannot tell" not in title
 
 
 def test_a_group_that_readings_do_not_split_is_named_as_one(session, answer):

@@ -345,7 +345,12 @@ def _explained(
             legend.foot(
                 pen,
                 machine.name or machine.arrangement.title,
-                [pen.marking.date, "invented example" if machine.invented else ""],
+                [
+                    pen.marking.date,
+                    "invented example"
+                    if machine.invented and "invented" not in machine.name
+                    else "",
+                ],
                 layout.width,
                 layout.height - 8,
             ),

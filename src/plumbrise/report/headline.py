@@ -37,6 +37,8 @@ ALONE_FROM = 0.9
 
 MOST_IN_A_TITLE = 2
 """A group of more causes is counted in the title and told in full below."""
+SAID_FLATLY = 0.9
+"""Causes less sure than this are said to be likely."""
 MOST_NAMED = 4
 """So many causes are named in a paragraph, the others counted."""
 
@@ -91,7 +93,9 @@ def headline(
         clauses = [_cause_clause(explanation, each) for each in taking[:2]]
         more = len(taking) - len(clauses)
         clauses += [f"{counted(more, 'more cause')} at work"] if more else []
-        return _and_then(clauses)
+        said = _and_then(clauses)
+        sure = all(each.probability >= SAID_FLATLY for each in taking)
+        return said if sure else f"Likely: {lowered(said)}"
     quiet = explanation.unexplained.verdict != "some"
     nothing = _nothing_shows(analysis)
     if nothing is not None and (quiet or not named):

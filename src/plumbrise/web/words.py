@@ -185,7 +185,7 @@ SIDE_NAMES = {
 
 PLAN_TITLE = "What to read in the time there is"
 MINUTES = "minutes"
-WHAT_DO_YOU_SEE = "What do you see? It only orders the plan"
+WHAT_DO_YOU_SEE = "What do you see? It shapes the plan, not the answer"
 MINUTES_ASKED = "Time there is"
 GAUGES = "Gauges"
 BALANCE = "Spring balance"
@@ -241,7 +241,7 @@ NOT_A_READING = '"{}" is not a reading. Type a number such as 0.35, up to 1000.'
 
 NEW_SHEET = "new sheet"
 WHAT_MADE_YOU_LOOK = "What made you look?"
-IT_ORDERS = "Tick what you see, or nothing. It only orders the plan."
+IT_ORDERS = "Tick what you see, or nothing. It shapes the plan, not the answer."
 GO_ON_WITH = "Go on with"
 HAVE_READINGS = "I have readings: an answer in a minute"
 ANY_TABLE = "From anywhere: told height, then what the dial showed. Commas, tabs, decimal commas."
