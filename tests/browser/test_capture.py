@@ -106,6 +106,15 @@ def marks(page, kind: str = "mark") -> int:
     return page.locator(f".growing svg:visible circle.{kind}").count()
 
 
+def test_enter_begins_a_set_up_also_after_news_from_the_bench(plan, laptop):
+    plan.bench.enter(laptop)
+    laptop.goto(plan.bench.address + plan.path)
+    laptop.get_by_role("button", name="The gauge stands").wait_for()
+    laptop.wait_for_timeout(1500)  # the first news is there and has drawn the card anew
+    laptop.keyboard.press("Enter")
+    assert laptop.evaluate("document.activeElement.id") == "typed"
+
+
 def test_a_whole_capture_with_the_thumb(plan, phone):
     plan.open(phone)
     for figures in SHOWN:

@@ -232,9 +232,10 @@ function setUpCard(run) {
     entry.focus();
   });
   const old = at("card").dataset.setUp;
+  const focused = at("card").contains(document.activeElement); // news must not take it away
   at("card").replaceChildren(...parts, go);
   at("card").dataset.setUp = run.name;
-  if (old !== run.name) go.focus({ preventScroll: true });
+  if (old !== run.name || focused) go.focus({ preventScroll: true });
 }
 
 function doneCard() {
