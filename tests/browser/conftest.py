@@ -9,6 +9,7 @@ PLUMBRISE_BROWSER says what to do where there is no Chromium:
 import os
 import re
 import shutil
+import socket
 import subprocess
 import sys
 import tempfile
@@ -143,12 +144,21 @@ def _page(browser, width: int, height: int) -> Iterator:
     assert complaints == [], "the page complained at the console"
 
 
+def free_port() -> int:
+    """A port that nobody has at this moment."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
 class RunningBench:
     """The bench as a process of its own, on a port that was free, and the codes that it prints."""
 
     def __init__(self, shelf: Path, *options: str) -> None:
         self.shelf = shelf
         command = [sys.executable, "-m", "plumbrise", "bench", "--no-browser"]
+        if "--port" not in options:  # the usual one may be taken by another bench meanwhile
+            options = ("--port", str(free_port()), *options)
         self.process = subprocess.Popen(
             [*command, "--shelf", str(shelf), *options],
             stdout=subprocess.PIPE,
