@@ -37,6 +37,9 @@ PAGES = {
     "part-of-little": "{pasted}/machine/guide",
     "plan": "{example}/plan?minutes=40&symptom=bands",
     "plan-of-little-time": "{pasted}/plan?minutes=5",
+    "set-the-gauge": "{taking}",
+    "typed": "{taking}",
+    "asked": "{taking}",
     "readings": "{example}/readings",
     "set-up": "{example}/readings/2",
     "mend": "{example}/readings/2?mend=3",
@@ -45,6 +48,11 @@ PAGES = {
     "blank-plan": "{blank}/plan",
     "not-there": "/m/99",
 }
+TYPED = {
+    "typed": ("Enter", "6", "4"),
+    "asked": ("Enter", "0", ".", "0", "Enter", "9", ".", "5", "Enter"),
+}
+"""Keys that lead to a state of a page."""
 
 
 def main() -> None:
@@ -92,6 +100,10 @@ def taken(browser: Browser, way_in: str, to: Path, names: list[str]) -> None:
                     continue
                 page.goto(base + address.format(**places))
                 page.evaluate("document.fonts.ready")
+                if name in TYPED:
+                    page.wait_for_timeout(600)  # its script has to be there
+                for keys in TYPED.get(name, ()):
+                    page.keyboard.press(keys)
                 page.screenshot(path=to / f"{name}-{size}-{scheme}.png", full_page=size == "phone")
             context.close()
 
@@ -110,6 +122,10 @@ def filled(page: Page, base: str) -> dict[str, str]:
     page.get_by_role("button", name="Draw it and plan").click()
     page.wait_for_url("**/plan*")
     places["blank"] = page.url.split("/plan")[0]
+    page.goto(f"{places['pasted']}/plan?minutes=30")
+    page.get_by_role("button", name="Take these readings").click()
+    page.wait_for_url("**/measure/*")
+    places["taking"] = page.url
     return {name: address.removeprefix(base) for name, address in places.items()}
 
 

@@ -21,6 +21,7 @@ from plumbrise.readings import Reading, Run
 from plumbrise.readings.kinds import DEAD_WEIGHT, GAUGE_CHECK, REPEAT_HOME, SIDE_PUSH
 from plumbrise.report.names import as_sentence, lowered, station_name, test_title
 from plumbrise.web.capture import BOOT, Capture, undoes
+from plumbrise.web.capture_words import LEAF, NO_LEAF
 
 
 def set_ups(capture: Capture) -> dict[str, Any]:
@@ -70,6 +71,8 @@ def _row(reading: Reading, run: Run) -> list[Any]:
     pull = reading.force_n or 0.0
     load = pull if run.kind is SIDE_PUSH else reading.mass_kg * GRAVITY_M_PER_S2 - pull
     beside = f"{reading.mass_kg:g} kg" if reading.mass_kg else ""
+    if run.kind is GAUGE_CHECK:  # nothing is told to move: a leaf goes under the plunger
+        beside = LEAF.format(mm=f"{reading.target_mm:g}") if reading.target_mm else NO_LEAF
     beside = f"{pull:g} N" if pull else beside
     if run.kind in (DEAD_WEIGHT, SIDE_PUSH) and not beside:
         beside = "0 kg" if run.kind is DEAD_WEIGHT else "0 N"

@@ -18,6 +18,7 @@ NO_SCRIPT = (
 GROWS = "How far it is behind so far"
 LAST_READ = "Read so far in this set-up"
 TARGET = "The axis is told to be at"
+LEAF, NO_LEAF = "{mm} mm leaf", "no leaf"
 TYPE = "Type what the long hand shows; two figures will do"
 GAUGE_STANDS = "The gauge stands, go on"
 WORKSHEET = "The worksheet as a file"
