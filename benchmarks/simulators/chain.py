@@ -23,9 +23,10 @@ SEAT, TRAVEL, FLOAT, COUPLING, THRUST, THREAD, PLAY = range(7)
 MOST_ENDS = 3
 BALANCED_N = 1e-5
 LEFT_N = 1e-3
-"""Newton's steps end at the first; in 60 sessions of three faults each, 5 million balances all got
-there. More than the second left over is no balance: on the softest part it moves an end by less
-than a tenth of a micrometre."""
+"""Newton's steps end at the first. More than the second left over is no balance: on the softest part
+it moves an end by less than a tenth of a micrometre."""
+MOST_TURNS, WHOLE_TURNS, SHORTEST = 400, 12, 0.01
+"""Newton's steps at the most, how many of them whole, and the shortest share of one."""
 
 
 class Given(NamedTuple):
@@ -206,8 +207,8 @@ def balance(given, start, told, load, harder, law, crept, drag, drag_up, drag_do
     n, m, loose = len(heights), lifts.shape[0], given.loose_mm
     force = np.zeros(MOST_ENDS)
     slope = np.zeros((n, n))
-    left = 0.0
-    for turn in range(60):
+    left, before, short = 0.0, np.inf, 1.0
+    for turn in range(MOST_TURNS):
         slope[:] = 0.0
         for j in range(n):
             gone = heights[j] - start[j]
@@ -246,7 +247,9 @@ def balance(given, start, told, load, harder, law, crept, drag, drag_up, drag_do
         if not np.isfinite(left):
             break
         step = np.linalg.solve(slope, force[:n])
-        short = 1.0 if turn < 12 else 0.5
+        if turn >= WHOLE_TURNS:  # from side to side of a kink: shorter until it comes nearer
+            short = min(1.2 * short, 0.5) if left < before else max(0.5 * short, SHORTEST)
+        before = left
         for j in range(n):
             heights[j] += short * min(max(step[j], -0.2), 0.2)
     if not left <= LEFT_N:

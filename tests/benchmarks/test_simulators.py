@@ -120,6 +120,13 @@ def test_how_the_moves_are_handed_over_changes_nothing(simulator):
     assert any(np.ptp(a.path_mm - b.path_mm) > 0.02 for a, b in zip(together, held, strict=True))
 
 
+def test_a_balance_on_a_kink_is_found_by_shorter_steps():
+    """Half steps went from side to side of it for ever and left 4 N."""
+    chance = np.random.default_rng([simulators.SIMULATORS.index("tilting"), 5, 26])
+    drawn = simulators.session("tilting", "gantry-only", "one-screw", chance)
+    assert drawn.readings.count > 30
+
+
 @pytest.mark.parametrize("simulator", OTHERS)
 @pytest.mark.parametrize("weight_n", [1e9, float("nan")])
 def test_forces_that_do_not_balance_are_not_passed_over(simulator, weight_n):
