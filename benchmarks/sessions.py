@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from functools import cache, partial
 from math import exp, inf
 from pathlib import Path
+from typing import Any
 
 import made
 import numpy as np
@@ -192,11 +193,15 @@ def _sound_guide(rng: Rng) -> Guide:
     )
 
 
+def _with(lift: Lift, changed: Mapping[str, Any]) -> Lift:
+    return replace(lift, **changed)
+
+
 def one_lift(axis: Axis, rng: Rng, **changed: float) -> Axis:
     """One lift changed, whichever."""
     at = int(rng.integers(len(axis.lifts)))
     lifts = list(axis.lifts)
-    lifts[at] = replace(lifts[at], **changed)  # type: ignore[arg-type]
+    lifts[at] = _with(lifts[at], changed)
     return replace(axis, lifts=tuple(lifts))
 
 
@@ -263,7 +268,7 @@ def _flexing(axis: Axis, rng: Rng) -> Axis:
 
 def _last_lift(axis: Axis, **changed: float) -> Axis:
     """The lift that stands farthest from the first motor changed."""
-    return replace(axis, lifts=(*axis.lifts[:-1], replace(axis.lifts[-1], **changed)))  # type: ignore[arg-type]
+    return replace(axis, lifts=(*axis.lifts[:-1], _with(axis.lifts[-1], changed)))
 
 
 def _apart(axis: Axis, rng: Rng) -> Axis:

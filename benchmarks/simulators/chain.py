@@ -23,8 +23,8 @@ SEAT, TRAVEL, FLOAT, COUPLING, THRUST, THREAD, PLAY = range(7)
 MOST_ENDS = 3
 BALANCED_N = 1e-5
 LEFT_N = 1e-3
-"""Newton's steps end at the first. More than the second left over is no balance: on the softest part
-it moves an end by less than a tenth of a micrometre."""
+"""Newton's steps end at the first. More than the second left over is no balance: on the softest
+part it moves an end by less than a tenth of a micrometre."""
 MOST_TURNS, WHOLE_TURNS, SHORTEST = 400, 12, 0.01
 """Newton's steps at the most, how many of them whole, and the shortest share of one."""
 
