@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from hashlib import sha256
+from math import isfinite
 from threading import Lock, RLock
 from typing import Any
 
@@ -19,7 +20,7 @@ from plumbrise.files import read_readings
 from plumbrise.measure.dial import LARGEST_MM
 from plumbrise.measure.session import Did, expected, suspicion
 from plumbrise.readings import scale_of
-from plumbrise.store import Shelf, ShelvedPlan
+from plumbrise.store import Shelf, ShelfError, ShelvedPlan
 from plumbrise.store.sitting import Sitting
 from plumbrise.web import capture_words as words
 
@@ -59,20 +60,40 @@ class Capture:
     touched: str = ""
 
     def do(self, act: Act) -> Outcome:
-        """One act as a page sent it: what `do` says, for the reading `at`."""
+        """One act as a page sent it: what `do` says, for the reading `at`.
+
+        Raises:
+            ShelfError: it could not be kept; the page holds it and sends it again. So it does
+                with whatever else breaks here: only what it sent amiss is answered.
+        """
         with self.lock:
+            if not self._is_act(act):
+                return Outcome(WRONG, words.NOT_UNDERSTOOD)
             try:
-                outcome = _DOES[str(act.get("do"))](self, act)
+                outcome = _DOES[act["do"]](self, act)
+            except ShelfError:
+                raise
             except InputError as problem:
                 return Outcome(WRONG, f"{problem.value}: {problem.allowed}. {problem.remedy}")
-            except (KeyError, TypeError, ValueError, IndexError):
-                return Outcome(WRONG, words.NOT_UNDERSTOOD)
             if outcome.said == DONE:
                 self.sitting.end_run_if_done()
                 self.version += 1
         if outcome.said == DONE:
             self.tell()
         return outcome
+
+    def _is_act(self, act: Act) -> bool:
+        """Whether an act has what its doing asks for, each of its kind, at a reading that is."""
+        asked = _ASKED.get(act["do"]) if isinstance(act.get("do"), str) else None
+        if asked is None or not all(_FIELDS[name](act.get(name)) for name in asked):
+            return False
+        if not all(_FIELDS[name](act[name]) for name in _MAY if act.get(name) is not None):
+            return False
+        if "at" not in asked:
+            return True
+        name, reading = act["at"]
+        run = next((run for run in self.sitting.session.runs if run.name == name), None)
+        return run is not None and 0 <= reading < len(run.readings)
 
     def tell(self) -> None:
         """Let all who look on know that something changed."""
@@ -83,25 +104,24 @@ class Capture:
         """Run and reading that an act is for; runs go by name, since a repeated one moves the
         others."""
         name, reading = act["at"]
-        names = [run.name for run in self.sitting.session.runs]
-        self.touched = str(name)
-        return names.index(str(name)), int(reading)
+        self.touched = name
+        return [run.name for run in self.sitting.session.runs].index(name), reading
 
 
 def _keep(capture: Capture, act: Act) -> Outcome:
-    sitting, token = capture.sitting, _token(act)
+    sitting, token = capture.sitting, act["token"]
     known = sitting.sent(token)
     if known is not None:
         return Outcome(AGAIN, value_mm=known.reading.reading_mm)
     run, reading = capture.place(act)
-    heard = sitting.session.hear(str(act["text"]), at=(run, reading))
+    heard = sitting.session.hear(act["text"], at=(run, reading))
     value, shown = heard.heard.value_mm, act.get("shown_mm")
-    if act.get("sure") and shown is not None and abs(float(shown)) <= LARGEST_MM:
+    if act.get("sure") and shown is not None:
         value = round(float(shown), 6)  # what the person saw, and kept
     if not sitting.session.is_open(run, reading):
         return _beside(capture, run, reading, value)
     if not act.get("sure"):
-        if shown is not None and abs(float(shown) - value) > 1e-6:
+        if shown is not None and abs(shown - value) > 1e-6:
             return Outcome(ASKS, value_mm=value, question=words.taken_otherwise(value))
         if heard.words:
             return Outcome(ASKS, value_mm=value, question=heard.words)
@@ -111,7 +131,7 @@ def _keep(capture: Capture, act: Act) -> Outcome:
 
 
 def _pass(capture: Capture, act: Act) -> Outcome:
-    sitting, token = capture.sitting, _token(act)
+    sitting, token = capture.sitting, act["token"]
     if sitting.sent(token) is not None:
         return Outcome(AGAIN)
     at = capture.place(act)
@@ -132,7 +152,7 @@ def _beside(capture: Capture, run: int, reading: int, value: float) -> Outcome:
 
 
 def _note(capture: Capture, act: Act) -> Outcome:
-    said = str(act["words"]).strip()
+    said = act["words"].strip()
     run, reading = capture.place(act)
     noted = capture.sitting.session.runs[run].readings[reading].note
     if not said or noted == said or noted.endswith(f"; {said}"):
@@ -146,11 +166,11 @@ def _note(capture: Capture, act: Act) -> Outcome:
 
 
 def _mend(capture: Capture, act: Act) -> Outcome:
-    sitting, token = capture.sitting, _token(act)
+    sitting, token = capture.sitting, act["token"]
     if sitting.sent(token) is not None:
         return Outcome(AGAIN)
     run, reading = capture.place(act)
-    heard = sitting.session.hear(str(act["text"]), at=(run, reading))
+    heard = sitting.session.hear(act["text"], at=(run, reading))
     if heard.words and not act.get("sure"):
         return Outcome(ASKS, value_mm=heard.heard.value_mm, question=heard.words)
     sitting.mend(run, reading, heard.heard.value_mm, token=token)
@@ -172,7 +192,7 @@ def _leave(capture: Capture, act: Act) -> Outcome:
 
 
 def _undo(capture: Capture, act: Act) -> Outcome:
-    sitting, of = capture.sitting, str(act["of"])
+    sitting, of = capture.sitting, act["of"]
     known = sitting.sent(of)
     if known is not None and known.taken_back_at is not None:
         return Outcome(AGAIN)
@@ -209,15 +229,42 @@ def undoes(capture: Capture) -> dict[str, Any] | None:
     return {"of": of, "value_mm": act.value_mm, "words": told}
 
 
-def _token(act: Act) -> str:
-    token = str(act["token"])
-    if not 8 <= len(token) <= 80:
-        raise ValueError
-    return token
-
-
 def _ago_s(act: Act) -> float:
-    return min(max(float(act.get("ago_s", 0.0)), 0.0), LONGEST_AWAY_S)
+    return min(max(float(act.get("ago_s") or 0.0), 0.0), LONGEST_AWAY_S)
+
+
+def _number(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and isfinite(value)
+
+
+def _place(value: object) -> bool:
+    if not isinstance(value, list | tuple) or len(value) != 2:
+        return False
+    name, reading = value
+    return isinstance(name, str) and isinstance(reading, int) and not isinstance(reading, bool)
+
+
+_FIELDS: dict[str, Callable[[object], bool]] = {
+    "at": _place,
+    "token": lambda value: isinstance(value, str) and 8 <= len(value) <= 80,
+    "text": lambda value: isinstance(value, str),
+    "words": lambda value: isinstance(value, str),
+    "of": lambda value: isinstance(value, str),
+    "shown_mm": lambda value: _number(value) and abs(float(str(value))) <= LARGEST_MM,
+    "ago_s": _number,
+}
+"""What each field of an act may be."""
+_ASKED = {
+    "keep": ("at", "token", "text"),
+    "pass": ("at", "token"),
+    "mend": ("at", "token", "text"),
+    "note": ("at", "words"),
+    "skip": ("at",),
+    "repeat": ("at",),
+    "undo": ("of",),
+}
+"""What each doing asks for."""
+_MAY = ("shown_mm", "ago_s")
 
 
 @dataclass(slots=True)

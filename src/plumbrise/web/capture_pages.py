@@ -12,6 +12,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response, StreamingResponse
 from starlette.routing import BaseRoute, Route
 
+from plumbrise.store import ShelfError
 from plumbrise.web import capture_words
 from plumbrise.web.capture import Capture, Captures
 from plumbrise.web.capture_view import live, set_ups
@@ -88,7 +89,10 @@ async def acts(request: Request) -> Response:
     capture = await run_in_threadpool(capture_of, request)
     if key != capture.key:
         return JSONResponse({"words": capture_words.ANOTHER_PLAN}, status_code=409)
-    return JSONResponse(await run_in_threadpool(_done, capture, given))
+    try:
+        return JSONResponse(await run_in_threadpool(_done, capture, given))
+    except ShelfError as problem:  # the page holds what was not answered, and sends it again
+        return JSONResponse({"words": str(problem)}, status_code=507)
 
 
 def _done(capture: Capture, given: list[dict[str, Any]]) -> dict[str, Any]:

@@ -461,6 +461,10 @@ async function posted(entries) {
   }
   if (answer.status === 401) refused = words.unknownBrowser;
   else if (answer.status === 409) refused = (await answer.json()).words;
+  else if (answer.status === 507) {
+    tell((await answer.json()).words, true); // it stays here, and is sent again
+    gone();
+  }
   else gone();
   show();
   return null;
