@@ -2,6 +2,7 @@
 
 import time
 from dataclasses import dataclass
+from io import BytesIO
 
 import pytest
 
@@ -9,8 +10,9 @@ from plumbrise.files import read_machine, read_readings
 from plumbrise.machine import STATIONS
 from plumbrise.readings import scale_of
 from plumbrise.readings.kinds import KINDS
-from plumbrise.web.parcel import packed, unpacked
+from plumbrise.web.parcel import packed, receive, send, unpacked
 from plumbrise.web.work import MOST_WAITING, Busy, Work
+from plumbrise.web.working import BROKE_OFF, serve
 
 
 @dataclass(frozen=True)
@@ -89,6 +91,17 @@ def test_what_cannot_be_worked_out_says_why(work, example):
     )
     assert job.state == "failed"
     assert "symptom" in job.trouble
+
+
+def test_a_fault_of_ours_is_told_plainly_and_stands_in_the_log(caplog):
+    """In the process's own loop: whoever asked gets words, the log where it broke."""
+    source, to = BytesIO(), BytesIO()
+    send(source, (1, "plan", ("no machine", {"minutes": 20.0})))
+    source.seek(0)
+    serve(source, to)
+    to.seek(0)
+    assert receive(to) == (1, "failed", BROKE_OFF)
+    assert "Traceback" in caplog.text
 
 
 def test_no_more_is_taken_than_can_be_waited_for(own_work, example):
