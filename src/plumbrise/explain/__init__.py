@@ -1,5 +1,6 @@
 """Causes, sets of causes, evidence, shares of loss, the next test."""
 
+from plumbrise.explain.believed import Believed
 from plumbrise.explain.causes import CAUSES, LINKS, Cause
 from plumbrise.explain.explaining import explain
 from plumbrise.explain.results import (
@@ -25,6 +26,7 @@ from plumbrise.explain.results import (
 __all__ = [
     "CAUSES",
     "LINKS",
+    "Believed",
     "Cause",
     "CauseFinding",
     "Explanation",

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plumbrise.axis import prepare
+from plumbrise.explain.believed import believed
 from plumbrise.explain.calibration import Signs, calibrated
 from plumbrise.explain.causes import causes_of
 from plumbrise.explain.causes_seen import Depth, Group, depth_of, groups_of, seen_causes
@@ -207,6 +208,7 @@ def _assembled(
         slips=_slips(found, jump_words),
         forces=_forces(machine, readings, found, draws),
         doubts=(*((MASKED,) if masked else ()), *doubts_of(readings, depth, found, unexplained)),
+        believed=believed(found, draws, joint),
     )
 
 

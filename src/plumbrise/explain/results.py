@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from plumbrise.explain.believed import Believed
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,3 +216,5 @@ class Explanation:
     doubts: tuple[str, ...] = ()
     complete: bool = True
     """False for a first answer, before the search has ended."""
+    believed: Believed | None = field(default=None, compare=False, repr=False)
+    """The axes drawn from what is believed; None where nothing could be told."""
