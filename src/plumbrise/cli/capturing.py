@@ -13,12 +13,12 @@ from pathlib import Path
 import click
 
 from plumbrise.cautions import DEFER
-from plumbrise.cli.moving import Mover
 from plumbrise.cli.reading import write_file
 from plumbrise.errors import InputError, InputErrors
 from plumbrise.hardware.controller import Controller
 from plumbrise.hardware.indicator import Indicator, NotTaken, take
-from plumbrise.hardware.outcomes import Cause
+from plumbrise.hardware.mover import Mover, Waits
+from plumbrise.hardware.outcomes import Cause, Halted
 from plumbrise.machine import Machine
 from plumbrise.measure.mounting import DOING, mounting
 from plumbrise.measure.session import Asks, suspicion
@@ -114,7 +114,7 @@ class Capture:
             made.said = partial(click.echo, err=True)
             made.prompt = _asked_on_the_error_stream
         if devices.controller is not None:
-            made._mover = Mover(devices.controller, machine, made._waits)
+            made._mover = Mover(devices.controller, machine)
         made.said(f"Readings are kept in {place}. ? tells what may be typed.")
         return made
 
@@ -195,7 +195,7 @@ class Capture:
         go = ""
         if mover is not None:
             go = MOVE
-            halted = mover.controller.halted
+            halted = mover.halted
             if halted is not None:
                 self.said(f"  Motion was stopped: {halted.words} {halted.unsure}".rstrip())
             self.said(f"  {DEFER}")
@@ -210,6 +210,8 @@ class Capture:
         elif answer == "u":
             self._undo()
         elif answer == go:
+            if mover is not None:
+                mover.begin(run)
             self._set_up_for, self._taken_at = run.name, None
         else:
             self.said("  Nothing was done.")
@@ -219,7 +221,7 @@ class Capture:
     def _moved(self, mover: Mover, run: Run, asks: Asks) -> bool:
         """Move on to the target that is asked for. False where that changed what is asked."""
         try:
-            halted = mover.go(run, asks.reading, mounting(run.station))
+            halted = self._waited(mover.go, asks.reading, gauge=mounting(run.station))
         except (InputError, InputErrors) as problem:
             self.said(str(problem))
             answer = self.prompt("  Enter tries again (s leaves this set-up, q ends): ").strip()
@@ -240,14 +242,19 @@ class Capture:
             raise Ends
         return False
 
-    def _waits(self, words: str) -> None:
-        self.said(f"  {words}")
-        self.prompt("  Hands off, then Enter: ")
+    def _waited(
+        self, move: Callable[..., Waits | Halted | None], *reading: int, gauge: str = ""
+    ) -> Halted | None:
+        """Move on, with a word from the person at every stop that is no reading."""
+        while isinstance(came := move(*reading), Waits):
+            self.said(f"  {gauge if came.gauge and gauge else came.words}")
+            self.prompt("  Hands off, then Enter: ")
+        return came
 
     def _run_out(self) -> None:
         """All is read: let the last program come to its end."""
         try:
-            halted = self._mover.finish() if self._mover is not None else None
+            halted = self._waited(self._mover.finish) if self._mover is not None else None
         except KeyboardInterrupt:
             self._stop("Stopped by hand.")
             return
