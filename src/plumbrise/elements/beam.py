@@ -1,9 +1,158 @@
-"""What a beam between two carriages, and the carriages themselves, set against racking."""
+"""How a beam sags, bends under its own weight and twists, and what it sets against racking."""
 
 from __future__ import annotations
 
+from math import nan
+
+from plumbrise.elements.beam_cases import CASES
+from plumbrise.elements.ranges import above_zero, between, not_below_zero, one_of
 from plumbrise.elements.springs import series_n_per_mm
-from plumbrise.errors import InputError
+
+
+def sag_mm(
+    case: str,
+    *,
+    force_n: float,
+    length_mm: float,
+    bending_stiffness_nmm2: float,
+    at_mm: float | None = None,
+) -> float:
+    """How far a slim straight beam sags, bending alone.
+
+        x = f(a) F L³ / (E I)        f from `CASES`, a = at / L
+
+    Args:
+        case: a key of `CASES`.
+        force_n: F; the whole load where it is spread.
+        length_mm: L, from the hold to the end, or between the supports.
+        bending_stiffness_nmm2: E I.
+        at_mm: where the force stands, for the cases that ask.
+
+    Raises:
+        InputError: an unknown case, a quantity not above zero, or a place off the beam.
+
+    Source:
+        Roark's Formulas for Stress and Strain, table 8.1.
+
+    Example:
+        >>> round(sag_mm("cantilever", force_n=10, length_mm=300,
+        ...              bending_stiffness_nmm2=70e3 * 44458.7), 4)
+        0.0289
+    """
+    a = _place(case, length_mm, at_mm)
+    not_below_zero(force_n=force_n)
+    above_zero(bending_stiffness_nmm2=bending_stiffness_nmm2)
+    return _at_place(CASES[case].sag, a) * force_n * length_mm**3 / bending_stiffness_nmm2
+
+
+def end_slope_rad(
+    case: str,
+    *,
+    force_n: float,
+    length_mm: float,
+    bending_stiffness_nmm2: float,
+    at_mm: float | None = None,
+) -> float:
+    """How far a beam's end turns: the free or the resting end; with a place, the end from which
+    it is measured; on an overhang, the end under the force.
+
+        θ = g(a) F L² / (E I)        g from `CASES`, a = at / L
+
+    Zero where the ends are held against turning.
+
+    Raises:
+        InputError: as `sag_mm`.
+
+    Source:
+        Roark's Formulas for Stress and Strain, table 8.1.
+    """
+    a = _place(case, length_mm, at_mm)
+    not_below_zero(force_n=force_n)
+    above_zero(bending_stiffness_nmm2=bending_stiffness_nmm2)
+    return _at_place(CASES[case].slope, a) * force_n * length_mm**2 / bending_stiffness_nmm2
+
+
+def moment_sag_mm(
+    *, moment_nmm: float, length_mm: float, bending_stiffness_nmm2: float
+) -> tuple[float, float]:
+    """Sag and slope of a beam's free end, held at the other, by a moment there.
+
+        x = M L² / (2 E I)        θ = M L / (E I)
+
+    Raises:
+        InputError: length or stiffness not above zero.
+
+    Source:
+        Roark's Formulas for Stress and Strain, table 8.1.
+    """
+    above_zero(length_mm=length_mm, bending_stiffness_nmm2=bending_stiffness_nmm2)
+    slope = moment_nmm * length_mm / bending_stiffness_nmm2
+    return slope * length_mm / 2, slope
+
+
+def shear_sag_mm(
+    case: str,
+    *,
+    force_n: float,
+    length_mm: float,
+    shear_stiffness_n: float,
+    at_mm: float | None = None,
+) -> float:
+    """What shear adds to the sag: little, unless the beam is short for its height.
+
+        x = s(a) F L / (κ G A)        s from `CASES`
+
+    Exact but for a propped beam, where the prop takes a little more than bending alone says.
+
+    Args:
+        case: a key of `CASES`.
+        force_n: F.
+        length_mm: L.
+        shear_stiffness_n: κ G A.
+        at_mm: where the force stands.
+
+    Raises:
+        InputError: as `sag_mm`.
+
+    Source:
+        Timoshenko's beam; Roark's Formulas for Stress and Strain, section 8.10.
+    """
+    a = _place(case, length_mm, at_mm)
+    not_below_zero(force_n=force_n)
+    above_zero(shear_stiffness_n=shear_stiffness_n)
+    return _at_place(CASES[case].shear, a) * force_n * length_mm / shear_stiffness_n
+
+
+def twist_rad(*, torque_nmm: float, length_mm: float, torsion_stiffness_nmm2: float) -> float:
+    """How far a beam twists over a length, its ends free to warp.
+
+        θ = T L / (G J)
+
+    Raises:
+        InputError: length or stiffness not above zero.
+
+    Source:
+        Saint-Venant; Roark's Formulas for Stress and Strain, table 10.1.
+    """
+    above_zero(length_mm=length_mm, torsion_stiffness_nmm2=torsion_stiffness_nmm2)
+    return torque_nmm * length_mm / torsion_stiffness_nmm2
+
+
+def _place(case: str, length_mm: float, at_mm: float | None) -> float:
+    """a, checked: 0 where the force has its place."""
+    one_of(CASES, case=case)
+    above_zero(length_mm=length_mm)
+    far = CASES[case].far
+    if far is None:
+        return 0.0
+    given = nan if at_mm is None else at_mm
+    between(0, far * length_mm, "Give where the force stands.", at_mm=given)
+    return given / length_mm
+
+
+def _at_place(coefficients: tuple[float, ...], a: float) -> float:
+    """The polynomial's value at a."""
+    return float(sum(c * a**power for power, c in enumerate(coefficients)))
 
 
 def racking_n_per_mm(*, tilting_nmm_per_rad: float, span_mm: float) -> float:
@@ -28,8 +177,7 @@ def racking_n_per_mm(*, tilting_nmm_per_rad: float, span_mm: float) -> float:
         >>> racking_n_per_mm(tilting_nmm_per_rad=4e6, span_mm=200)
         100.0
     """
-    _above_zero("tilting_nmm_per_rad", tilting_nmm_per_rad)
-    _above_zero("span_mm", span_mm)
+    above_zero(tilting_nmm_per_rad=tilting_nmm_per_rad, span_mm=span_mm)
     return tilting_nmm_per_rad / span_mm**2
 
 
@@ -56,8 +204,7 @@ def cantilever_n_per_mm(*, bending_stiffness_nmm2: float, length_mm: float) -> f
         >>> round(cantilever_n_per_mm(bending_stiffness_nmm2=70e3 * 44458.7, length_mm=300), 1)
         345.8
     """
-    _above_zero("bending_stiffness_nmm2", bending_stiffness_nmm2)
-    _above_zero("length_mm", length_mm)
+    above_zero(bending_stiffness_nmm2=bending_stiffness_nmm2, length_mm=length_mm)
     return 3 * bending_stiffness_nmm2 / length_mm**3
 
 
@@ -82,10 +229,3 @@ def beam_racking_n_per_mm(
             cantilever_n_per_mm(bending_stiffness_nmm2=bending_stiffness_nmm2, length_mm=span_mm),
         )
     )
-
-
-def _above_zero(place: str, value: float) -> None:
-    if not value > 0:
-        raise InputError(
-            place=place, value=value, allowed="above 0", remedy="Measure it or leave it out."
-        )
