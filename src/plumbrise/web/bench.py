@@ -22,14 +22,16 @@ from plumbrise.web.door import Door
 from plumbrise.web.work import Job, Work
 
 KEPT = 30
+MOST_LOOKS = 5
+"""How often to read a machine anew while readings of it are being kept."""
 ANSWER = "answer"
 """Kind of the results that hold an answer in a line."""
 
 
 @dataclass(frozen=True, slots=True)
 class Story:
-    """One machine with its readings and what is known of it by now; `job` is None without
-    readings."""
+    """One machine with its readings and what was known of it at one moment: better answers that
+    come in meanwhile are for the next page. `job` is None without readings."""
 
     id: int
     machine: Machine
@@ -40,7 +42,7 @@ class Story:
 
     @property
     def explanation(self) -> Explanation | None:
-        """The best explanation so far."""
+        """The best explanation at that moment."""
         return None if self.job is None else self.job.best
 
     @property
@@ -94,7 +96,8 @@ class Bench:
         )
         if job is not None and wait_s:
             self.work.wait(job, wait_s)
-        return Story(machine_id, machine, readings, stamp, analysis, job)
+        seen = self.work.as_it_stands(job) if job is not None else None
+        return Story(machine_id, machine, readings, stamp, analysis, seen)
 
     def _shelved(self, machine_id: int) -> tuple[Machine, Readings, str]:
         """A machine, its readings and the fingerprint of both, read anew when the shelf changed."""
@@ -102,11 +105,12 @@ class Bench:
         known = self._latest.get(machine_id)
         if known is not None and known[0] == state:
             return known[1]
-        found = (
-            self.shelf.machine(machine_id),
-            self.shelf.readings(machine_id),
-            self.shelf.fingerprint(machine_id),
-        )
+        stamp = self.shelf.fingerprint(machine_id)
+        for _ in range(MOST_LOOKS):
+            found = (self.shelf.machine(machine_id), self.shelf.readings(machine_id), stamp)
+            stamp = self.shelf.fingerprint(machine_id)
+            if stamp == found[2]:  # else a reading was kept between the two looks
+                break
         self._latest[machine_id] = (state, found)
         return found
 

@@ -147,7 +147,7 @@ def _event(capture: Capture, *, everything: bool = False) -> str:
     return f"event: live\ndata: {json.dumps(told, separators=(',', ':'))}\n\n"
 
 
-AT = "/m/{machine:int}/measure/{plan:int}"
+AT = "/m/{machine:number}/measure/{plan:number}"
 ROUTES: list[BaseRoute] = [
     Route(AT, measure, methods=["GET"]),
     Route(f"{AT}/state.json", state, methods=["GET"]),

@@ -284,10 +284,10 @@ def _kept_whole(request: Request, machine_id: int, typed: dict[str, str], undo: 
 
 
 ROUTES: list[BaseRoute] = [
-    Route("/m/{machine:int}/machine", machine, methods=["GET"]),
-    Route("/m/{machine:int}/machine", keep_whole, methods=["POST"]),
-    Route("/m/{machine:int}/machine/{part}", part, methods=["GET"]),
-    Route("/m/{machine:int}/machine/{part}", keep_part, methods=["POST"]),
-    Route("/m/{machine:int}/machine/{part}/{side}", part, methods=["GET"]),
-    Route("/m/{machine:int}/machine/{part}/{side}", keep_part, methods=["POST"]),
+    Route("/m/{machine:number}/machine", machine, methods=["GET"]),
+    Route("/m/{machine:number}/machine", keep_whole, methods=["POST"]),
+    Route("/m/{machine:number}/machine/{part}", part, methods=["GET"]),
+    Route("/m/{machine:number}/machine/{part}", keep_part, methods=["POST"]),
+    Route("/m/{machine:number}/machine/{part}/{side}", part, methods=["GET"]),
+    Route("/m/{machine:number}/machine/{part}/{side}", keep_part, methods=["POST"]),
 ]

@@ -8,6 +8,7 @@ from importlib.resources import files
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
+from starlette.convertors import Convertor, register_url_convertor
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse
 
@@ -19,6 +20,23 @@ from plumbrise.web.bench import Bench
 PLACE = "place"
 """The cookie that says where this browser was last."""
 YEAR_S = 365 * 24 * 3600
+
+
+class Number(Convertor[int]):
+    """A number of the shelf in an address, `{machine:number}`: no more digits than it counts."""
+
+    regex = "[0-9]{1,15}"
+
+    def convert(self, value: str) -> int:
+        """The number."""
+        return int(value)
+
+    def to_string(self, value: int) -> str:
+        """As it stands in an address."""
+        return str(value)
+
+
+register_url_convertor("number", Number())
 
 
 def bench_of(request: Request) -> Bench:

@@ -106,7 +106,7 @@ def plan_of(bench: Bench, story: Story, asked: Asked, *, wait_s: float = WAIT_S)
         arguments["done"] = frozenset((r.kind.id, r.station.id) for r in story.readings.runs)
     key = f"plan-{story.fingerprint}-{asked.query}"
     job = bench.work.ask(key, "plan", story.machine, arguments)
-    return bench.work.wait(job, wait_s)
+    return bench.work.as_it_stands(bench.work.wait(job, wait_s))
 
 
 def plan(request: Request) -> Response:
@@ -234,10 +234,10 @@ def kept(request: Request) -> Response:
 
 
 ROUTES: list[BaseRoute] = [
-    Route("/m/{machine:int}/plan", plan, methods=["GET"]),
-    Route("/m/{machine:int}/plan", begin, methods=["POST"]),
-    Route("/m/{machine:int}/measure/{plan:int}", kept, methods=["GET"]),
-    Route("/m/{machine:int}/measure/{plan:int}/worksheet.csv", kept, methods=["GET"]),
-    Route("/m/{machine:int}/plan/files/{file}", document, methods=["GET"]),
-    Route("/m/{machine:int}/plan/programs/{number:int}", program, methods=["GET"]),
+    Route("/m/{machine:number}/plan", plan, methods=["GET"]),
+    Route("/m/{machine:number}/plan", begin, methods=["POST"]),
+    Route("/m/{machine:number}/measure/{plan:number}", kept, methods=["GET"]),
+    Route("/m/{machine:number}/measure/{plan:number}/worksheet.csv", kept, methods=["GET"]),
+    Route("/m/{machine:number}/plan/files/{file}", document, methods=["GET"]),
+    Route("/m/{machine:number}/plan/programs/{number:number}", program, methods=["GET"]),
 ]

@@ -224,9 +224,9 @@ def _undone(bench: Bench, machine_id: int, run_id: int, last: str) -> None:
 
 
 ROUTES: list[BaseRoute] = [
-    Route("/m/{machine:int}/readings", readings, methods=["GET"]),
-    Route("/m/{machine:int}/readings", paste, methods=["POST"]),
-    Route("/m/{machine:int}/readings/{run:int}", run, methods=["GET"]),
-    Route("/m/{machine:int}/readings/{run:int}/mend", mend, methods=["POST"]),
-    Route("/m/{machine:int}/readings/{run:int}/undo", undo, methods=["POST"]),
+    Route("/m/{machine:number}/readings", readings, methods=["GET"]),
+    Route("/m/{machine:number}/readings", paste, methods=["POST"]),
+    Route("/m/{machine:number}/readings/{run:number}", run, methods=["GET"]),
+    Route("/m/{machine:number}/readings/{run:number}/mend", mend, methods=["POST"]),
+    Route("/m/{machine:number}/readings/{run:number}/undo", undo, methods=["POST"]),
 ]

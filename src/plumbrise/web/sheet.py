@@ -268,12 +268,12 @@ def kept_file(content: bytes, media: str, name: str) -> Response:
 FILES = ("report.html", "report.pdf", "load-path.svg", "machine.toml", "readings.csv")
 
 ROUTES: list[BaseRoute] = [
-    Route("/m/{machine:int}", answer, methods=["GET"]),
-    Route("/m/{machine:int}/link/{link}", link, methods=["GET"]),
-    Route("/m/{machine:int}/station/{station}", station, methods=["GET"]),
-    Route("/m/{machine:int}/cause/{cause}", cause, methods=["GET"]),
-    Route("/m/{machine:int}/report", report_sheet, methods=["GET"]),
-    Route("/m/{machine:int}/run.json", run_state, methods=["GET"]),
-    Route("/m/{machine:int}/run", run, methods=["POST"]),
-    Route("/m/{machine:int}/files/{file}", document, methods=["GET"]),
+    Route("/m/{machine:number}", answer, methods=["GET"]),
+    Route("/m/{machine:number}/link/{link}", link, methods=["GET"]),
+    Route("/m/{machine:number}/station/{station}", station, methods=["GET"]),
+    Route("/m/{machine:number}/cause/{cause}", cause, methods=["GET"]),
+    Route("/m/{machine:number}/report", report_sheet, methods=["GET"]),
+    Route("/m/{machine:number}/run.json", run_state, methods=["GET"]),
+    Route("/m/{machine:number}/run", run, methods=["POST"]),
+    Route("/m/{machine:number}/files/{file}", document, methods=["GET"]),
 ]

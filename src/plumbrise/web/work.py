@@ -8,7 +8,7 @@ import sys
 from collections import OrderedDict
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from threading import Condition, Thread
 from typing import Any
 
@@ -104,6 +104,11 @@ class Work:
         """The job of this key."""
         with self._changed:
             return self._jobs.get(key)
+
+    def as_it_stands(self, job: Job) -> Job:
+        """A copy that no better answer changes: what a page says of a job agrees with itself."""
+        with self._changed:
+            return replace(job, arguments=(), listeners=[])
 
     def wait(self, job: Job, seconds: float, *, step: int | None = None) -> Job:
         """Wait until the job ends, or has come past `step`, at most so long."""
