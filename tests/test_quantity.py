@@ -15,9 +15,11 @@ from plumbrise.quantity import (
     Measured,
     Unit,
     combined,
+    kind_of,
     percent,
     places_for,
     plain,
+    rounded,
     student_factor,
     typed,
     written,
@@ -32,6 +34,15 @@ INSIDE = {
     "time": "s",
     "current": "A",
     "angle": "degree",
+    "modulus": "N/mm**2",
+    "voltage": "V",
+    "resistance": "ohm",
+    "inductance": "mH",
+    "frequency": "Hz",
+    "speed": "mm/s",
+    "temperature difference": "K",
+    "torsional stiffness": "N*mm",  # a radian is a number
+    "mass per length": "g/m",
 }
 AS_PINT = {
     '"': "inch",
@@ -52,6 +63,22 @@ AS_PINT = {
     "ma": "mA",
     "μm": "um",
     "µm": "um",
+    "n/mm²": "N/mm**2",
+    "n/mm2": "N/mm**2",
+    "mpa": "MPa",
+    "gpa": "GPa",
+    "v": "V",
+    "ω": "ohm",
+    "mh": "mH",
+    "uh": "uH",
+    "µh": "uH",
+    "hz": "Hz",
+    "k": "K",
+    "nmm/rad": "N*mm/rad",
+    "n·mm/rad": "N*mm/rad",
+    "nm/rad": "N*m/rad",
+    "n·m/rad": "N*m/rad",
+    "lbf·in": "lbf*inch",
 }
 
 
@@ -110,6 +137,20 @@ def test_any_text_is_a_number_or_is_refused(text):
     except InputError:
         return
     assert isinstance(found, float)
+
+
+@pytest.mark.parametrize("unit", ["mm", "N", "N·mm", "N/mm", "N/mm²", "kg", "A", "mH", "K", "°"])
+def test_a_number_is_typed_in_another_unit_of_what_its_own_unit_measures(unit):
+    assert kind_of(unit) in INSIDE
+    assert typed(f"3 {unit}", kind_of(unit), "x") == 3
+
+
+@given(st.floats(-1e12, 1e12).filter(lambda v: abs(v) > 1e-12), st.integers(1, 6))
+def test_a_rounded_number_is_off_by_at_most_half_of_its_last_digit(value, digits):
+    number, _, power = rounded(value, digits).partition("·10")
+    superscripts = str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")
+    shown = float(number) * 10 ** int(power.translate(superscripts) or 0)
+    assert abs(shown - value) <= abs(value) * 0.5 * 10.0 ** (1 - digits) * (1 + 1e-9)
 
 
 PARTS = st.lists(

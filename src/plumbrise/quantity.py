@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from enum import Enum
-from math import floor, inf, isfinite, log10, sqrt
+from math import degrees, floor, inf, isfinite, log10, sqrt
 
 from plumbrise.errors import InputError
 
@@ -139,6 +140,22 @@ def plain(value: float, places: int) -> str:
     return text.lstrip("-") if float(text) == 0 else text
 
 
+def rounded(value: float, digits: int) -> str:
+    """A number to so many significant digits, powers of ten where it is very large or small.
+
+    Example:
+        >>> rounded(44458.7, 3), rounded(0.028919, 3), rounded(3.1121e9, 3), rounded(-0.0, 2)
+        ('44500', '0.0289', '3.11·10⁹', '0')
+    """
+    if value == 0 or not isfinite(value):
+        return {inf: "no limit", 0: "0"}.get(value, str(value))
+    exponent = int(f"{value:.{digits - 1}e}".partition("e")[2])
+    if not -5 < exponent < 6:
+        power = str(exponent).translate(str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹"))
+        return f"{value / 10**exponent:.{digits - 1}f}·10{power}"
+    return plain(round(value, digits - 1 - exponent), max(0, digits - 1 - exponent))
+
+
 def percent(probability: float) -> str:
     """A probability in words of whole per cent; the ends are never claimed.
 
@@ -186,9 +203,46 @@ _UNITS: dict[str, tuple[str, float]] = {
     "ma": ("current", 1e-3),
     "deg": ("angle", 1.0),
     "°": ("angle", 1.0),
+    "rad": ("angle", degrees(1)),
+    "mrad": ("angle", degrees(1) / 1000),
+    "n/mm²": ("modulus", 1.0),
+    "n/mm2": ("modulus", 1.0),
+    "mpa": ("modulus", 1.0),
+    "gpa": ("modulus", 1000.0),
+    "psi": ("modulus", 4.4482216152605 / INCH_MM**2),
+    "v": ("voltage", 1.0),
+    "ohm": ("resistance", 1.0),
+    "ω": ("resistance", 1.0),
+    "mh": ("inductance", 1.0),
+    "uh": ("inductance", 1e-3),
+    "µh": ("inductance", 1e-3),
+    "hz": ("frequency", 1.0),
+    "mm/s": ("speed", 1.0),
+    "mm/min": ("speed", 1 / 60),
+    "in/s": ("speed", INCH_MM),
+    "k": ("temperature difference", 1.0),
+    "nmm/rad": ("torsional stiffness", 1.0),
+    "n·mm/rad": ("torsional stiffness", 1.0),
+    "nm/rad": ("torsional stiffness", 1e3),
+    "n·m/rad": ("torsional stiffness", 1e3),
+    "lbf·in": ("torque", 4.4482216152605 * INCH_MM),
+    "g/m": ("mass per length", 1.0),
 }
 """Unit as typed (lower case) -> what it measures, and the factor to the unit used inside.
 Factors are exact by definition (International System of Units; inch and pound of 1959)."""
+
+
+def kind_of(unit: str) -> str | None:
+    """What a unit measures, None where no other unit of it can be typed.
+
+    Example:
+        >>> kind_of("N·mm"), kind_of("mm⁴")
+        ('torque', None)
+    """
+    return _UNITS[unit.lower()][0] if unit.lower() in _UNITS else None
+
+
+_NUMBER = re.compile(r"[+-]?[\d_]*[.,]?[\d_]*(?:e[+-]?\d+)?", re.IGNORECASE)
 
 
 def typed(text: str, wanted: str, place: str) -> float:
@@ -196,7 +250,8 @@ def typed(text: str, wanted: str, place: str) -> float:
 
     Args:
         text: "8", "8 mm", "0,315 in"; a decimal comma is taken as a point.
-        wanted: length, force, mass, stiffness, torque, time, current or angle.
+        wanted: length, force, mass, stiffness, torque, time, current, angle, or what else
+            `kind_of` says.
         place: the name of the field, for the error.
 
     Raises:
@@ -207,9 +262,8 @@ def typed(text: str, wanted: str, place: str) -> float:
         12.7
     """
     cleaned = text.strip().replace("\N{MINUS SIGN}", "-")
-    cut = len(cleaned)
-    while cut and not (cleaned[cut - 1].isdigit() or cleaned[cut - 1] == "."):
-        cut -= 1
+    found = _NUMBER.match(cleaned)
+    cut = found.end() if found else 0
     number, unit = cleaned[:cut].replace(",", "."), cleaned[cut:].strip().lower()
     try:
         value = float(number)
@@ -236,11 +290,14 @@ def typed(text: str, wanted: str, place: str) -> float:
         )
     kind, factor = _UNITS[unit]
     if kind != wanted:
-        article = "an" if kind == "angle" else "a"
         raise InputError(
             place=place,
             value=text,
-            allowed=f"a {wanted}",
-            remedy=f"{unit} is {article} {kind}.",
+            allowed=_with_article(wanted),
+            remedy=f"{unit} is {_with_article(kind)}.",
         )
     return value * factor
+
+
+def _with_article(noun: str) -> str:
+    return f"{'an' if noun[0] in 'aei' else 'a'} {noun}"
