@@ -21,6 +21,7 @@ COMMANDS = {
     "analyse": "What the readings say by themselves, without a model of the machine.",
     "explain": "Which links lose how much, why, how sure that is, and what to read next.",
     "report": "Write the report: one HTML file that stands alone, one PDF, and the drawing.",
+    "size": "Size one part: each sum with its equation, its inputs and how far to trust them.",
     "shelf": "What has been kept: list it, take it in and out as files, back it up.",
     "completion": "Print the line that switches on completion in your shell.",
 }

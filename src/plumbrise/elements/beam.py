@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from math import nan
-
 from plumbrise.elements.beam_cases import CASES
 from plumbrise.elements.ranges import above_zero, between, not_below_zero, one_of
 from plumbrise.elements.springs import series_n_per_mm
+from plumbrise.errors import InputError
 
 
 def sag_mm(
@@ -145,9 +144,15 @@ def _place(case: str, length_mm: float, at_mm: float | None) -> float:
     far = CASES[case].far
     if far is None:
         return 0.0
-    given = nan if at_mm is None else at_mm
-    between(0, far * length_mm, "Give where the force stands.", at_mm=given)
-    return given / length_mm
+    if at_mm is None:
+        raise InputError(
+            place="at_mm",
+            value="nothing",
+            allowed=f"0 to {far * length_mm:g} mm",
+            remedy="Give where the force stands: this case asks.",
+        )
+    between(0, far * length_mm, "Give where the force stands.", at_mm=at_mm)
+    return at_mm / length_mm
 
 
 def _at_place(coefficients: tuple[float, ...], a: float) -> float:

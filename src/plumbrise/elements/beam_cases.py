@@ -61,6 +61,14 @@ CASES = {
             shear=(1,),
         ),
         Case(
+            "guided-spread",
+            "held at one end, the other end slides but does not turn, load spread evenly",
+            "F L³ / (24 E I)",
+            sag=(1 / 24,),
+            slope=(0,),
+            shear=(1 / 2,),
+        ),
+        Case(
             "supported",
             "resting on both ends, force in the middle",
             "F L³ / (48 E I)",

@@ -1,0 +1,169 @@
+"""`plumbrise size`: the options of each kind are made from what its calculator asks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from plumbrise.cli.options import AS_JSON, EXISTING
+from plumbrise.elements.calculators import KINDS, calculator
+from plumbrise.elements.worked import Asked, Calculator, Trust
+from plumbrise.errors import InputError, InputErrors
+
+if TYPE_CHECKING:
+    from plumbrise.machine import Machine
+
+SHEET = click.option(
+    "--sheet", "whole", is_flag=True, help="Show each sum with its equation, inputs and source."
+)
+MACHINE = click.option(
+    "--machine",
+    "machine_path",
+    type=EXISTING,
+    help="Take from this machine file what it says; options come before it.",
+)
+
+
+class Sizing(click.Command):
+    """A command whose help lists its options in the groups of its calculator."""
+
+    def __init__(self, made: Calculator, **rest: Any) -> None:
+        self.calculator = made
+        super().__init__(**rest)
+
+    def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The groups in the order in which their first inputs are asked, the rest last."""
+        grouped: dict[str, list[tuple[str, str]]] = {}
+        groups = {option_of(one): one.group for one in self.calculator.asked}
+        for parameter in self.get_params(ctx):
+            record = parameter.get_help_record(ctx)
+            if record is not None:
+                grouped.setdefault(groups.get(parameter.opts[0], "Options"), []).append(record)
+        for group, records in grouped.items():
+            with formatter.section(group):
+                formatter.write_dl(records)
+
+
+@click.group()
+def command() -> None:
+    """Size one part: each sum with its equation, its inputs and how far to trust them.
+
+    No machine file is needed. A length may be typed in inches, a force in kgf, and so on: 13.5in.
+
+    \b
+    Example:
+        plumbrise size beam --help
+        plumbrise size beam --span-mm 340 --force-n 6 --sheet
+    """
+
+
+def option_of(asked: Asked) -> str:
+    """The option of an input: span_mm is --span-mm."""
+    return "--" + asked.name.replace("_", "-")
+
+
+def command_of(made: Calculator) -> click.Command:
+    """The command that a calculator makes."""
+
+    def run(whole: bool, machine_path: Path | None, as_json: bool, **texts: Any) -> None:
+        _run(made, whole, machine_path, as_json, texts)
+
+    callback: Any = run
+    for decorate in (AS_JSON, MACHINE, SHEET, *map(_option, reversed(made.asked))):
+        callback = decorate(callback)
+    parameters = list(reversed(callback.__click_params__))
+    example = f"\b\nExample:\n    plumbrise size {made.kind} {made.example}"
+    return Sizing(
+        made,
+        name=made.kind,
+        callback=run,
+        params=parameters,
+        help=f"{made.purpose}\n\n{example}",
+    )
+
+
+def _option(asked: Asked) -> Any:
+    words = asked.words[0].upper() + asked.words[1:]
+    if asked.choices:
+        words += f": {asked.allowed}"
+    return click.option(
+        option_of(asked),
+        asked.name,
+        multiple=True,
+        metavar=asked.shape if asked.each else "WORD" if asked.choices or asked.free else "NUMBER",
+        shell_complete=lambda _ctx, _parameter, begun: [
+            word for word in asked.choices if word.startswith(begun)
+        ],
+        help=f"{words}.{_left_out(asked)}",
+    )
+
+
+def _left_out(asked: Asked) -> str:
+    """What an input is taken as, and how far to trust that."""
+    if asked.default is not None:
+        value = f"{asked.default:g}" if not isinstance(asked.default, str) else asked.default
+        return f" [{f'{value} {asked.unit}'.strip()}, {asked.trust}]"
+    if asked.each:
+        return f" [{asked.fewest} or more]" if asked.fewest else ""
+    return "" if asked.optional else " [needed]"
+
+
+def _run(
+    made: Calculator,
+    whole: bool,
+    machine_path: Path | None,
+    as_json: bool,
+    texts: dict[str, Sequence[str]],
+) -> None:
+    from plumbrise.elements.answered import answered
+    from plumbrise.elements.worked import sheet
+
+    try:
+        values = answered(made.asked, texts)
+        if machine_path is not None:
+            from plumbrise.cli.reading import machine_at
+
+            values = from_machine(made, machine_at(machine_path)) | values
+        worked = sheet(made, values)
+    except InputError as problem:
+        raise _named(made, problem) from None
+    except InputErrors as several:
+        raise InputErrors([_named(made, one) for one in several.problems]) from None
+    if as_json:
+        from plumbrise.cli.session import show_json
+        from plumbrise.files.sizing import sheet_dict
+
+        show_json(sheet_dict(worked))
+    else:
+        from plumbrise.report.sizing import sheet_text
+
+        click.echo(sheet_text(worked, whole=whole))
+    if not worked.holds:
+        click.get_current_context().exit(1)
+
+
+def from_machine(made: Calculator, machine: Machine) -> dict[str, object]:
+    """What a described machine says of the inputs, where its owner said it."""
+    from plumbrise.machine import DEFAULTS, known
+
+    fields = {one.name: one.field for one in made.asked if one.field in DEFAULTS}
+    said = {name: known(machine, field) for name, field in fields.items()}
+    return {name: one.value for name, one in said.items() if one.trust.value == Trust.GIVEN.value}
+
+
+def _named(made: Calculator, problem: InputError) -> InputError:
+    """The same problem at the option that the person typed."""
+    place = problem.place
+    for asked in made.asked:
+        if place == asked.name or place.startswith(f"{asked.name} "):
+            place = option_of(asked) + place.removeprefix(asked.name)
+    return InputError(
+        place=place, value=problem.value, allowed=problem.allowed, remedy=problem.remedy
+    )
+
+
+for kind in KINDS:
+    command.add_command(command_of(calculator(kind)))

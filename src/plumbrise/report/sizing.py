@@ -1,0 +1,75 @@
+"""A worked sheet in words: the verdict, the figures, and on asking each sum with what it uses."""
+
+from __future__ import annotations
+
+from plumbrise.cautions import DEFER
+from plumbrise.elements.worked import Sheet, Sum, Trust, Value
+from plumbrise.quantity import rounded
+from plumbrise.report.layout import columns, folded
+
+
+def sheet_text(sheet: Sheet, *, whole: bool = False) -> str:
+    """What `size KIND` prints; with `whole` every input, equation and source too."""
+    lines = [sheet.calculator.title, ""]
+    for verdict in sheet.worked.verdicts:
+        lines += folded(verdict.words)
+    lines.append("")
+    if whole:
+        lines += _inputs(sheet) + _sums(sheet)
+    else:
+        lines += columns([(f"  {one.what}", amount(one)) for one in sheet.worked.sums])
+    assumed = [one for one in sheet.used if one.trust is not Trust.GIVEN]
+    if assumed and not whole:
+        rows = [
+            (f"  {one.asked.words}", said(one.value, one.asked.unit), str(one.trust))
+            for one in assumed
+        ]
+        lines += ["", "Assumed, until you say otherwise", *columns(rows)]
+    for warning in sheet.worked.warnings:
+        lines += ["", *folded(warning)]
+    for hazard in sheet.worked.cautions:
+        lines += ["", *folded(f"{hazard.title}. {hazard.words}")]
+    if sheet.worked.cautions:
+        lines += ["", *folded(DEFER)]
+    return "\n".join(lines)
+
+
+def amount(one: Sum) -> str:
+    """A sum's value with its unit."""
+    said = one.value if isinstance(one.value, str) else rounded(one.value, one.digits)
+    return _with_unit(said, one.unit)
+
+
+def said(value: Value, unit: str) -> str:
+    """An input's value with its unit; items one after the other."""
+    if value is None:
+        return "not known"
+    if isinstance(value, tuple):
+        return "; ".join(
+            " ".join(said(field, "") for field in item.values.values() if field is not None)
+            for item in value
+        )
+    return _with_unit(value if isinstance(value, str) else f"{value:g}", unit)
+
+
+def _with_unit(number: str, unit: str) -> str:
+    return f"{number}{'' if unit in ('', '°') else ' '}{unit}"
+
+
+def _inputs(sheet: Sheet) -> list[str]:
+    rows = [
+        (f"  {one.asked.name}", said(one.value, one.asked.unit), str(one.trust), one.asked.words)
+        for one in sheet.used
+    ]
+    return ["What goes in", *columns(rows), "", "What comes of it"]
+
+
+def _sums(sheet: Sheet) -> list[str]:
+    lines = []
+    for number, one in enumerate(sheet.worked.sums, start=1):
+        lines.append(f"  {number}. {one.what}: {amount(one)}")
+        lines.append(f"     {one.symbol} = {one.equation}")
+        tail = [f"from {', '.join(one.uses)}"] if one.uses else []
+        tail += [one.source] if one.source else []
+        lines += [f"     {line}" for line in folded(". ".join(tail))]
+    return lines
