@@ -188,6 +188,24 @@ def test_a_pulled_cable_keeps_what_was_read_and_ends(place, driven):
     assert table(place)[0][2] == "0"
 
 
+def test_the_bytes_given_for_a_stop_go_to_the_controller_when_the_person_stops(driven):
+    done, far = driven(["move", "", "0.0"], "--stop-bytes", r"HOLD\n")  # then the input ends
+    assert "The input ended." in done.output, done.output
+    assert far.got[-1] == "HOLD"
+
+
+def test_without_them_a_stop_sends_nothing(driven):
+    done, far = driven(["move", "", "0.0"])
+    assert "The input ended." in done.output, done.output
+    assert far.got[-1].startswith("G1 Z1")
+
+
+def test_what_stands_for_no_bytes_is_told(place):
+    done = capture(place, [], "--controller", "none", "--stop-bytes", "\N{POUND SIGN}")
+    assert done.exit_code == 2
+    assert "--stop-bytes" in done.output
+
+
 def test_a_plan_is_not_written_over_a_filled_worksheet(place):
     folder = place / "evening"
     words = ["plan", str(place / "machine.toml"), "--minutes", "12", "--folder", str(folder)]

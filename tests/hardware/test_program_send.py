@@ -28,9 +28,10 @@ import sys
 from pathlib import Path
 from plumbrise.cli.program_send import run
 from plumbrise.hardware import Timing
-machine, program, port = sys.argv[1:]
+machine, program, port, *stop = sys.argv[1:]
 timing = Timing(greet_s=0.1, home_at_once_s=0.04, home_mm_per_s=600.0, silence_s=1.0)
-sys.exit(run(Path(machine), Path(program), port, as_json=True, timing=timing))
+sys.exit(run(Path(machine), Path(program), port, as_json=True, timing=timing,
+             stop_bytes=stop[0].encode() if stop else b""))
 """
 
 
@@ -126,6 +127,19 @@ def test_enter_stops_while_the_axis_moves(files, stand_in_controller):
     assert result["result"] == "stopped"
     assert result["may_still_move"]["mm"] == pytest.approx(9.0)
     assert far.got[-1] == "G1 Z9 F60"
+
+
+def test_the_bytes_given_for_a_stop_are_sent_at_it(files, stand_in_controller):
+    far = stand_in_controller()
+    terminal = Terminal(*files, far.name, "HOLD\n")
+    terminal.until("sends nothing more but the bytes you gave")
+    terminal.until(f"Type {WORD}")
+    terminal.type(WORD)
+    terminal.until("reading 1. At rest at 0.5 mm")
+    terminal.type("s")
+    terminal.until("only after a new home")
+    assert terminal.end()[0] == 1
+    assert far.got == [*SENT[:4], "HOLD"]
 
 
 def test_an_alarm_while_the_person_reads_is_told(files, stand_in_controller):

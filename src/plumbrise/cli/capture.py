@@ -6,7 +6,14 @@ from pathlib import Path
 
 import click
 
-from plumbrise.cli.options import AS_JSON, EXISTING, MACHINE
+from plumbrise.cli.options import (
+    AS_JSON,
+    EXISTING,
+    MACHINE,
+    STOP_BYTES,
+    takes_a_controller,
+    takes_an_indicator,
+)
 
 
 @click.command()
@@ -22,17 +29,9 @@ from plumbrise.cli.options import AS_JSON, EXISTING, MACHINE
 @click.option("--who", default="", help="Who reads.")
 @click.option("--gauge", "gauge_serial", default="", help="What tells this gauge from others.")
 @click.option("--inches", is_flag=True, help="The gauge shows inches.")
-@click.option("--indicator", help="Serial port of a digital indicator.")
-@click.option("--indicator-baud", default=9600, show_default=True)
-@click.option(
-    "--line", "template", help="How its lines look, such as '{value:3} {unit}'; learnt if left out."
-)
-@click.option(
-    "--ask", default="", help="What makes the indicator send a value, if it must be asked."
-)
-@click.option("--controller", help="Serial port of the motion controller.")
-@click.option("--controller-baud", default=115200, show_default=True)
-@click.option("--chatter", multiple=True, help="How a line begins that it sends by itself.")
+@takes_an_indicator
+@takes_a_controller
+@STOP_BYTES
 @AS_JSON
 def command(
     machine_path: Path,
@@ -49,6 +48,7 @@ def command(
     controller: str | None,
     controller_baud: int,
     chatter: tuple[str, ...],
+    stop_bytes: str,
     as_json: bool,
 ) -> None:
     """Take the readings of a worksheet, one by one; each is on disk before the next.
@@ -67,7 +67,7 @@ def command(
     from plumbrise.cli.capturing import Capture, Devices
     from plumbrise.cli.reading import machine_at, readings_at
     from plumbrise.cli.session import show_json
-    from plumbrise.cli.taking import controller_on, indicator_on
+    from plumbrise.cli.taking import controller_on, indicator_on, typed_bytes
     from plumbrise.errors import InputError
 
     if to is not None and to.resolve() == worksheet_path.resolve():
@@ -82,7 +82,13 @@ def command(
     with ExitStack() as open_while:
         devices = Devices(
             indicator=indicator_on(open_while, indicator, indicator_baud, template, ask),
-            controller=controller_on(open_while, controller, controller_baud, chatter),
+            controller=controller_on(
+                open_while,
+                controller,
+                controller_baud,
+                chatter,
+                typed_bytes(stop_bytes, "--stop-bytes"),
+            ),
         )
         capture = Capture.begin(
             open_while,

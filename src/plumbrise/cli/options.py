@@ -32,3 +32,41 @@ def takes_a_session(command: Decorated) -> Decorated:
     for decorate in (INCHES, STATION, TEST, READINGS, MACHINE):
         command = decorate(command)
     return command
+
+
+def takes_an_indicator(command: Decorated) -> Decorated:
+    """The indicator's port and how its lines are read."""
+    for decorate in (
+        click.option(
+            "--ask",
+            default="",
+            help="What makes the indicator send a value, if it must be asked.",
+        ),
+        click.option(
+            "--line",
+            "template",
+            help="How its lines look, such as '{value:3} {unit}'; learnt if left out.",
+        ),
+        click.option("--indicator-baud", default=9600, show_default=True),
+        click.option("--indicator", help="Serial port of a digital indicator."),
+    ):
+        command = decorate(command)
+    return command
+
+
+STOP_BYTES = click.option(
+    "--stop-bytes",
+    default="",
+    help="What your controller stops on at once, such as '!' or '\\x18': sent when you stop it.",
+)
+
+
+def takes_a_controller(command: Decorated) -> Decorated:
+    """The controller's port and what it says unasked."""
+    for decorate in (
+        click.option("--chatter", multiple=True, help="How a line begins that it sends by itself."),
+        click.option("--controller-baud", default=115200, show_default=True),
+        click.option("--controller", help="Serial port of the motion controller."),
+    ):
+        command = decorate(command)
+    return command

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from plumbrise.cli.options import AS_JSON, EXISTING, MACHINE
+from plumbrise.cli.options import AS_JSON, EXISTING, MACHINE, STOP_BYTES
 from plumbrise.errors import InputError, InputErrors
 
 if TYPE_CHECKING:
@@ -20,6 +20,12 @@ if TYPE_CHECKING:
 WORD = "move"
 """What a person types before the first move: a slip of the Enter key starts nothing."""
 ENTER_LOOK_S = 0.1
+_STOPS = {
+    False: "sends nothing more; what was sent is still moved.",
+    True: "sends nothing more but the bytes you gave; whether the controller stops on them is not "
+    "known here, and the axis homes before it moves again.",
+}
+"""What a stop does, by whether bytes are given for it."""
 
 
 @click.command("send")
@@ -32,6 +38,7 @@ ENTER_LOOK_S = 0.1
     multiple=True,
     help="Beginning of a line that your controller sends unasked and that means nothing.",
 )
+@STOP_BYTES
 @AS_JSON
 def command(
     machine_path: Path,
@@ -39,6 +46,7 @@ def command(
     port_name: str,
     baud: int,
     chatter: tuple[str, ...],
+    stop_bytes: str,
     as_json: bool,
 ) -> None:
     """Send a motion program to the controller, line by line, with a stop that is always live.
@@ -51,7 +59,10 @@ def command(
     Example:
         plumbrise program send machine.toml set-up-1.gcode --port COM5
     """
-    status = run(machine_path, program_path, port_name, baud, chatter, as_json)
+    from plumbrise.cli.taking import typed_bytes
+
+    stops = typed_bytes(stop_bytes, "--stop-bytes")
+    status = run(machine_path, program_path, port_name, baud, chatter, as_json, stop_bytes=stops)
     click.get_current_context().exit(status)
 
 
@@ -63,6 +74,7 @@ def run(
     chatter: tuple[str, ...] = (),
     as_json: bool = False,
     timing: Timing | None = None,
+    stop_bytes: bytes = b"",
 ) -> int:
     """Check, warn, ask, send.
 
@@ -89,13 +101,13 @@ def run(
     except InputErrors as refused:
         click.echo(f"Not safe, and nothing was sent.\n{refused}", err=True)
         return 1
-    _warn(machine, text)
+    _warn(machine, text, stop_bytes)
     if click.prompt(f"Type {WORD} to begin", default="", show_default=False, err=True) != WORD:
         click.echo("Nothing was sent.", err=True)
         return 1
     click.echo("Opening the port. Some controllers begin anew now; wait.", err=True)
     port = open_port(port_name, baud=baud)
-    with Controller(port, timing=timing, chatter=chatter) as controller:
+    with Controller(port, timing=timing, chatter=chatter, stop_bytes=stop_bytes) as controller:
         controller.load(machine, text)
         end = _sent(controller)
         _tell_end(end, controller, as_json)
@@ -104,7 +116,7 @@ def run(
     return 0 if isinstance(end, Finished) else 1
 
 
-def _warn(machine: Machine, text: str) -> None:
+def _warn(machine: Machine, text: str, stop_bytes: bytes) -> None:
     from plumbrise.cautions import DEFER, FALLING_GANTRY, HOT_PARTS, PINCH
     from plumbrise.measure.program_check import check_program
 
@@ -119,8 +131,8 @@ def _warn(machine: Machine, text: str) -> None:
     for hazard in (PINCH, FALLING_GANTRY, HOT_PARTS):
         click.echo(f"- {hazard.title}: {hazard.words}", err=True)
     click.echo(
-        "- The stop here sends nothing more; what was sent is still moved. The switch of the "
-        "machine is the only sure stop: keep a hand at it.",
+        f"- The stop here {_STOPS[bool(stop_bytes)]} The switch of the machine is the only sure "
+        "stop: keep a hand at it.",
         err=True,
     )
     click.echo(f"- The manual of the machine comes first. {DEFER}", err=True)

@@ -30,8 +30,8 @@ def indicator_on(
     from plumbrise.hardware.port import open_port
     from plumbrise.measure.indicator_line import from_template
 
+    request = typed_bytes(ask, "--ask")
     opened = open_port(port, baud=baud)
-    request = ask.encode("ascii").decode("unicode_escape").encode("ascii") if ask else b""
     try:
         if template is not None:
             pattern = from_template(template)
@@ -41,6 +41,27 @@ def indicator_on(
         opened.close()
         raise
     return open_while.enter_context(Indicator(opened, pattern, ask=request))
+
+
+def typed_bytes(typed: str, option: str = "bytes") -> bytes:
+    """Bytes as a person types them, with \\r, \\n and \\x18 for those that no key has.
+
+    Raises:
+        InputError: what stands for no bytes.
+
+    Example:
+        >>> typed_bytes("!", "--stop-bytes"), typed_bytes("\\\\x18\\\\n", "--stop-bytes")
+        (b'!', b'\\x18\\n')
+    """
+    try:
+        return typed.encode("ascii").decode("unicode_escape").encode("latin-1")
+    except UnicodeError as problem:
+        raise InputError(
+            place=option,
+            value=typed,
+            allowed=r"plain characters, and \r, \n or \x18 for those that no key types",
+            remedy="Look it up in the manual of the device.",
+        ) from problem
 
 
 def _learnt(port: Port, request: bytes) -> LinePattern:
@@ -76,7 +97,11 @@ def _learnt(port: Port, request: bytes) -> LinePattern:
 
 
 def controller_on(
-    open_while: ExitStack, port: str | None, baud: int, chatter: tuple[str, ...] = ()
+    open_while: ExitStack,
+    port: str | None,
+    baud: int,
+    chatter: tuple[str, ...] = (),
+    stop_bytes: bytes = b"",
 ) -> Controller | None:
     """The motion controller on a port."""
     if port is None:
@@ -84,4 +109,5 @@ def controller_on(
     from plumbrise.hardware.controller import Controller
     from plumbrise.hardware.port import open_port
 
-    return open_while.enter_context(Controller(open_port(port, baud=baud), chatter=chatter))
+    opened = open_port(port, baud=baud)
+    return open_while.enter_context(Controller(opened, chatter=chatter, stop_bytes=stop_bytes))
