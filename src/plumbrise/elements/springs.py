@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from plumbrise.elements.ranges import not_below_zero
 from plumbrise.errors import InputError
 
 
@@ -36,3 +37,25 @@ def series_n_per_mm(stiffnesses_n_per_mm: Iterable[float]) -> float:
             )
     compliance = sum(1 / stiffness for stiffness in given)
     return 1 / compliance if compliance > 0 else float("inf")
+
+
+def side_by_side_n_per_mm(stiffnesses_n_per_mm: Iterable[float]) -> float:
+    """Stiffness of springs that go the same way side by side, as a frame and its brace.
+
+        k = Σ k_i
+
+    Raises:
+        InputError: a stiffness below zero.
+
+    Source:
+        Statics: the forces at one displacement add.
+
+    Example:
+        >>> side_by_side_n_per_mm([120.0, 60.0])
+        180.0
+    """
+    total = 0.0
+    for index, stiffness in enumerate(stiffnesses_n_per_mm):
+        not_below_zero("Leave out what carries nothing.", **{f"stiffness {index + 1}": stiffness})
+        total += stiffness
+    return total
