@@ -197,3 +197,22 @@ def test_the_table_holds_what_was_read_and_leaves_blanks_blank():
     assert [r.reading_mm for r in table.runs[0].readings[:3]] == [0.0, None, 1.6]
     assert now.acts[-1].did is Did.SKIPPED
     assert replace(now, acts=()).asks == session().asks
+
+
+@given(st.integers(-4000, 4000), st.floats(-0.4, 0.4))
+def test_a_dial_that_counts_down_says_the_same_as_one_that_counts_up(hundredths, off):
+    """Two dials at one tip, one the other way round: the same travel, positive upwards."""
+    travel = hundredths / 100
+    about = Expected(travel + off, 0.3)
+    up = heard(f"{hundredths % 100:02d}", expected=about)
+    down = heard(f"{-hundredths % 100:02d}", expected=about, counts_down=True)
+    assert up.value_mm == pytest.approx(travel)
+    assert down.value_mm == pytest.approx(travel)
+
+
+def test_only_the_run_that_was_named_counts_down():
+    turned = session().counting(0, down=True)
+    assert turned.keep("-0,62").runs[0].readings[0].reading_mm == 0.62
+    assert turned.skip().keep("0,62").runs[1].readings[0].reading_mm == 0.62
+    assert turned.counting(0, down=False) == session()
+    assert (turned.upwards(0, 0.5), turned.upwards(1, 0.5)) == (-0.5, 0.5)

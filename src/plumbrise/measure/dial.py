@@ -51,6 +51,7 @@ def heard(
     resolution_mm: float = 0.01,
     turn_mm: float | None = None,
     inches: bool = False,
+    counts_down: bool = False,
 ) -> Heard:
     """The value that typed text stands for (mm).
 
@@ -64,6 +65,8 @@ def heard(
         turn_mm: way of one turn of the dial; if left out 1 mm, or a tenth of an inch, and for a
             fine dial none, so that it has to be typed whole.
         inches: the gauge shows inches.
+        counts_down: its figure falls when what the tip rests on rises. `expected` and the value
+            are positive upwards all the same.
 
     Raises:
         InputError: text that is no reading, or one beyond any gauge.
@@ -75,7 +78,10 @@ def heard(
         4.02
         >>> heard("12,64", expected=None)
         Heard(value_mm=12.64, turns=False)
+        >>> heard("38", expected=Expected(0.6, 0.5), counts_down=True).value_mm
+        0.62
     """
+    sign = -1 if counts_down else 1
     typed = text.strip().replace(" ", "").removesuffix("mm").removesuffix("in")
     typed = typed.replace("\N{MINUS SIGN}", "-")
     unit = INCH_MM if inches else 1.0
@@ -84,9 +90,9 @@ def heard(
     if _FIGURES.fullmatch(typed) and abs(int(typed)) * step < turn - step / 2:
         shown = int(typed) * step
         if expected is None:
-            return Heard(round(shown, 6), True)
-        whole = round((expected.middle_mm - shown) / turn)
-        return Heard(round(shown + whole * turn, 6), True)
+            return Heard(round(sign * shown, 6) + 0.0, True)
+        whole = round((sign * expected.middle_mm - shown) / turn)
+        return Heard(round(sign * (shown + whole * turn), 6) + 0.0, True)
     if not _VALUE.fullmatch(typed):
         raise InputError(
             place="reading",
@@ -102,4 +108,4 @@ def heard(
             allowed=f"up to {LARGEST_MM:g} mm",
             remedy="Type it again with its decimal point.",
         )
-    return Heard(round(value, 6), False)
+    return Heard(round(sign * value, 6) + 0.0, False)

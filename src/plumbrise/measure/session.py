@@ -38,9 +38,15 @@ class Did(Enum):
     INTERRUPTED = "interrupted"
 
 
+_ANSWERS = (Did.KEPT, Did.CANNOT_READ)
+_AGAIN = (Did.REPEATED, Did.INTERRUPTED)
+"""What asks for the same run once more, under a name of its own right after it."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Act:
-    """One thing done: at which run of the session (in order begun) and which reading of it.
+    """One thing done: at which run of the session (in order, as they stood then) and which reading
+    of it.
 
     `time_s` is the time since the session began, `value_mm` what was kept or mended, `words` a
     note.
@@ -79,6 +85,9 @@ class Question:
 class Session:
     """The plan, the gauge, and what was done so far.
 
+    `counts_down` names the runs whose gauge shows less when what its tip rests on rises; what is
+    kept is positive upwards all the same.
+
     Example:
         >>> from plumbrise.machine import STATIONS
         >>> from plumbrise.readings.kinds import COARSE_STEPS
@@ -97,6 +106,7 @@ class Session:
     resolution_mm: float = 0.01
     turn_mm: float | None = None
     inches: bool = False
+    counts_down: frozenset[str] = frozenset()
     _known: tuple[Run, ...] | None = field(default=None, init=False, repr=False, compare=False)
 
     # --- what there is ---------------------------------------------------------------------------
@@ -157,8 +167,8 @@ class Session:
     @property
     def last_read(self) -> tuple[int, int] | None:
         """Run and reading of the last kept or passed over; a note goes there."""
-        last = next((a for a in reversed(self.acts) if a.did in (Did.KEPT, Did.CANNOT_READ)), None)
-        return None if last is None else (last.run, last.reading)
+        placed = reversed(self._placed())
+        return next(((run, a.reading) for a, run in placed if a.did in _ANSWERS), None)
 
     @property
     def left(self) -> int:
@@ -172,7 +182,8 @@ class Session:
         )
 
     def _answered(self) -> tuple[set[tuple[int, int]], set[int]]:
-        answered = {(a.run, a.reading) for a in self.acts if a.did in (Did.KEPT, Did.CANNOT_READ)}
+        placed = self._placed()
+        answered = {(run, act.reading) for act, run in placed if act.did in _ANSWERS}
         # a worksheet that came half filled in
         answered |= {
             (number, reading)
@@ -180,8 +191,17 @@ class Session:
             for reading, row in enumerate(run.readings)
             if _read(row)
         }
-        ends = (Did.SKIPPED, Did.REPEATED, Did.INTERRUPTED)
-        return answered, {a.run for a in self.acts if a.did in ends}
+        ends = (Did.SKIPPED, *_AGAIN)
+        return answered, {run for act, run in placed if act.did in ends}
+
+    def _placed(self) -> list[tuple[Act, int]]:
+        """The acts with the number that their run has now: a run done again moves those after."""
+        placed: list[tuple[Act, int]] = []
+        for act in self.acts:
+            if act.did in _AGAIN:
+                placed = [(one, run + (run > act.run)) for one, run in placed]
+            placed.append((act, act.run))
+        return placed
 
     # --- what a person does ----------------------------------------------------------------------
 
@@ -197,17 +217,29 @@ class Session:
         """
         if at is None:
             asks = self._asked()
-            about = asks.expected
-        else:
-            about = expected(self.runs[at[0]], at[1])
+            at = (asks.run, asks.reading)
+        run = self.runs[at[0]]
+        about = expected(run, at[1])
         found = heard(
             text,
             expected=about,
             resolution_mm=self.resolution_mm,
             turn_mm=self.turn_mm,
             inches=self.inches,
+            counts_down=run.name in self.counts_down,
         )
         return Question(found, suspicion(found.value_mm, about))
+
+    def counting(self, run: int, *, down: bool) -> Session:
+        """The same session, a run's gauge taken to count down from now on, or up again. What was
+        kept of the run stays as it is."""
+        name = {self.runs[run].name}
+        counts = self.counts_down | name if down else self.counts_down - name
+        return replace(self, counts_down=counts)
+
+    def upwards(self, run: int, shown_mm: float) -> float:
+        """What a gauge shows in a run, positive where its tip has risen."""
+        return -shown_mm + 0.0 if self.runs[run].name in self.counts_down else shown_mm
 
     def keep(
         self, text: str, *, time_s: float | None = None, temp_c: float | None = None
@@ -264,18 +296,18 @@ class Session:
         """True for a run whose rest was left, that was done again or broken off."""
         return run in self._answered()[1]
 
-    def skip(self) -> Session:
-        """Leave the rest of this run."""
-        return self._end(Did.SKIPPED)
+    def skip(self, run: int | None = None) -> Session:
+        """Leave the rest of this run, or of another that is open."""
+        return self._end(Did.SKIPPED, run=run)
 
-    def repeat(self) -> Session:
-        """Leave this run as it is, and do it again from its start."""
-        return self._end(Did.REPEATED)
+    def repeat(self, run: int | None = None) -> Session:
+        """Leave this run, or another that is open, as it is, and do it again from its start."""
+        return self._end(Did.REPEATED, run=run)
 
-    def interrupted(self, why: str) -> Session:
-        """Mark this run as broken off by the machine; what was read stays, and the run is asked
-        for again from its start."""
-        return self._end(Did.INTERRUPTED, why)
+    def interrupted(self, why: str, run: int | None = None) -> Session:
+        """Mark this run, or another that is open, as broken off by the machine; what was read
+        stays, and the run is asked for again from its start."""
+        return self._end(Did.INTERRUPTED, why, run=run)
 
     def note(self, words: str) -> Session:
         """A note on the last reading kept or passed over.
@@ -290,12 +322,12 @@ class Session:
                 allowed=f"up to {LONGEST_NOTE} signs",
                 remedy="Write less here, and more beside the table.",
             )
-        last = next((a for a in reversed(self.acts) if a.did in (Did.KEPT, Did.CANNOT_READ)), None)
+        last = self.last_read
         if last is None:
             raise InputError(
                 place="note", value=words, allowed="after a reading", remedy="Read something first."
             )
-        return self._with(Act(did=Did.NOTED, run=last.run, reading=last.reading, words=words))
+        return self._with(Act(did=Did.NOTED, run=last[0], reading=last[1], words=words))
 
     def mend(self, run: int, reading: int, text: str) -> Session:
         """Another value, as typed, for a reading that was kept or passed over.
@@ -355,9 +387,14 @@ class Session:
             )
         return asks
 
-    def _end(self, did: Did, words: str = "") -> Session:
+    def _end(self, did: Did, words: str = "", *, run: int | None = None) -> Session:
         asks = self._asked()
-        return self._with(Act(did=did, run=asks.run, reading=asks.reading, words=words))
+        at = (asks.run, asks.reading) if run is None else (run, self._first_open(run))
+        return self._with(Act(did=did, run=at[0], reading=at[1], words=words))
+
+    def _first_open(self, run: int) -> int:
+        readings = range(len(self.runs[run].readings))
+        return next((one for one in readings if self.is_open(run, one)), 0)
 
     def _with(self, act: Act) -> Session:
         following = replace(self, acts=(*self.acts, act))
@@ -428,7 +465,7 @@ def _played(planned: Sequence[Run], acts: Iterable[Act]) -> tuple[Run, ...]:
     """The runs after these acts, in the order of the acts."""
     runs = list(planned)
     for act in acts:
-        if act.did in (Did.REPEATED, Did.INTERRUPTED):
+        if act.did in _AGAIN:
             runs.insert(act.run + 1, _again(runs, act.run))
         rows = list(runs[act.run].readings)
         rows[act.reading] = _changed(rows[act.reading], act)

@@ -1,0 +1,101 @@
+"""Two gauges at once: what is read together, and that it is taken back in the order it was done."""
+
+from __future__ import annotations
+
+import pytest
+
+from plumbrise.errors import InputError
+from plumbrise.machine import STATIONS, blank
+from plumbrise.measure.pairs import in_order_of_time, pairs_of, with_second
+from plumbrise.measure.session import Session
+from plumbrise.measure.setups import candidates
+from plumbrise.readings import Reading, Run
+from plumbrise.readings.kinds import COARSE_STEPS, DEAD_WEIGHT
+
+
+def run(station="gantry-left", kind=COARSE_STEPS, count=3):
+    rows = tuple(
+        Reading(seq=i, target_mm=float(i), reading_mm=None, approach="up" if i else "down")
+        for i in range(count)
+    )
+    return Run(name=f"{kind.id} at {station}", kind=kind, station=STATIONS[station], readings=rows)
+
+
+def test_the_same_moves_at_two_stations_are_read_together():
+    runs = (run(), run(kind=DEAD_WEIGHT), run("gantry-right"), run("nut"))
+    assert pairs_of(Session(runs)) == {0: 2, 2: 0}
+
+
+def test_other_moves_or_the_same_place_are_not():
+    assert pairs_of(Session((run(), run("gantry-right", count=4)))) == {}
+    assert pairs_of(Session((run(), run()))) == {}
+    weights = (run(kind=DEAD_WEIGHT), run("gantry-right", DEAD_WEIGHT))
+    assert pairs_of(Session(weights)) == {}
+
+
+def test_both_done_again_are_a_pair_again():
+    begun = Session((run(), run("gantry-right"))).keep_value(0.0).keep_value(0.0, at=(1, 0))
+    again = begun.interrupted("alarm").interrupted("alarm", run=2)
+    assert [one.name for one in again.runs] == [
+        "coarse-steps at gantry-left",
+        "coarse-steps at gantry-left again 1",
+        "coarse-steps at gantry-right",
+        "coarse-steps at gantry-right again 1",
+    ]
+    assert pairs_of(again) == {1: 3, 3: 1}
+
+
+def test_a_set_up_that_was_left_has_no_partner():
+    assert pairs_of(Session((run(), run("gantry-right"))).skip()) == {}
+
+
+def test_a_second_gauge_reads_whatever_moves_beside_the_first():
+    runs = (run(), run(kind=DEAD_WEIGHT), run("gantry-right"), run("nut"))
+    made = with_second(runs, STATIONS["screw"])
+    assert [one.station.id for one in made] == [
+        "gantry-left",
+        "gantry-left",
+        "gantry-right",
+        "nut",
+        "screw",
+    ]
+    assert pairs_of(Session(made)) == {0: 2, 2: 0, 3: 4, 4: 3}
+    assert len({one.name for one in made}) == len(made)
+
+
+def test_a_second_gauge_with_nothing_to_read_is_told():
+    with pytest.raises(InputError, match="gantry-left"):
+        with_second((run(),), STATIONS["gantry-left"])
+
+
+def test_every_two_set_ups_that_a_plan_counts_as_a_pair_can_be_read_together():
+    """The plan counts set-ups of one kind as read together; so must a sitting."""
+    found = candidates(blank("two-screw"))
+    session = Session(tuple(one.run for one in found))
+    pairs = pairs_of(session)
+    for kind in {one.kind for one in found if one.kind.moves}:
+        same = [number for number, one in enumerate(found) if one.kind is kind]
+        paired = [number for number in same if number in pairs]
+        assert len(paired) == len(same) // 2 * 2
+
+
+def kept_together(session, count):
+    for reading in range(count):
+        session = session.keep_value(float(reading), time_s=10.0 * reading + 1.0)
+        session = session.keep_value(float(reading), time_s=10.0 * reading + 1.0, at=(1, reading))
+    return session
+
+
+def test_a_session_taken_up_again_is_taken_back_in_the_order_it_was_done():
+    done = kept_together(Session((run(), run("gantry-right"))), 3)
+    by_run = Session(done.planned, tuple(sorted(done.acts, key=lambda act: act.run)))
+    assert by_run.acts != done.acts
+    assert in_order_of_time(by_run).acts == done.acts
+
+
+def test_the_order_of_time_holds_over_runs_that_were_done_again():
+    begun = kept_together(Session((run(), run("gantry-right"))), 1)
+    again = begun.interrupted("alarm").interrupted("alarm", run=2)
+    again = again.keep_value(0.0, time_s=60.0, at=(1, 0)).keep_value(0.1, time_s=60.0, at=(3, 0))
+    assert in_order_of_time(again).runs == again.runs
+    assert in_order_of_time(again).acts == again.acts
