@@ -160,6 +160,8 @@ def inflated(chain: Sequence[Link]) -> Gap:
 
         ± C_f T_rss        C_f = ½ (T_wc - T_rss) / (T_rss (√n - 1)) + 1
 
+    With two links that comes out wider than the worst case; no gap is, so it ends there.
+
     Raises:
         InputError: fewer than two links, two of one name, or a link that is none.
 
@@ -173,10 +175,9 @@ def inflated(chain: Sequence[Link]) -> Gap:
         )
     if by_chance.half_mm == 0:
         return by_chance
-    factor = (
-        0.5 * (worst.half_mm - by_chance.half_mm) / (by_chance.half_mm * (sqrt(len(chain)) - 1))
-    )
-    return Gap(by_chance.middle_mm, (factor + 1) * by_chance.half_mm)
+    excess = worst.half_mm / by_chance.half_mm - 1
+    factor = 0.5 * excess / (sqrt(len(chain)) - 1) + 1
+    return Gap(by_chance.middle_mm, min(worst.half_mm, factor * by_chance.half_mm))
 
 
 def contributions(chain: Sequence[Link]) -> tuple[tuple[str, float], ...]:
