@@ -150,3 +150,7 @@ def test_BEA_25_tube_on_edge_as_a_cantilever():
         "cantilever", force_n=10, length_mm=300, bending_stiffness_nmm2=70e3 * tube.tall_mm4
     )
     assert found == pytest.approx(0.028919, abs=1e-5)
+    stiffness = beam.cantilever_n_per_mm(
+        bending_stiffness_nmm2=70e3 * tube.tall_mm4, length_mm=300
+    )
+    assert 10 / stiffness == pytest.approx(0.028919, abs=1e-5)

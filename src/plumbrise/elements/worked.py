@@ -55,12 +55,14 @@ class Verdict:
 
 @dataclass(frozen=True, slots=True)
 class Worked:
-    """What a calculator found, in the order in which a person would work it out."""
+    """What a calculator found, in the order in which a person would work it out. `steps` is what
+    to do with it, where the order matters."""
 
     sums: tuple[Sum, ...]
     verdicts: tuple[Verdict, ...]
     warnings: tuple[str, ...] = ()
     cautions: tuple[Hazard, ...] = ()
+    steps: tuple[str, ...] = ()
 
     def __getitem__(self, name: str) -> float | str:
         """The value of the sum of this name."""

@@ -40,6 +40,7 @@ def sheet_dict(sheet: Sheet) -> dict[str, Any]:
             for one in sheet.worked.sums
         ],
         "verdicts": [{"words": one.words, "holds": one.holds} for one in sheet.worked.verdicts],
+        "steps": list(sheet.worked.steps),
         "warnings": list(sheet.worked.warnings),
         "cautions": [
             {"hazard": one.id, "title": one.title, "words": one.words}

@@ -25,6 +25,11 @@ def sheet_text(sheet: Sheet, *, whole: bool = False) -> str:
             for one in assumed
         ]
         lines += ["", "Assumed, until you say otherwise", *columns(rows)]
+    if sheet.worked.steps:
+        lines += ["", "In this order"]
+    for number, step in enumerate(sheet.worked.steps, start=1):
+        first, *others = folded(step)
+        lines += [f"  {number}. {first}", *(f"     {line}" for line in others)]
     for warning in sheet.worked.warnings:
         lines += ["", *folded(warning)]
     for hazard in sheet.worked.cautions:
@@ -49,7 +54,13 @@ def said(value: Value, unit: str) -> str:
             " ".join(said(field, "") for field in item.values.values() if field is not None)
             for item in value
         )
-    return _with_unit(value if isinstance(value, str) else f"{value:g}", unit)
+    return _with_unit(value if isinstance(value, str) else _plainly(value), unit)
+
+
+def _plainly(number: float) -> str:
+    """A number as a person would write it: no digits that say nothing."""
+    digits, ten, power = rounded(number, 4).partition("·10")
+    return f"{digits.rstrip('0').rstrip('.') if '.' in digits else digits}{ten}{power}"
 
 
 def _with_unit(number: str, unit: str) -> str:

@@ -11,7 +11,7 @@ from importlib import import_module
 from plumbrise.elements.worked import Calculator, either
 from plumbrise.errors import InputError
 
-KINDS = ("beam",)
+KINDS = ("beam", "frame")
 """In the order of the load path. The files are loaded when asked for."""
 
 

@@ -244,7 +244,7 @@ def _verdict(given: Given, sag_mm: float) -> Verdict:
     allowed_mm = given.number("allowed_sag_mm")
     holds = sag_mm <= allowed_mm
     words = (
-        f"Under {rounded(given.number('force_n'), 3)} N it sags {rounded(sag_mm, 2)} mm; "
+        f"Under {given.number('force_n'):.4g} N it sags {rounded(sag_mm, 2)} mm; "
         f"{allowed_mm:g} mm are allowed."
     )
     if not holds:
