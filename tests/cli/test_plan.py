@@ -93,6 +93,50 @@ def test_what_cannot_be_is_told_with_what_may(machine, words, told):
     assert told in done.output
 
 
+def test_the_gauge_that_a_plan_is_for_heads_its_worksheets(machine, tmp_path):
+    from plumbrise.files.plan import at_hand_of
+    from plumbrise.measure.at_hand import AtHand
+
+    folder = tmp_path / "evening"
+    words = ("--resolution", "0.001", "--stroke", "5", "--gauges", "2")
+    assert run("plan", machine, "--minutes", "20", "--folder", folder, *words).exit_code == 0
+    given = AtHand(resolution_mm=0.001, stroke_mm=5.0, at_once=2)
+    for name in ("worksheet.csv", "worksheet.xlsx"):
+        sheet = folder / name
+        assert at_hand_of(sheet.read_bytes(), name=name) == given
+
+
+def test_a_worksheet_headed_by_a_gauge_is_read_by_every_command(machine, tmp_path):
+    folder = tmp_path / "evening"
+    run("plan", machine, "--minutes", "20", "--folder", folder, "--resolution", "0.001")
+    sheet = folder / "worksheet.csv"
+    head, titles, *lines = sheet.read_text().splitlines()
+    column = titles.split(",").index("reading_mm")
+    filled = [
+        [*cells[:column], cells[4], *cells[column + 1 :]] for cells in (x.split(",") for x in lines)
+    ]
+    rows = [head, titles, *(",".join(cells) for cells in filled)]
+    sheet.write_text("\n".join(rows) + "\n")
+    done = run("analyse", machine, sheet)
+    assert done.exit_code == 0, done.output
+    assert "above the header" not in done.output
+
+
+def test_the_plan_says_what_two_gauges_read_together(tmp_path):
+    path = tmp_path / "two.toml"
+    path.write_text(MACHINE.replace("one-screw", "two-screw"))
+    words = ("plan", path, "--minutes", "90", "--gauges", "2")
+    made = json.loads(run(*words, "--json").output)
+    pairs = {one["run"]: one["read_with"] for one in made["set_ups"] if one["read_with"]}
+    assert pairs
+    assert all(pairs[other] == one for one, other in pairs.items())
+    told = run(*words).output
+    assert told.count("Read together") == len(pairs) // 2
+    assert not any(
+        one["read_with"] for one in json.loads(run(*words[:-1], "1", "--json").output)["set_ups"]
+    )
+
+
 def test_the_help_names_every_symptom():
     words = " ".join(run("plan", "--help").output.split())
     assert all(symptom in words for symptom in SYMPTOMS)

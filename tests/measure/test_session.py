@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from plumbrise.errors import InputError
 from plumbrise.machine import STATIONS
+from plumbrise.measure.at_hand import AtHand
 from plumbrise.measure.dial import Expected, heard
 from plumbrise.measure.session import Did, Session
 from plumbrise.readings import Reading, Run
@@ -216,3 +217,17 @@ def test_only_the_run_that_was_named_counts_down():
     assert turned.skip().keep("0,62").runs[1].readings[0].reading_mm == 0.62
     assert turned.counting(0, down=False) == session()
     assert (turned.upwards(0, 0.5), turned.upwards(1, 0.5)) == (-0.5, 0.5)
+
+
+def test_the_gauge_at_hand_counts_in_its_own_steps():
+    fine = replace(session(), at_hand=AtHand(resolution_mm=0.001), turn_mm=1.0)
+    assert fine.step_mm == 0.001
+    assert fine.keep("0.641").runs[0].readings[0].reading_mm == 0.641
+
+
+def test_more_than_the_stroke_apart_is_asked_about():
+    short = replace(session(), at_hand=AtHand(stroke_mm=3.0))
+    for value in ("0", "0.8", "1.8", "2.8"):
+        short = short.keep(value)
+    assert "the plunger goes 3 mm" in short.hear("3.8").words
+    assert "plunger" not in replace(short, at_hand=AtHand(stroke_mm=5.0)).hear("3.8").words

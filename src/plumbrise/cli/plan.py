@@ -23,7 +23,7 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
     multiple=True,
     help="What you see: first-layer, bands, one-side-low, binds, jumps or drifts.",
 )
-@click.option("--resolution", type=float, help="Smallest step of the gauge at hand, mm.")
+@click.option("--resolution", type=float, help="Smallest step of the gauge at hand, mm; the worksheet says it to capture.")
 @click.option("--stroke", type=float, help="How far its plunger goes, mm.")
 @click.option("--gauges", type=click.IntRange(1, 2), default=1, help="How many gauges at once.")
 @click.option("--no-balance", is_flag=True, help="There is no spring balance.")
@@ -56,18 +56,20 @@ def command(
     """
     import numpy as np
 
-    from plumbrise.cli.planning import machine_with_gauge, stated_by, write_plan
+    from plumbrise.cli.planning import machine_with_gauge, pairs_told, stated_by, write_plan
     from plumbrise.cli.session import show_json
     from plumbrise.errors import InputError
     from plumbrise.explain.plan import plan
     from plumbrise.files.plan import plan_dict
+    from plumbrise.measure.at_hand import AtHand
     from plumbrise.report.plan import plan_text
 
     if not 5 <= minutes <= 600:
         raise InputError(
             place="--minutes", value=minutes, allowed="5 to 600", remedy="Give the time you have."
         )
-    machine = machine_with_gauge(machine_path, resolution, stroke)
+    at_hand = AtHand(resolution_mm=resolution, stroke_mm=stroke, at_once=gauges)
+    machine = machine_with_gauge(machine_path, at_hand)
     stated, done = stated_by(machine, readings_path, seed=seed, quiet=as_json)
     made = plan(
         machine,
@@ -80,9 +82,11 @@ def command(
         balance=not no_balance,
     )
     if folder is not None:
-        for path in write_plan(machine, made, folder, symptoms=symptoms, force=force):
+        for path in write_plan(
+            machine, made, folder, symptoms=symptoms, at_hand=at_hand, force=force
+        ):
             click.echo(f"Written: {path}", err=as_json)
     if as_json:
-        show_json(plan_dict(made))
+        show_json(plan_dict(made, at_hand))
     else:
-        click.echo(plan_text(machine, made, symptoms))
+        click.echo(plan_text(machine, made, symptoms) + pairs_told(made, at_hand))

@@ -9,30 +9,25 @@ from pathlib import Path
 from plumbrise.cli.reading import machine_at, write_file
 from plumbrise.errors import InputError, InputErrors
 from plumbrise.explain.plan import Plan
+from plumbrise.files.plan import read_with
 from plumbrise.machine import Machine
+from plumbrise.measure.at_hand import AtHand
 from plumbrise.readings.kinds import GAUGE_CHECK
 
 
-def machine_with_gauge(path: Path, resolution: float | None, stroke: float | None) -> Machine:
+def machine_with_gauge(path: Path, at_hand: AtHand) -> Machine:
     """The machine of a file, with the gauge at hand in place of the one in the file."""
     machine = machine_at(path)
-    gauge = machine.gauge
-    for name, value, least, most in (
-        ("--resolution", resolution, 0.0001, 0.1),
-        ("--stroke", stroke, 0.2, 300.0),
-    ):
-        if value is not None and not least <= value <= most:
-            raise InputError(
-                place=name,
-                value=value,
-                allowed=f"{least:g} to {most:g} mm",
-                remedy="Give it in mm.",
-            )
-    if resolution is not None:
-        gauge = replace(gauge, resolution_mm=resolution)
-    if stroke is not None:
-        gauge = replace(gauge, range_mm=stroke)
-    return replace(machine, gauge=gauge)
+    given = {"resolution_mm": at_hand.resolution_mm, "range_mm": at_hand.stroke_mm}
+    here = {name: value for name, value in given.items() if value is not None}
+    return replace(machine, gauge=replace(machine.gauge, **here))
+
+
+def pairs_told(plan: Plan, at_hand: AtHand) -> str:
+    """Which set-ups two gauges read at the same moves, in words; empty with one gauge."""
+    pairs = read_with(plan, at_hand)
+    firsts = [one for number, one in enumerate(pairs) if pairs[one] not in list(pairs)[:number]]
+    return "".join(f"\nRead together, a gauge at each: {one}; {pairs[one]}." for one in firsts)
 
 
 def stated_by(
@@ -52,7 +47,13 @@ def stated_by(
 
 
 def write_plan(
-    machine: Machine, plan: Plan, folder: Path, *, symptoms: Sequence[str], force: bool = False
+    machine: Machine,
+    plan: Plan,
+    folder: Path,
+    *,
+    symptoms: Sequence[str],
+    at_hand: AtHand,
+    force: bool = False,
 ) -> list[Path]:
     """Plan, worksheets and motion programs into a folder; what was written.
 
@@ -80,10 +81,10 @@ def write_plan(
         machine, plan, when=date.today().isoformat(), version=__version__, symptoms=symptoms
     )
     made: dict[str, str | bytes] = {
-        "plan.txt": plan_text(machine, plan, symptoms) + "\n",
+        "plan.txt": plan_text(machine, plan, symptoms) + pairs_told(plan, at_hand) + "\n",
         "plan.pdf": pdf,
-        "worksheet.csv": worksheet_csv(plan),
-        "worksheet.xlsx": worksheet_xlsx(plan),
+        "worksheet.csv": worksheet_csv(plan, at_hand),
+        "worksheet.xlsx": worksheet_xlsx(plan, at_hand),
     }
     made |= _programs(machine, plan)
     for name, content in made.items():

@@ -14,6 +14,7 @@ from plumbrise.files.rows import Row, Rows, kind_word, station_word
 from plumbrise.files.spreadsheet import is_spreadsheet, lines_of_workbook
 from plumbrise.files.unwrapping import unwrapped
 from plumbrise.machine import STATIONS, Arrangement
+from plumbrise.measure.at_hand import is_at_hand
 from plumbrise.readings.checks import faults_of_order
 from plumbrise.readings.kinds import KINDS, STEP_KINDS, Kind, kind_of_steps
 from plumbrise.readings.table import Reading, Readings, Run, Scale, approaches
@@ -153,7 +154,7 @@ class _Table:
         return lines
 
     def _say_how(self, header: Header, lines: Sequence[Line]) -> None:
-        above = [line for line in lines if line.number < header.row]
+        above = [line for line in lines if line.number < header.row and not is_at_hand(line.cells)]
         if above:
             self.remarks.append(f"{_rows(len(above))} above the header passed over.")
         if header.row == 0:

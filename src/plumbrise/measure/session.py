@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 
 from plumbrise.errors import InputError
+from plumbrise.measure.at_hand import AS_DESCRIBED, AtHand
 from plumbrise.measure.dial import Expected, Heard, heard
 from plumbrise.readings import Reading, Readings, Run
 from plumbrise.readings.kinds import DEAD_WEIGHT, GAUGE_CHECK, REPEAT_HOME
@@ -24,6 +25,7 @@ the axis is taking up what it loses (a choice, no source)."""
 SPAN_SAME_MM = 0.12
 """The same where this height was read before from this direction."""
 LONGEST_NOTE = 500
+BEYOND = "{:.2f} mm apart in one set-up: the plunger goes {:g} mm. Keep it, or read again?"
 
 
 class Did(Enum):
@@ -86,7 +88,8 @@ class Session:
     """The plan, the gauge, and what was done so far.
 
     `counts_down` names the runs whose gauge shows less when what its tip rests on rises; what is
-    kept is positive upwards all the same.
+    kept is positive upwards all the same. `at_hand` is the gauge where it is not the machine
+    file's, which `resolution_mm` and `turn_mm` are of.
 
     Example:
         >>> from plumbrise.machine import STATIONS
@@ -107,7 +110,13 @@ class Session:
     turn_mm: float | None = None
     inches: bool = False
     counts_down: frozenset[str] = frozenset()
+    at_hand: AtHand = AS_DESCRIBED
     _known: tuple[Run, ...] | None = field(default=None, init=False, repr=False, compare=False)
+
+    @property
+    def step_mm(self) -> float:
+        """The smallest step of the gauge that reads."""
+        return self.at_hand.resolution_mm or self.resolution_mm
 
     # --- what there is ---------------------------------------------------------------------------
 
@@ -223,12 +232,22 @@ class Session:
         found = heard(
             text,
             expected=about,
-            resolution_mm=self.resolution_mm,
-            turn_mm=self.turn_mm,
+            resolution_mm=self.step_mm,
+            turn_mm=None if self.at_hand.resolution_mm else self.turn_mm,
             inches=self.inches,
             counts_down=run.name in self.counts_down,
         )
-        return Question(found, suspicion(found.value_mm, about))
+        return Question(found, self.doubt(found.value_mm, at))
+
+    def doubt(self, value_mm: float, at: tuple[int, int]) -> str:
+        """What to ask about a value before it is kept for this run and reading; empty if nothing:
+        it is off what is expected, or further from the others than the plunger goes."""
+        run, reading = self.runs[at[0]], at[1]
+        others = [r.reading_mm for r in run.readings if r.reading_mm is not None]
+        stroke, values = self.at_hand.stroke_mm, (*others, value_mm)
+        if stroke is not None and max(values) - min(values) > stroke + self.step_mm:
+            return BEYOND.format(max(values) - min(values), stroke)
+        return suspicion(value_mm, expected(run, reading))
 
     def counting(self, run: int, *, down: bool) -> Session:
         """The same session, a run's gauge taken to count down from now on, or up again. What was
