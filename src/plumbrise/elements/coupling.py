@@ -53,6 +53,10 @@ KINDS = {
             "Passes on thrust and every misalignment: the shafts bend instead.",
         ),
         CouplingKind(
+            "none", "None: motor shaft and screw are one", inf, 0.02, 0.05, inf, True,
+            "Thrust goes to the motor's own seat.",
+        ),
+        CouplingKind(
             "helical", "Helical cut", 30e3, 0.15, 2.0, 30.0, False,
             "Made to turn, not to carry: under the gantry it is a spring.",
         ),

@@ -8,10 +8,10 @@ from plumbrise.elements.ranges import above_zero, not_below_zero
 from plumbrise.elements.screw_thread import FLANK_ANGLE_DEG
 
 WEAR_RATE_MM3_PER_NMM = {
-    "brass, greased": (1e-10, 1e-9),
-    "brass, dry": (1e-9, 1e-7),
-    "acetal, clean": (5e-10, 1e-8),
-    "steel on steel, dry": (1e-8, 1e-6),
+    "brass, greased": (1e-9, 1e-8),
+    "brass, dry": (1e-7, 1e-6),
+    "acetal, clean": (1e-9, 2e-8),
+    "steel on steel, dry": (1e-7, 1e-5),
 }
 """Pair with a steel screw -> from, to: volume worn off per newton and millimetre of sliding. A
 guess from general wear data; real rates scatter by ten and more, dirt multiplies them."""

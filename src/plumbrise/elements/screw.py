@@ -5,10 +5,11 @@ from __future__ import annotations
 from enum import Enum
 from math import atan, degrees, pi
 
+from plumbrise.elements.materials import MATERIALS
 from plumbrise.elements.ranges import above_zero
 from plumbrise.errors import InputError
 
-STEEL_N_PER_MM2 = 206_000.0
+STEEL_N_PER_MM2 = MATERIALS["steel"].modulus_n_per_mm2
 """Young's modulus of steel (general handbooks)."""
 STEEL_SHEAR_N_PER_MM2 = 79_300.0
 """Shear modulus of steel (general handbooks)."""

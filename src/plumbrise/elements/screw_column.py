@@ -32,6 +32,9 @@ FIRST_ROOT = {
 """Ends -> β of the lowest bending frequency (Blevins, Formulas for Natural Frequency and Mode
 Shape, table 8-1)."""
 
+WHIRL_SHARE = 0.8
+"""Share of the speed at which a screw whirls that it may turn at (common practice, no source)."""
+
 
 def euler_load_n(*, bending_stiffness_nmm2: float, length_mm: float, ends: Ends) -> float:
     """Force at which a slender straight column buckles.
@@ -193,7 +196,9 @@ def whirl_hz(
     return FIRST_ROOT[ends] ** 2 / (2 * pi * length_mm**2) * sqrt(stiffness / tonne_per_mm)
 
 
-def fastest_lift_mm_per_s(*, whirl_turns_per_s: float, lead_mm: float, share: float = 0.8) -> float:
+def fastest_lift_mm_per_s(
+    *, whirl_turns_per_s: float, lead_mm: float, share: float = WHIRL_SHARE
+) -> float:
     """Speed of the nut up to which a screw keeps clear of whirling.
 
         v = share · f · lead
