@@ -1,0 +1,30 @@
+"""Changes to an axis: what they would do, what they cost, and which are worth it."""
+
+from plumbrise.redesign.catalogue import CATALOGUE
+from plumbrise.redesign.changes import Change, Effect, Part, Span, Way
+from plumbrise.redesign.figures import FIGURES, Figure, Target, targets_of
+from plumbrise.redesign.redesigning import propose, prospects_for, redesign
+from plumbrise.redesign.results import Choice, Line, Prediction, Proposal, Worth
+from plumbrise.redesign.workshop import Workshop
+
+__all__ = [
+    "CATALOGUE",
+    "FIGURES",
+    "Change",
+    "Choice",
+    "Effect",
+    "Figure",
+    "Line",
+    "Part",
+    "Prediction",
+    "Proposal",
+    "Span",
+    "Target",
+    "Way",
+    "Workshop",
+    "Worth",
+    "propose",
+    "prospects_for",
+    "redesign",
+    "targets_of",
+]

@@ -1,0 +1,165 @@
+"""Axes drawn from what is believed, and what sets of changes make of their numbers.
+
+Draws are taken with equal weight, and every effect of every change has one value a draw, the same
+in all sets: so sets differ by what they do and not by chance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from plumbrise.axis.parameters import Parameters
+from plumbrise.axis.vector import layout_of, vector_of
+from plumbrise.explain import Believed
+from plumbrise.redesign.changes import Change, Effect, Way
+
+Vector = NDArray[np.float64]
+Matrix = NDArray[np.float64]
+Masks = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+DRAWS = 128
+FRICTION, DETENT = "thread_friction", "detent_nmm"
+THREAD_FRICTION = (0.15, 0.3)
+"""Median and spread of the friction between nut and screw (common practice, no source)."""
+DETENT_NMM = (10.0, 0.4)
+"""What one unpowered motor holds (common practice, no source)."""
+ORDER = (Way.TO, Way.AT_MOST, Way.AT_LEAST, Way.TIMES)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Drawn:
+    """Equally likely axes.
+
+    `base` is the make of the axis, `thetas` a vector a draw, `terms` linear terms by name,
+    `friction` and `detent_nmm` of thread and one motor. `meant` says by cause in which draws what
+    is laid at that cause is meant, `strength` by change and number of its effect the value or
+    factor that this effect has in each draw; `of` which believed axis each draw is.
+    """
+
+    base: Parameters
+    thetas: Matrix
+    terms: Mapping[str, Vector]
+    friction: Vector
+    detent_nmm: Vector
+    meant: Mapping[str, Bools]
+    strength: Mapping[tuple[str, int], Vector]
+    of: NDArray[np.int64]
+
+    @property
+    def count(self) -> int:
+        """How many draws."""
+        return len(self.thetas)
+
+
+def drawn(
+    believed: Believed,
+    changes: Sequence[Change],
+    rng: np.random.Generator,
+    count: int = DRAWS,
+) -> Drawn:
+    """Axes of equal weight from what is believed (systematic resampling), and what every effect
+    does in each."""
+    edges = np.cumsum(believed.weight / believed.weight.sum())
+    at = np.minimum(
+        np.searchsorted(edges, (np.arange(count) + rng.random()) / count), believed.count - 1
+    )
+    strength = {
+        (change.id, k): effect.middle * np.exp(effect.spread * rng.standard_normal(count))
+        for change in changes
+        for k, effect in enumerate(change.effects)
+    }
+    keep = {cause: rng.random(count) < share for cause, share in believed.keep.items()}
+    return Drawn(
+        base=believed.base,
+        thetas=believed.thetas[at],
+        terms={name: values[at] for name, values in believed.terms.items()},
+        friction=THREAD_FRICTION[0] * np.exp(THREAD_FRICTION[1] * rng.standard_normal(count)),
+        detent_nmm=DETENT_NMM[0] * np.exp(DETENT_NMM[1] * rng.standard_normal(count)),
+        meant=keep,
+        strength=strength,
+        of=at,
+    )
+
+
+def onto(draws: Drawn, base: Parameters) -> Matrix:
+    """The drawn axes in the layout of another make: what both have is taken over, what is new
+    starts as in a sound axis."""
+    old, new = layout_of(draws.base), layout_of(base)
+    out = np.tile(vector_of(base), (draws.count, 1))
+    have = {name: place for place, name in enumerate(old.names)}
+    for place, name in enumerate(new.names):
+        if name in have:
+            out[:, place] = draws.thetas[:, have[name]]
+    return out
+
+
+def ends_where(where: str, before: Parameters, after: Parameters) -> tuple[str, ...]:
+    """The ends that an effect works on which does not work on all."""
+    had = tuple(lift.end for lift in before.lifts)
+    now = tuple(lift.end for lift in after.lifts)
+    return {
+        "driven": had,
+        "far": tuple(end for end in before.ends if end not in had),
+        "new": tuple(end for end in now if end not in had),
+    }[where]
+
+
+def altered(
+    draws: Drawn,
+    values: Vector,
+    entry: str,
+    end: str | None,
+    changes: Sequence[Change],
+    masks: Masks,
+    after: Parameters,
+) -> Matrix:
+    """One number of the axis after each set of changes: (sets, draws).
+
+    It is worked out once for every set of the few changes that touch it.
+
+    Args:
+        draws: the axes.
+        values: the number as it is, a value a draw.
+        entry: its name, without its end.
+        end: the end it belongs to, None for one that belongs to the whole axis.
+        changes: whose effects count, in the order of the bits of `masks`.
+        masks: sets, bit k of which holds change k.
+        after: the make of the axis after the sets (all of one make).
+    """
+    effects = [
+        (bit, effect, draws.strength[change.id, k])
+        for bit, change in enumerate(changes)
+        for k, effect in enumerate(change.effects)
+        if effect.entry == entry and _works_at(effect, end, draws, after)
+    ]
+    own, row = np.unique(masks & sum({1 << bit for bit, *_ in effects}), return_inverse=True)
+    out = np.tile(values, (len(own), 1))
+    for way in ORDER:
+        for bit, effect, strength in effects:
+            if effect.way is way:
+                there = (own >> bit & 1).astype(bool)
+                out[there] = _applied(effect, strength, draws.meant.get(effect.cause), out[there])
+    return np.asarray(out[row])
+
+
+def _works_at(effect: Effect, end: str | None, draws: Drawn, after: Parameters) -> bool:
+    return (
+        end is None or effect.where == "all" or end in ends_where(effect.where, draws.base, after)
+    )
+
+
+def _applied(effect: Effect, strength: Vector, meant: Bools | None, now: Matrix) -> Matrix:
+    if effect.way is Way.TO:
+        made = np.broadcast_to(strength, now.shape)
+    elif effect.way is Way.AT_MOST:
+        made = np.minimum(now, strength)
+    elif effect.way is Way.AT_LEAST:
+        made = np.maximum(now, strength)
+    else:
+        made = now * strength
+    return made if meant is None else np.where(meant, made, now)

@@ -1,0 +1,132 @@
+"""The figures that a change is judged by, and the targets set for them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One figure: `limit` is the target taken unless a person sets another, `wanted` whether it
+    is a target unless asked for. `limit` 0 with an empty unit marks one that must hold."""
+
+    id: str
+    title: str
+    words: str
+    unit: str
+    limit: float
+    wanted: bool
+    block: str
+
+
+MOTION, BANDS, HOME, SCALE, FRAME = "motion", "bands", "home", "scale", "frame"
+"""Figures of one block are altered by the same changes."""
+
+LOST_MOTION = Figure(
+    "lost-motion",
+    "Lost motion after homing",
+    "What the worse end of the moving part loses between homing from above and settled lifting.",
+    "mm",
+    0.05,
+    True,
+    MOTION,
+)
+SIDES = Figure(
+    "sides",
+    "Difference of the sides",
+    "By how much one end loses more than another after homing.",
+    "mm",
+    0.05,
+    True,
+    MOTION,
+)
+STAYS_UP = Figure(
+    "stays-up",
+    "Stays up with the motors off",
+    "Friction of thread and guides and the motor's own holding keep the moving part from running "
+    "down.",
+    "",
+    0.0,
+    False,
+    MOTION,
+)
+BAND = Figure(
+    "bands",
+    "Band amplitude",
+    "Height error that comes back once a turn and every four full steps, half of peak to peak.",
+    "mm",
+    0.015,
+    False,
+    BANDS,
+)
+HOME_RANGE = Figure(
+    "home-range",
+    "Range of ten homings",
+    "From the lowest to the highest of ten homings.",
+    "mm",
+    0.03,
+    False,
+    HOME,
+)
+HEIGHT = Figure(
+    "height",
+    "Height error over 100 mm",
+    "What a part of 100 mm comes out too tall or too short.",
+    "mm",
+    0.2,
+    False,
+    SCALE,
+)
+PUSH = Figure(
+    "push",
+    "Upright under a push of 10 N",
+    "How far the weaker upright goes under a sideways push of 10 N at the height that was read.",
+    "mm",
+    0.1,
+    False,
+    FRAME,
+)
+FIGURES = {f.id: f for f in (LOST_MOTION, SIDES, BAND, HOME_RANGE, HEIGHT, PUSH, STAYS_UP)}
+"""By id. The limits are those of a good light axis: common practice, no source."""
+
+RANGE_OF_TEN = 3.078
+"""Mean range of ten normal values by their standard deviation (d2 of control charts)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """A figure and the most it may be."""
+
+    figure: Figure
+    limit: float
+
+    @property
+    def words(self) -> str:
+        """The target in a few words.
+
+        Example:
+            >>> Target(LOST_MOTION, 0.05).words
+            'lost motion after homing at most 0.05 mm'
+        """
+        title = self.figure.title[0].lower() + self.figure.title[1:]
+        return title if not self.figure.unit else f"{title} at most {self.limit:g} mm"
+
+
+def targets_of(
+    limits: Mapping[str, float] | None = None, *, stays_up: bool = False
+) -> tuple[Target, ...]:
+    """Targets from limits by figure id; without any, those that are wanted anyway.
+
+    Example:
+        >>> [t.figure.id for t in targets_of()]
+        ['lost-motion', 'sides']
+        >>> [t.words for t in targets_of({"bands": 0.01}, stays_up=True)]
+        ['band amplitude at most 0.01 mm', 'stays up with the motors off']
+    """
+    limits = dict(limits or {})
+    if not limits:
+        limits = {f.id: f.limit for f in FIGURES.values() if f.wanted}
+    if stays_up:
+        limits[STAYS_UP.id] = STAYS_UP.limit
+    return tuple(Target(f, limits[f.id]) for f in FIGURES.values() if f.id in limits)

@@ -1,0 +1,44 @@
+"""A machine's description after changes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Any
+
+from plumbrise.machine import ARRANGEMENTS, Machine, PerSide
+from plumbrise.redesign.changes import Change
+
+
+def machine_changed(machine: Machine, changes: Iterable[Change]) -> Machine:
+    """The description with what these changes alter in it.
+
+    Example:
+        >>> from plumbrise.machine import blank
+        >>> from plumbrise.redesign.catalogue import CATALOGUE
+        >>> after = machine_changed(blank("one-screw"), [CATALOGUE["second-screw-motor"]])
+        >>> after.arrangement.id
+        'two-screw'
+    """
+    for change in changes:
+        for key, value in change.machine:
+            machine = _with(machine, key, value)
+    return machine
+
+
+def _with(machine: Machine, key: str, value: Any) -> Machine:
+    if key == "arrangement":
+        return replace(machine, arrangement=ARRANGEMENTS[value])
+    part_name, field = key.split(".")
+    if field == "starts":
+        value = int(value)
+    part = getattr(machine, part_name)
+    if isinstance(part, PerSide):
+        new: Any = PerSide(
+            replace(part.common, **{field: value}),
+            tuple((side, replace(one, **{field: value})) for side, one in part.overrides),
+        )
+    else:
+        new = replace(part, **{field: value})
+    described: dict[str, Any] = {part_name: new}
+    return replace(machine, **described)

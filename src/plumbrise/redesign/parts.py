@@ -1,0 +1,59 @@
+"""The parts that a set of changes needs, in the sizes of one machine."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from plumbrise.machine import Machine, known, lead_mm
+from plumbrise.redesign.changes import Change
+from plumbrise.redesign.results import PartLine
+
+UNKNOWN = "(measure it)"
+
+
+class _Sizes(dict[str, str]):
+    """Facts of a machine for the sizes of parts; what is not known says so."""
+
+    def __missing__(self, key: str) -> str:
+        return UNKNOWN
+
+
+def parts_of(machine: Machine, changes: Iterable[Change]) -> tuple[PartLine, ...]:
+    """Every part with its size and count, in the order of the changes.
+
+    Example:
+        >>> from plumbrise.machine import blank
+        >>> from plumbrise.redesign.catalogue import CATALOGUE
+        >>> [line.size for line in parts_of(blank("one-screw"), [CATALOGUE["new-nut"]])]
+        ['for (measure it) mm, lead (measure it) mm']
+    """
+    sizes = _sizes(machine)
+    screws = len(machine.screw_sides)
+    return tuple(
+        PartLine(
+            part,
+            part.size.format_map(sizes),
+            part.count * (screws if change.per_screw else 1),
+            change.id,
+        )
+        for change in changes
+        for part in change.parts
+    )
+
+
+def _sizes(machine: Machine) -> _Sizes:
+    """Only what the person gave: a part is never ordered by an assumed size."""
+    out = _Sizes()
+    for name, key in (
+        ("screw_diameter_mm", "screw.diameter_mm"),
+        ("screw_length_mm", "screw.length_mm"),
+        ("motor_frame_mm", "motor.frame_size_mm"),
+        ("upright_width_mm", "frame.upright_width_mm"),
+    ):
+        value = known(machine, key)
+        if not value.assumed:
+            out[name] = f"{value.value:g}"
+    lead = lead_mm(machine)
+    if lead is not None:
+        out["lead_mm"] = f"{lead:g}"
+    return out

@@ -1,0 +1,97 @@
+"""What a redesign is: the front of cost against result, the choice, and what it rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from plumbrise.explain import Interval
+from plumbrise.redesign.changes import Change, Part, Span
+from plumbrise.redesign.figures import Figure, Target
+
+
+@dataclass(frozen=True, slots=True)
+class Prediction:
+    """One figure after a set of changes: by station where it has one, else under "axis";
+    `before` is the same without any change. `chance` is the probability that it holds its
+    target, None where it has none."""
+
+    figure: Figure
+    before: Mapping[str, Interval]
+    after: Mapping[str, Interval]
+    chance_before: float | None
+    chance: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One set on the front: what it costs and the probability that all targets are met."""
+
+    changes: tuple[str, ...]
+    cost: Span
+    hours: Span
+    probability: float
+
+
+@dataclass(frozen=True, slots=True)
+class PartLine:
+    """A part of the chosen set, with the size that fits this machine, and which change needs it."""
+
+    part: Part
+    size: str
+    count: int
+    change: str
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """The set that is proposed. `alone` says by change what the probability would be without it;
+    `constraints` what the set fixes and frees, in words."""
+
+    line: Line
+    changes: tuple[Change, ...]
+    predictions: tuple[Prediction, ...]
+    parts: tuple[PartLine, ...]
+    alone: Mapping[str, float]
+    constraints: tuple[str, ...]
+    warnings: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Worth:
+    """What a test before buying is worth: money it is expected to save on the way to the target,
+    less the time it takes; `perfect` is what knowing everything would save."""
+
+    test: str
+    station: str
+    minutes: float
+    saves: float
+    after_time: float
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """What to change.
+
+    `chosen` is the cheapest set that meets all targets with the asked probability within the
+    budget; where there is none `reachable` is False, and it is the likeliest that the budget
+    allows. `free` is the best set that costs no money. `limited_by` says what stands in the way.
+    `untold` are targets that these readings say nothing of.
+    """
+
+    targets: tuple[Target, ...]
+    probability: float
+    budget: float | None
+    hour_worth: float
+    currency: str
+    front: tuple[Line, ...]
+    chosen: Choice | None
+    free: Line | None
+    reachable: bool
+    met_already: float
+    limited_by: str
+    worths: tuple[Worth, ...]
+    perfect_saves: float
+    untold: Mapping[str, str]
+    looked_at: int
+    remarks: tuple[str, ...] = ()
