@@ -1,6 +1,6 @@
 """A screw that stands out pushes the nut, the less the further from where it is held."""
 
-from math import inf
+from math import inf, radians, tan
 
 import pytest
 from hypothesis import given
@@ -61,8 +61,11 @@ def test_a_floating_nut_permits_its_float_on_top_of_what_the_screw_bends(float_m
     assert floating.lean >= fast.lean
 
 
-def test_a_screw_that_may_lean_as_a_whole_permits_anything_here():
-    assert allowed("pivoting", 50) == alignment.Permitted(inf, inf)
+def test_a_screw_that_may_lean_as_a_whole_permits_what_its_coupling_bends():
+    found = allowed("pivoting", 50, pivot_deg=2.0)
+    assert found.offset_mm == pytest.approx(50 * tan(radians(2)))
+    assert found.lean > tan(radians(2))
+    assert allowed("pivoting", 50, pivot_deg=0.0) == alignment.Permitted(0, 0)
 
 
 @given(st.floats(0.1, 20), st.floats(1.1, 5))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import inf
+from math import inf, radians, tan
 
 from plumbrise.elements.beam import sag_mm
 from plumbrise.elements.ranges import above_zero, between, not_below_zero, one_of
@@ -157,10 +157,7 @@ def side_force_n(
 
 @dataclass(frozen=True, slots=True)
 class Permitted:
-    """What a fixing allows: sideways offset at a height, and lean as a slope (mm for each mm).
-
-    `inf` where nothing limits it but what the coupling and the eye allow.
-    """
+    """What a fixing allows: sideways offset at the worst height, and lean (mm for each mm)."""
 
     offset_mm: float
     lean: float
@@ -175,14 +172,16 @@ def permitted(
     core_diameter_mm: float,
     side_force_n: float,
     float_mm: float = 0.0,
+    pivot_deg: float = 1.0,
     modulus_n_per_mm2: float = STEEL_N_PER_MM2,
 ) -> Permitted:
     """How far out a screw may be before the nut is pushed sideways harder than it should be.
 
         offset(z) = float + F / k(z)        lean = min over z of offset(z) / |z - z0|
 
-    The screw and its nut are tightened together at the height z0, where they then agree; a lean
-    shows elsewhere, in proportion to the distance from there.
+    A pivoting screw yields instead of bending, as far as its coupling does: z tan(angle) in the
+    place of F / k. The screw and its nut are tightened together at the height z0, where they
+    then agree; a lean shows elsewhere, in proportion to the distance from there.
 
     Args:
         fixing: a key of `FIXINGS`.
@@ -192,6 +191,7 @@ def permitted(
         core_diameter_mm: as there.
         side_force_n: F, the sideways force that is still allowed.
         float_mm: how far the nut's mount slides sideways by itself, either way.
+        pivot_deg: how far a pivoting screw's coupling bends.
         modulus_n_per_mm2: E.
 
     Returns:
@@ -204,6 +204,7 @@ def permitted(
         Statics of the screw as a beam; the nut is taken as rigid.
     """
     not_below_zero(side_force_n=side_force_n, float_mm=float_mm)
+    between(0, 10, "Take what the coupling's maker allows.", pivot_deg=pivot_deg)
     offsets, leans = [inf], [inf]
     for at_mm in heights_mm:
         stiffness = side_n_per_mm(
@@ -213,7 +214,8 @@ def permitted(
             core_diameter_mm=core_diameter_mm,
             modulus_n_per_mm2=modulus_n_per_mm2,
         )
-        offset = inf if stiffness == 0 else float_mm + side_force_n / stiffness
+        yields = at_mm * tan(radians(pivot_deg)) if stiffness == 0 else side_force_n / stiffness
+        offset = float_mm + yields
         offsets.append(offset)
         if at_mm != aligned_at_mm:
             leans.append(offset / abs(at_mm - aligned_at_mm))

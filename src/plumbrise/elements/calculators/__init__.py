@@ -11,7 +11,18 @@ from importlib import import_module
 from plumbrise.elements.worked import Calculator, either
 from plumbrise.errors import InputError
 
-KINDS = ("beam", "frame")
+KINDS = (
+    "coupling",
+    "bearing",
+    "thrust-seat",
+    "screw",
+    "bent-screw",
+    "nut",
+    "beam",
+    "frame",
+    "alignment",
+    "thermal",
+)
 """In the order of the load path. The files are loaded when asked for."""
 
 
