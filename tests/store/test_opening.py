@@ -280,8 +280,8 @@ def test_a_backup_of_a_damaged_shelf_is_not_left_as_if_it_were_whole(path, now, 
         for _ in range(200):
             shelf.add_machine('arrangement = "one-screw"\n# ' + "x" * 200)
     data = bytearray(path.read_bytes())
-    middle = len(data) // 4096 // 2 * 4096
-    data[middle : middle + 2000] = bytes(2000)
+    page = data.rindex(b"x" * 200) // 4096 * 4096  # of the machines, not of what is there to open
+    data[page : page + 2000] = bytes(2000)
     path.write_bytes(data)
     with Shelf.open(path, now=now) as shelf, pytest.raises(ShelfDamaged, match="check"):
         shelf.backup(tmp_path / "copy.sqlite3")

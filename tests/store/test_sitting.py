@@ -13,7 +13,7 @@ from plumbrise.machine import STATIONS, blank
 from plumbrise.readings import Reading, Run
 from plumbrise.readings.kinds import COARSE_STEPS
 from plumbrise.store import Shelf
-from plumbrise.store.sitting import Sitting
+from plumbrise.store.beginning import begin
 
 
 def stairs(name, station):
@@ -28,9 +28,7 @@ PLAN = (stairs("left", "gantry-left"), stairs("right", "gantry-right"))
 
 
 def sitting(shelf, seconds=lambda: 1.5):
-    return Sitting.begin(
-        shelf, blank("one-screw"), PLAN, plan_text="the sheet", since_s=seconds, label="evening"
-    )
+    return begin(shelf, blank("one-screw"), PLAN, since_s=seconds, label="evening")
 
 
 @pytest.fixture
@@ -80,9 +78,7 @@ def test_two_plans_with_the_same_names_are_kept_apart(shelf):
     first.keep(0.0)
 
     def another():
-        return Sitting.begin(
-            shelf, blank("one-screw"), PLAN, plan_text="another", since_s=lambda: 2.0, label="later"
-        )
+        return begin(shelf, blank("one-screw"), PLAN[:1], since_s=lambda: 2.0, label="later")
 
     other = another()
     assert other.session.asks.reading == 0

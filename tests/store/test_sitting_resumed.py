@@ -12,7 +12,7 @@ from plumbrise.machine import STATIONS, blank
 from plumbrise.readings import Reading, Run
 from plumbrise.readings.kinds import COARSE_STEPS
 from plumbrise.store import Shelf
-from plumbrise.store.sitting import Sitting
+from plumbrise.store.beginning import begin
 
 
 def stairs(name, station, note=""):
@@ -33,9 +33,7 @@ PLAN = (stairs("left", "gantry-left", note="hands off"), stairs("right", "gantry
 
 
 def sitting(shelf):
-    return Sitting.begin(
-        shelf, blank("one-screw"), PLAN, plan_text="the sheet", since_s=lambda: 1.5, label="evening"
-    )
+    return begin(shelf, blank("one-screw"), PLAN, since_s=lambda: 1.5, label="evening")
 
 
 def held(session):

@@ -26,6 +26,9 @@ from plumbrise.cli.options import (
     help="Write the table here at the end.",
 )
 @click.option("--shelf", type=click.Path(dir_okay=False, path_type=Path), help="Another shelf.")
+@click.option(
+    "--anew", is_flag=True, help="Read it all again, as a new series beside what was read before."
+)
 @click.option("--who", default="", help="Who reads.")
 @click.option("--gauge", "gauge_serial", default="", help="What tells this gauge from others.")
 @click.option("--inches", is_flag=True, help="The gauge shows inches.")
@@ -38,6 +41,7 @@ def command(
     worksheet_path: Path,
     to: Path | None,
     shelf: Path | None,
+    anew: bool,
     who: str,
     gauge_serial: str,
     inches: bool,
@@ -54,8 +58,8 @@ def command(
     """Take the readings of a worksheet, one by one; each is on disk before the next.
 
     Two figures are enough for a dial: 64 becomes 12.64 where about 12.6 is expected. Stop at any
-    moment: the same command goes on from there. With --controller the axis moves to each target
-    by itself; Ctrl-C stops it.
+    moment: the same command goes on from there. Rows that are filled in already are put on the
+    shelf first. With --controller the axis moves to each target by itself; Ctrl-C stops it.
 
     \b
     Example:
@@ -65,20 +69,28 @@ def command(
     from contextlib import ExitStack
 
     from plumbrise.cli.capturing import Capture, Devices
+    from plumbrise.cli.going_on import Sheet
+    from plumbrise.cli.hearing import Ends
     from plumbrise.cli.reading import machine_at, readings_at
     from plumbrise.cli.session import show_json
     from plumbrise.cli.taking import controller_on, indicator_on, typed_bytes
     from plumbrise.errors import InputError
+    from plumbrise.files.decoding import text_of
 
     if to is not None and to.resolve() == worksheet_path.resolve():
         raise InputError(
             place="--to",
             value=str(to),
             allowed="another file than the worksheet",
-            remedy="Name a new file: the worksheet tells this sitting from others.",
+            remedy="Name a new file: the worksheet says what is still to be read.",
         )
     machine = machine_at(machine_path)
-    planned = readings_at(worksheet_path, machine)
+    sheet = Sheet(
+        machine=machine,
+        machine_text=text_of(machine_path.read_bytes(), name=machine_path.name).text,
+        runs=readings_at(worksheet_path, machine).runs,
+        name=worksheet_path.name,
+    )
     with ExitStack() as open_while:
         devices = Devices(
             indicator=indicator_on(open_while, indicator, indicator_baud, template, ask),
@@ -90,18 +102,22 @@ def command(
                 typed_bytes(stop_bytes, "--stop-bytes"),
             ),
         )
-        capture = Capture.begin(
-            open_while,
-            machine,
-            planned,
-            worksheet_path.read_text(encoding="utf-8", errors="replace"),
-            shelf=shelf,
-            who=who,
-            gauge_serial=gauge_serial,
-            inches=inches,
-            devices=devices,
-            quiet=as_json,
-        )
+        try:
+            capture = Capture.begin(
+                open_while,
+                sheet,
+                shelf=shelf,
+                anew=anew,
+                devices=devices,
+                quiet=as_json,
+                who=who,
+                source="keyboard" if indicator is None else "indicator",
+                gauge_serial=gauge_serial,
+                inches=inches,
+            )
+        except Ends:
+            click.echo("Nothing was begun.", err=True)
+            click.get_current_context().exit(1)
         finished = capture.run()
         if to is not None:
             capture.write_table(to)

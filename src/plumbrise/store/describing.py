@@ -59,6 +59,16 @@ def before(connection: sqlite3.Connection, machine_id: int) -> int:
     return int(found[0])
 
 
+def stood_at(connection: sqlite3.Connection, machine_id: int, at: str) -> str:
+    """The text of the description that stood at a moment."""
+    put_away = connection.execute(
+        "SELECT text FROM descriptions WHERE machine_id = ? AND put_away_at > ? ORDER BY id",
+        (machine_id, at),
+    ).fetchone()
+    found = put_away or shelved.row(connection, "machines", machine_id)
+    return str(found["text"])
+
+
 def _put_up(connection: sqlite3.Connection, machine_id: int, name: str, text: str) -> None:
     connection.execute(
         "UPDATE machines SET name = ?, text = ? WHERE id = ?", (name, text, machine_id)

@@ -8,9 +8,12 @@ from dataclasses import replace
 from hashlib import sha256
 
 from plumbrise.files import read_readings, write_readings
+from plumbrise.files.worksheet import blanked, filled
 from plumbrise.machine import Machine
-from plumbrise.readings import Readings, scale_of
+from plumbrise.readings import Readings, Run, scale_of
 from plumbrise.store import keeping, shelved
+from plumbrise.store.provenance import program_version
+from plumbrise.store.series import blank_token, series_of
 
 
 def texts(connection: sqlite3.Connection, machine_id: int) -> tuple[str, str]:
@@ -53,8 +56,10 @@ def read_table(
 def put(
     connection: sqlite3.Connection, machine_id: int, found: Readings, source: str, at: str
 ) -> None:
-    """All runs of a table, ended; what was assumed goes with the first."""
+    """All runs of a table, ended; what was assumed goes with the first. A table with blank rows is
+    a worksheet: its plan is kept too, so that a sitting goes on with the blanks."""
     remarks = list(found.remarks)
+    plan_id = _plan_id(connection, machine_id, found.runs, at)
     for run in found.runs:
         run_id = keeping.begin_run(
             connection,
@@ -64,7 +69,7 @@ def put(
             name=run.name,
             axis=run.axis,
             stand_on=run.stand_on,
-            plan_id=None,
+            plan_id=plan_id,
             at=at,
             session="",
             who="",
@@ -76,6 +81,28 @@ def put(
             remarks=json.dumps(remarks, ensure_ascii=False),
         )
         remarks = []
-        for reading in run.readings:
-            keeping.keep(connection, run_id, reading, None, at)
+        for reading in sorted(run.readings, key=filled):  # what is taken back last is a blank
+            blank = plan_id is not None and not filled(reading)
+            token = blank_token(reading.seq) if blank else None
+            keeping.keep(connection, run_id, reading, token, at)
         keeping.end_run(connection, run_id, "", at)
+
+
+def _plan_id(
+    connection: sqlite3.Connection, machine_id: int, runs: tuple[Run, ...], at: str
+) -> int | None:
+    """The plan that a table is the worksheet of, unless it was begun: the one that is there, or a
+    new one where something is still to be read."""
+    known = series_of(connection, runs, machine_id=machine_id)
+    if known and not known[-1].begun:
+        return known[-1].plan_id
+    if known or all(filled(reading) for run in runs for reading in run.readings):
+        return None
+    return shelved.insert(
+        connection,
+        "plans",
+        machine_id=machine_id,
+        text=write_readings(Readings(blanked(runs))),
+        added_at=at,
+        version=program_version(),
+    )

@@ -8,6 +8,7 @@ from dataclasses import replace
 from plumbrise.measure.session import Act, Did, Session
 from plumbrise.readings import Reading, Run
 from plumbrise.store.records import Kept, ShelvedRun
+from plumbrise.store.series import is_blank
 
 ENDS = {did.value: did for did in (Did.SKIPPED, Did.REPEATED, Did.INTERRUPTED)}
 """Words with which a run was left -> what was done."""
@@ -69,12 +70,12 @@ def _acts(rows: Sequence[Kept], run: int, planned: Sequence[Reading]) -> Iterato
     back goes the same way here and on the shelf."""
     by_seq = {reading.seq: i for i, reading in enumerate(planned)}
     noted = {reading.seq: reading.note for reading in planned}
-    for one in _standing(rows):
+    for one, mended in _standing(rows):
         row = one.reading
         if row.seq not in by_seq:
             continue
         act = Act(
-            did=_did(one),
+            did=_did(one, mended),
             run=run,
             reading=by_seq[row.seq],
             value_mm=row.reading_mm,
@@ -89,18 +90,21 @@ def _acts(rows: Sequence[Kept], run: int, planned: Sequence[Reading]) -> Iterato
             yield Act(did=Did.NOTED, run=run, reading=act.reading, words=words)
 
 
-def _did(one: Kept) -> Did:
-    if one.instead_of is not None:
+def _did(one: Kept, mended: bool) -> Did:
+    if mended:
         return Did.MENDED
     return Did.CANNOT_READ if one.reading.reading_mm is None else Did.KEPT
 
 
-def _standing(rows: Sequence[Kept]) -> list[Kept]:
-    """What stands, and what it was put in the place of."""
+def _standing(rows: Sequence[Kept]) -> Iterator[tuple[Kept, bool]]:
+    """What stands and what it was put in the place of, each with whether it mends another; a row
+    that came without a reading is nothing that was done."""
     by_id = {one.id: one for one in rows}
     found = {one.id: one for one in rows if one.taken_back_at is None}
     for one in list(found.values()):
         while one.instead_of is not None:
             one = by_id[one.instead_of]
             found[one.id] = one
-    return [found[at] for at in sorted(found)]
+    blank = {one.id for one in rows if is_blank(one)}
+    for at in sorted(found.keys() - blank):
+        yield found[at], found[at].instead_of not in blank | {None}

@@ -15,13 +15,14 @@ from typing import Any, Self
 
 from plumbrise.files import read_machine, write_machine
 from plumbrise.machine import Machine, Station
-from plumbrise.readings import Kind, Reading, Readings
+from plumbrise.readings import Kind, Reading, Readings, Run
 from plumbrise.store import describing, exchange, keeping, shelved
 from plumbrise.store.copying import copy_checked
 from plumbrise.store.opening import opened
 from plumbrise.store.provenance import program_version
 from plumbrise.store.records import Kept, ShelvedMachine, ShelvedPlan, ShelvedResult, ShelvedRun
 from plumbrise.store.rows import plain_text
+from plumbrise.store.series import Series, series_of
 from plumbrise.store.troubles import ShelfError, told
 
 BUSY_S = 10.0
@@ -94,8 +95,12 @@ class Shelf:
 
     @contextmanager
     def _writing(self) -> Iterator[sqlite3.Connection]:
-        """One transaction: on disk as a whole when this ends, or not at all."""
+        """One transaction: on disk as a whole when this ends, or not at all. Within another it is
+        a part of that."""
         with self._lock, told(self.path):
+            if self._connection.in_transaction:
+                yield self._connection
+                return
             self._connection.execute("BEGIN IMMEDIATE")
             try:
                 yield self._connection
@@ -109,12 +114,22 @@ class Shelf:
     def _reading(self) -> Iterator[sqlite3.Connection]:
         """One view of the file, whatever others write meanwhile."""
         with self._lock, told(self.path):
+            if self._connection.in_transaction:
+                yield self._connection
+                return
             self._connection.execute("BEGIN")
             try:
                 yield self._connection
             finally:
                 with suppress(sqlite3.Error):
                     self._connection.execute("ROLLBACK")
+
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """All that is kept within is on disk as a whole when this ends, or none of it; meanwhile no
+        other program writes."""
+        with self._writing():
+            yield
 
     def _stamp(self) -> str:
         return self._now().astimezone(UTC).isoformat(timespec="milliseconds")
@@ -154,6 +169,15 @@ class Shelf:
         with self._reading() as connection:
             return shelved.machine(connection, machine_id)
 
+    def machine_when(self, machine_id: int, at: str) -> Machine:
+        """The machine as it was described at a moment, written as the shelf writes them.
+
+        Raises:
+            InputError: no such machine.
+        """
+        with self._reading() as connection:
+            return read_machine(describing.stood_at(connection, machine_id, at), name="machine")
+
     def describe(self, machine_id: int, machine: Machine | str) -> bool:
         """Describe a machine again; what stood before stays kept. False if nothing changes.
 
@@ -192,6 +216,20 @@ class Shelf:
         """The plans made for a machine, the oldest first."""
         with self._reading() as connection:
             return shelved.plans(connection, machine_id)
+
+    def acts(self, plan_id: int) -> int:
+        """Grows with whatever is written of a plan's runs or of its machine, by any program.
+
+        Raises:
+            InputError: no such plan.
+        """
+        with self._reading() as connection:
+            return shelved.acts(connection, plan_id)
+
+    def series_of(self, planned: Sequence[Run]) -> tuple[Series, ...]:
+        """All plans that ask for the same readings, on whichever machine, the oldest first."""
+        with self._reading() as connection:
+            return series_of(connection, planned)
 
     # runs
 

@@ -81,6 +81,13 @@ def plans(connection: sqlite3.Connection, machine_id: int) -> tuple[ShelvedPlan,
     return tuple(ShelvedPlan(**dict(one)) for one in found)
 
 
+def acts(connection: sqlite3.Connection, plan_id: int) -> int:
+    """How often anything was written of a plan."""
+    row(connection, "plans", plan_id)
+    found = connection.execute("SELECT acts FROM plan_acts WHERE plan_id = ?", (plan_id,))
+    return int(found.fetchone()[0])
+
+
 def results(connection: sqlite3.Connection, machine_id: int) -> tuple[ShelvedResult, ...]:
     """A machine's results."""
     row(connection, "machines", machine_id)

@@ -1,41 +1,86 @@
 """A sitting at the machine: a capture session whose every act is on disk before it counts.
 
 The terminal and the page both work through this, so that a stop at any moment leaves what was
-acknowledged, and another sitting goes on from there.
+acknowledged, and another sitting goes on from there. Two may be open at once: each sees what the
+other did before it does anything itself, so that no reading is lost or kept twice.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
-from typing import NotRequired, TypedDict, Unpack
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass, field, replace
+from typing import Required, TypedDict, Unpack
 
-from plumbrise.machine import Machine
-from plumbrise.measure.session import Act, Did, Session
+from plumbrise.errors import InputError
+from plumbrise.files.worksheet import blanked
+from plumbrise.measure.session import LONGEST_NOTE, Act, Did, Session
 from plumbrise.readings import Reading, Run
 from plumbrise.store.records import Kept
 from plumbrise.store.resuming import left_with, own_name, resumed
+from plumbrise.store.series import is_blank
 from plumbrise.store.shelf import Shelf
 
 
-class How(TypedDict):
-    """Who reads with what, and since when: `since_s` gives the seconds since the sitting began,
-    `label` names it, `source` says where readings come from, `gauge_serial` tells this gauge from
-    others, `inches` says what it shows."""
+class Who(TypedDict, total=False):
+    """Who reads with what: `source` says where readings come from, `gauge_serial` tells this gauge
+    from others, `inches` says what it shows."""
 
-    since_s: Callable[[], float]
-    label: str
-    who: NotRequired[str]
-    source: NotRequired[str]
-    gauge_serial: NotRequired[str]
-    inches: NotRequired[bool]
+    who: str
+    source: str
+    gauge_serial: str
+    inches: bool
+
+
+class How(Who):
+    """The same, and since when: `since_s` gives the seconds since the sitting began, `label` names
+    it."""
+
+    since_s: Required[Callable[[], float]]
+    label: Required[str]
+
+
+class When(TypedDict):
+    """At which run and reading, and how long after the sitting began."""
+
+    time_s: float | None
+    at: tuple[int, int]
+
+
+class Overtaken(InputError):
+    """Something was done with this plan from elsewhere since it was last looked at. Nothing of the
+    act was kept, and the sitting holds what stands now."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            place="this plan",
+            value="something else was done meanwhile",
+            allowed="in another window or on the page",
+            remedy="Nothing was done here; see what is asked now.",
+        )
+
+    def __str__(self) -> str:
+        return f"Meanwhile {self.allowed} {self.value}. {self.remedy}"
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """A value that came for a reading which was taken or left before: it is marked beside it. The
+    reading's run, its number from 1, what stands (None where nothing was read) and what came."""
+
+    run: str
+    number: int
+    stands_mm: float | None
+    came_mm: float | None
 
 
 @dataclass(slots=True)
 class Sitting:
     """One session and where it is kept.
 
-    `since_s` gives the seconds since the sitting began; `session` is always what is on disk.
+    `since_s` gives the seconds since the sitting began; `session` is what was on disk when it was
+    last looked at. Whatever is done raises Overtaken, and does nothing, where another program did
+    something with the plan since.
     """
 
     shelf: Shelf
@@ -51,31 +96,8 @@ class Sitting:
     temp_c: float | None = None
     _run_ids: dict[str, int] = field(default_factory=dict)
     _sent: dict[str, Kept] = field(default_factory=dict)
-
-    @classmethod
-    def begin(
-        cls,
-        shelf: Shelf,
-        machine: Machine,
-        planned: Sequence[Run],
-        *,
-        plan_text: str,
-        **how: Unpack[How],
-    ) -> Sitting:
-        """Begin, or go on with what is kept of the same plan on the same machine.
-
-        Args:
-            shelf: where it is kept.
-            machine: the axis; one with the same description is used if it is there.
-            planned: the set-ups, in order.
-            plan_text: what tells this plan from others, the worksheet itself.
-            how: who reads with what; see `How`.
-        """
-        machine_id = _machine_id(shelf, machine)
-        plan_id = next((p.id for p in shelf.plans(machine_id) if p.text == plan_text), None)
-        if plan_id is None:
-            plan_id = shelf.add_plan(machine_id, plan_text)
-        return cls.on(shelf, machine_id, plan_id, planned, **how)
+    _blanks: set[tuple[int, int]] = field(default_factory=set)
+    _acts: int = -1
 
     @classmethod
     def on(
@@ -84,30 +106,66 @@ class Sitting:
         machine_id: int,
         plan_id: int,
         planned: Sequence[Run],
-        *,
-        since_s: Callable[[], float],
-        label: str,
-        who: str = "",
-        source: str = "keyboard",
-        gauge_serial: str = "",
-        inches: bool = False,
+        **how: Unpack[How],
     ) -> Sitting:
         """Begin, or go on with, the set-ups of a plan that is on the shelf."""
-        machine = shelf.machine(machine_id)
-        begun = [run for run in shelf.runs(machine_id) if run.plan_id == plan_id]
-        session = Session(
-            tuple(planned),
-            resolution_mm=machine.gauge.resolution_mm or 0.01,
-            turn_mm=machine.gauge.wrap_mm,
-            inches=inches,
+        session = Session(blanked(planned), inches=how.get("inches", False))
+        made = cls(
+            shelf,
+            machine_id,
+            plan_id,
+            session,
+            how["since_s"],
+            how["label"],
+            who=how.get("who", ""),
+            source=how.get("source", "keyboard"),
+            gauge_serial=how.get("gauge_serial", ""),
         )
-        held = [(run, shelf.kept(run.id, all_of_it=True)) for run in begun]
-        session = resumed(session, held)
-        made = cls(shelf, machine_id, plan_id, session, since_s, label, who, source, gauge_serial)
-        names = [run.name for run in session.runs]
-        made._run_ids = {own_name(run.name, names): run.id for run in begun}
-        made._sent = {one.token: one for _, rows in held for one in rows if one.token is not None}
+        made._read()
         return made
+
+    def catch_up(self) -> bool:
+        """See what was done with this plan from elsewhere; False if nothing was."""
+        if self.shelf.acts(self.plan_id) == self._acts:
+            return False
+        self._read()
+        return True
+
+    def _read(self) -> None:
+        """What of the plan is on disk."""
+        self._acts = self.shelf.acts(self.plan_id)  # first: what comes meanwhile is seen next time
+        gauge = self.shelf.machine(self.machine_id).gauge
+        begun = [run for run in self.shelf.runs(self.machine_id) if run.plan_id == self.plan_id]
+        held = [(run, self.shelf.kept(run.id, all_of_it=True)) for run in begun]
+        nothing = replace(
+            self.session,
+            acts=(),
+            resolution_mm=gauge.resolution_mm or 0.01,
+            turn_mm=gauge.wrap_mm,
+        )
+        self.session = resumed(nothing, held)
+        names = [run.name for run in self.session.runs]
+        rows = [one for _, kept in held for one in kept]
+        self._run_ids = {own_name(run.name, names): run.id for run in begun}
+        self._sent = {one.token: one for one in rows if one.token is not None}
+        self._blanks = {(one.run_id, one.reading.seq) for one in rows if is_blank(one)}
+
+    @contextmanager
+    def _acting(self) -> Iterator[None]:
+        """One act: on disk as a whole, or not at all and then the session is as it was."""
+        before = self.session, dict(self._run_ids), dict(self._sent)
+        try:
+            with self.shelf.together():
+                if self.shelf.acts(self.plan_id) != self._acts:
+                    raise Overtaken
+                yield
+                acts = self.shelf.acts(self.plan_id)
+        except BaseException as problem:
+            self.session, self._run_ids, self._sent = before
+            if isinstance(problem, Overtaken):
+                self._read()
+            raise
+        self._acts = acts
 
     # --- what a person does, kept before it counts
 
@@ -138,12 +196,30 @@ class Sitting:
         """Go on without this reading."""
         return self._kept(self.session.cannot_read(time_s=self._time_s(ago_s), at=at), token)
 
+    def take(self, read: Reading, *, at: tuple[int, int]) -> None:
+        """Keep a reading that was written down elsewhere, with the time and note that it has."""
+        when: When = {"time_s": read.time_s, "at": at}
+        if read.reading_mm is None:
+            following = self.session.cannot_read(**when)
+        else:
+            following = self.session.keep_value(read.reading_mm, temp_c=read.temp_c, **when)
+        act = following.acts[-1]
+        words = read.note.removeprefix(self._row(self.session, act).note).removeprefix("; ")
+        if words:
+            following = following.note(words[:LONGEST_NOTE])
+        row = self._row(following, act)
+        with self._acting():
+            self._put(following, act, replace(read, seq=row.seq, note=row.note), None)
+
     def mend(self, run: int, reading: int, value_mm: float, *, token: str | None = None) -> Act:
         """Put another value in the place of one that was kept."""
         following = self.session.mend_value(run, reading, value_mm)
         act = following.acts[-1]
-        kept = self.shelf.mend(self._run_id(following, act), self._row(following, act), token=token)
-        self._acknowledge(following, kept)
+        with self._acting():
+            kept = self.shelf.mend(
+                self._run_id(following, act), self._row(following, act), token=token
+            )
+            self._acknowledge(following, kept)
         return act
 
     def mark(self, run: int, what: str, words: str) -> None:
@@ -153,7 +229,28 @@ class Sitting:
             return
         held = next(r for r in self.shelf.runs(self.machine_id) if r.id == run_id)
         if not any((m.what, m.words) == (what, words) for m in held.marks):
-            self.shelf.mark(run_id, what, words)
+            with self._acting():
+                self.shelf.mark(run_id, what, words)
+
+    def beside(self, at: tuple[int, int], came_mm: float | None) -> Beside:
+        """Mark beside a reading that another value came for it, unless it is the same."""
+        run, reading = at
+        named = self.session.runs[run]
+        stands = named.readings[reading].reading_mm
+        if came_mm is not None and came_mm != stands:
+            self.mark(run, "read twice", f"reading {reading + 1}: {came_mm:g} mm")
+        return Beside(named.name, reading + 1, stands, came_mm)
+
+    def place(self, name: str, reading: int) -> tuple[int, int]:
+        """Run and reading; runs go by name, since a repeated one moves the others.
+
+        Raises:
+            Overtaken: the run was begun again, and that was taken back.
+        """
+        names = [run.name for run in self.session.runs]
+        if name not in names:
+            raise Overtaken
+        return names.index(name), reading
 
     def sent(self, token: str) -> Kept | None:
         """What was kept under this number, in this sitting or one before, taken back since or not;
@@ -173,8 +270,9 @@ class Sitting:
         following = self.session.note(words)
         act = following.acts[-1]
         row = self._row(following, act)
-        self.shelf.note(self._run_id(following, act), row.note, seq=row.seq)
-        self.session = following
+        with self._acting():
+            self.shelf.note(self._run_id(following, act), row.note, seq=row.seq)
+            self.session = following
         return act
 
     def skip(self) -> Act:
@@ -195,9 +293,14 @@ class Sitting:
         following, act = before.undo()
         if act is None:
             return None
+        with self._acting():
+            self._take_back(before, following, act)
+            self.session = following
+        return act
+
+    def _take_back(self, before: Session, following: Session, act: Act) -> None:
         run_id = self._run_id(before, act)
         if act.did in (Did.KEPT, Did.CANNOT_READ, Did.MENDED):
-            # the run is opened first: a stop between the two leaves it open, never shut
             if not following.is_left(act.run):
                 self.shelf.go_on(run_id)
             last = self.last_kept()
@@ -209,20 +312,23 @@ class Sitting:
             self.shelf.note(run_id, row.note, seq=row.seq)
         else:
             self.shelf.go_on(run_id)
-        self.session = following
-        return act
 
     def end_run_if_done(self) -> None:
         """Close the runs in which nothing is asked for any more."""
+        while done := self._done():
+            with suppress(Overtaken), self._acting():
+                for run_id in done:
+                    self.shelf.end_run(run_id)
+
+    def _done(self) -> list[int]:
+        """The runs that are not ended and ask for nothing."""
         done = {
             run.name
             for number, run in enumerate(self.session.runs)
             if not self.session.asks_in(number)
         }
         ended = {r.id for r in self.shelf.runs(self.machine_id) if r.ended_at is not None}
-        for name, run_id in self._run_ids.items():
-            if name in done and run_id not in ended:
-                self.shelf.end_run(run_id)
+        return [at for name, at in self._run_ids.items() if name in done and at not in ended]
 
     # --- how it is kept
 
@@ -231,9 +337,19 @@ class Sitting:
 
     def _kept(self, following: Session, token: str | None) -> Act:
         act = following.acts[-1]
-        kept = self.shelf.keep(self._run_id(following, act), self._row(following, act), token=token)
-        self._acknowledge(following, kept)
+        with self._acting():
+            self._put(following, act, self._row(following, act), token)
         return act
+
+    def _put(self, following: Session, act: Act, row: Reading, token: str | None) -> None:
+        """A reading where there was none, or where a worksheet came without one."""
+        run_id = self._run_id(following, act)
+        if (run_id, row.seq) in self._blanks:
+            self.shelf.go_on(run_id)
+            kept = self.shelf.mend(run_id, row, token=token)
+        else:
+            kept = self.shelf.keep(run_id, row, token=token)
+        self._acknowledge(following, kept)
 
     def _acknowledge(self, following: Session, kept: Kept) -> None:
         if kept.token is not None:
@@ -242,8 +358,9 @@ class Sitting:
 
     def _ended(self, following: Session) -> Act:
         act = following.acts[-1]
-        self.shelf.end_run(self._run_id(following, act), words=left_with(act))
-        self.session = following
+        with self._acting():
+            self.shelf.end_run(self._run_id(following, act), words=left_with(act))
+            self.session = following
         return act
 
     def _row(self, session: Session, act: Act) -> Reading:
@@ -268,11 +385,3 @@ class Sitting:
                 program=self.programs.get(run.name, ""),
             )
         return self._run_ids[run.name]
-
-
-def _machine_id(shelf: Shelf, machine: Machine) -> int:
-    """The same machine on the shelf, put there if it is not."""
-    for one in shelf.machines():
-        if shelf.machine(one.id) == machine:
-            return one.id
-    return shelf.add_machine(machine)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from hashlib import sha256
@@ -21,7 +22,7 @@ from plumbrise.measure.dial import LARGEST_MM
 from plumbrise.measure.session import Did, expected, suspicion
 from plumbrise.readings import scale_of
 from plumbrise.store import Shelf, ShelfError, ShelvedPlan
-from plumbrise.store.sitting import Sitting
+from plumbrise.store.sitting import Overtaken, Sitting
 from plumbrise.web import capture_words as words
 
 LONGEST_AWAY_S = 7 * 86_400.0
@@ -66,12 +67,21 @@ class Capture:
             ShelfError: it could not be kept; the page holds it and sends it again. So it does
                 with whatever else breaks here: only what it sent amiss is answered.
         """
+        while True:
+            try:
+                return self._do(act)
+            except Overtaken:  # another program came first: judged anew by what stands now
+                with self.lock:
+                    self.version += 1
+
+    def _do(self, act: Act) -> Outcome:
         with self.lock:
+            self.catch_up()
             if not self._is_act(act):
                 return Outcome(WRONG, words.NOT_UNDERSTOOD)
             try:
                 outcome = _DOES[act["do"]](self, act)
-            except ShelfError:
+            except (ShelfError, Overtaken):
                 raise
             except InputError as problem:
                 return Outcome(WRONG, f"{problem.value}: {problem.allowed}. {problem.remedy}")
@@ -94,6 +104,14 @@ class Capture:
         name, reading = act["at"]
         run = next((run for run in self.sitting.session.runs if run.name == name), None)
         return run is not None and 0 <= reading < len(run.readings)
+
+    def catch_up(self) -> None:
+        """See what another program did with this plan, and let all who look on know."""
+        with self.lock:
+            if not self.sitting.catch_up():
+                return
+            self.version += 1
+        self.tell()
 
     def tell(self) -> None:
         """Let all who look on know that something changed."""
@@ -287,6 +305,8 @@ class Captures:
             found = self._open[plan_id]
         if found.sitting.machine_id != machine_id:
             raise _no_plan(plan_id)
+        with suppress(ShelfError):  # told when something is to be kept
+            found.catch_up()
         return found
 
     def forget(self, plan_id: int) -> None:

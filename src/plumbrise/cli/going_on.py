@@ -1,0 +1,95 @@
+"""Which sitting a worksheet belongs to: begun before, begun with the machine described otherwise,
+or to be read anew; and what of it was filled in by hand."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Unpack
+
+from plumbrise.cli.hearing import Ends, stands
+from plumbrise.machine import Machine
+from plumbrise.readings import Run
+from plumbrise.store import Shelf
+from plumbrise.store.beginning import Changed, begin, take_in
+from plumbrise.store.sitting import How, Sitting, Who
+
+ON, ANEW = "on", "anew"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """A worksheet as given: its set-ups with whatever is filled in, its name, the machine that it
+    is for and that machine's file."""
+
+    machine: Machine
+    machine_text: str
+    runs: Sequence[Run]
+    name: str
+
+
+def sitting_of(
+    shelf: Shelf,
+    sheet: Sheet,
+    *,
+    anew: bool,
+    prompt: Callable[[str], str],
+    said: Callable[[str], None],
+    **who: Unpack[Who],
+) -> Sitting:
+    """The sitting in which a worksheet is read on, all that it brings kept.
+
+    Raises:
+        Ends: the person was asked whether to go on, and wants neither.
+    """
+    start, before_s = time.monotonic(), 0.0
+    how: How = {
+        "since_s": lambda: before_s + time.monotonic() - start,
+        "label": datetime.now(UTC).isoformat(timespec="seconds"),
+        **who,
+    }
+
+    def begun(anew: bool, goes_on: Callable[[Changed], bool]) -> Sitting:
+        return begin(
+            shelf,
+            sheet.machine,
+            sheet.runs,
+            machine_text=sheet.machine_text,
+            anew=anew,
+            goes_on=goes_on,
+            **how,
+        )
+
+    sitting = begun(False, lambda changed: not anew and _goes_on(changed, prompt, said))
+    found = take_in(sitting, sheet.runs, source=sheet.name)
+    if found.kept:
+        said(f"{found.kept} readings of {sheet.name} were put on the shelf.")
+    for one in found.beside:
+        said(stands(one, "the worksheet's"))
+    if anew:
+        sitting = begun(True, lambda _: False)
+        said("A series of its own is begun. The same command without --anew goes on with it.")
+    times = [act.time_s for act in sitting.session.acts if act.time_s is not None]
+    before_s = max(times, default=0.0)  # time goes on from the sitting before
+    return sitting
+
+
+def _goes_on(changed: Changed, prompt: Callable[[str], str], said: Callable[[str], None]) -> bool:
+    """Ask whether a plan is gone on with after the machine was described otherwise."""
+    said(f"This worksheet was begun with {changed.name} described otherwise:")
+    for what in changed.what:
+        said(f"  {what}")
+    said(f"{changed.readings} readings stand, and stay on the shelf either way.")
+    said(f"  {ON:5} goes on with them; the shelf takes the machine as it is described now")
+    said(f"  {ANEW:5} reads all of it, as of another machine")
+    while True:
+        try:
+            answer = prompt(f"  {ON} or {ANEW} (q ends): ").strip()
+        except (EOFError, KeyboardInterrupt) as end:
+            raise Ends from end
+        if answer in (ON, ANEW):
+            return answer == ON
+        if answer == "q":
+            raise Ends
