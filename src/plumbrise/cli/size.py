@@ -10,7 +10,7 @@ import click
 
 from plumbrise.cli.options import AS_JSON, EXISTING
 from plumbrise.elements.calculators import KINDS, calculator
-from plumbrise.elements.worked import Asked, Calculator, Trust
+from plumbrise.elements.worked import Asked, Calculator
 from plumbrise.errors import InputError, InputErrors
 
 if TYPE_CHECKING:
@@ -27,21 +27,39 @@ MACHINE = click.option(
 )
 
 
+class Answer(click.Option):
+    """An option that answers one input; `group` is its heading in the help."""
+
+    def __init__(self, asked: Asked) -> None:
+        self.group = asked.group
+        words = asked.words[0].upper() + asked.words[1:]
+        if asked.choices:
+            words += f": {asked.allowed}"
+        if asked.each:
+            words += ": " + "; ".join(map(_part, asked.each))
+        word = asked.choices or asked.free
+        super().__init__(
+            [option_of(asked), asked.name],
+            multiple=True,
+            metavar=asked.shape if asked.each else "WORD" if word else "NUMBER",
+            help=f"{words}.{_left_out(asked)}",
+            shell_complete=lambda _ctx, _parameter, begun: [
+                word for word in asked.choices if word.startswith(begun)
+            ],
+        )
+
+
 class Sizing(click.Command):
     """A command whose help lists its options in the groups of its calculator."""
-
-    def __init__(self, made: Calculator, **rest: Any) -> None:
-        self.calculator = made
-        super().__init__(**rest)
 
     def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """The groups in the order in which their first inputs are asked, the rest last."""
         grouped: dict[str, list[tuple[str, str]]] = {}
-        groups = {option_of(one): one.group for one in self.calculator.asked}
         for parameter in self.get_params(ctx):
             record = parameter.get_help_record(ctx)
             if record is not None:
-                grouped.setdefault(groups.get(parameter.opts[0], "Options"), []).append(record)
+                group = parameter.group if isinstance(parameter, Answer) else ""
+                grouped.setdefault(group or "Options", []).append(record)
         for group, records in grouped.items():
             with formatter.section(group):
                 formatter.write_dl(records)
@@ -68,37 +86,22 @@ def option_of(asked: Asked) -> str:
 def command_of(made: Calculator) -> click.Command:
     """The command that a calculator makes."""
 
+    @SHEET
+    @MACHINE
+    @AS_JSON
     def run(whole: bool, machine_path: Path | None, as_json: bool, **texts: Any) -> None:
         _run(made, whole, machine_path, as_json, texts)
 
-    callback: Any = run
-    for decorate in (AS_JSON, MACHINE, SHEET, *map(_option, reversed(made.asked))):
-        callback = decorate(callback)
-    parameters = list(reversed(callback.__click_params__))
     example = f"\b\nExample:\n    plumbrise size {made.kind} {made.example}"
-    return Sizing(
-        made,
-        name=made.kind,
-        callback=run,
-        params=parameters,
-        help=f"{made.purpose}\n\n{example}",
-    )
+    found = click.command(made.kind, cls=Sizing, help=f"{made.purpose}\n\n{example}")(run)
+    found.params[:0] = [Answer(one) for one in made.asked]
+    return found
 
 
-def _option(asked: Asked) -> Any:
-    words = asked.words[0].upper() + asked.words[1:]
-    if asked.choices:
-        words += f": {asked.allowed}"
-    return click.option(
-        option_of(asked),
-        asked.name,
-        multiple=True,
-        metavar=asked.shape if asked.each else "WORD" if asked.choices or asked.free else "NUMBER",
-        shell_complete=lambda _ctx, _parameter, begun: [
-            word for word in asked.choices if word.startswith(begun)
-        ],
-        help=f"{words}.{_left_out(asked)}",
-    )
+def _part(asked: Asked) -> str:
+    """One part of an item, and what it is taken as."""
+    words = f"{asked.words} ({asked.allowed})" if asked.choices else asked.words
+    return f"{words}{_left_out(asked)}" if asked.default is not None else words
 
 
 def _left_out(asked: Asked) -> str:
@@ -147,11 +150,19 @@ def _run(
 
 def from_machine(made: Calculator, machine: Machine) -> dict[str, object]:
     """What a described machine says of the inputs, where its owner said it."""
-    from plumbrise.machine import DEFAULTS, known
+    from plumbrise.machine import known
 
-    fields = {one.name: one.field for one in made.asked if one.field in DEFAULTS}
-    said = {name: known(machine, field) for name, field in fields.items()}
-    return {name: one.value for name, one in said.items() if one.trust.value == Trust.GIVEN.value}
+    found: dict[str, object] = {}
+    for one in made.asked:
+        if not one.field:
+            continue
+        try:
+            said = known(machine, one.field)
+        except KeyError:  # neither given nor assumed
+            continue
+        if not said.assumed:
+            found[one.name] = said.value
+    return found
 
 
 def _named(made: Calculator, problem: InputError) -> InputError:

@@ -15,13 +15,13 @@ from plumbrise.readings.columns import COLUMNS, REQUIRED, Column
 from plumbrise.readings.kinds import KINDS
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
-SCHEMAS = ("machine", "readings", "analysis", "explanation")
+SCHEMAS = ("machine", "readings", "analysis", "explanation", "sheet")
 
 Json = dict[str, Any]
 
 
 def schema(name: str) -> Json:
-    """The JSON Schema of "machine", "readings", "analysis" or "explanation".
+    """The JSON Schema of "machine", "readings", "analysis", "explanation" or "sheet".
 
     Raises:
         InputError: another name.

@@ -23,6 +23,7 @@ def sheet_dict(sheet: Sheet) -> dict[str, Any]:
                 "value": _plain(one.value),
                 "unit": one.asked.unit,
                 "trust": None if one.value is None else one.trust.value,
+                "used": one in sheet.used,
             }
             for one in sheet.inputs
         ],
