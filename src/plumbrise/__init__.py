@@ -12,7 +12,7 @@ from types import ModuleType
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from plumbrise.api import Answer, analyse, explain, read_machine, read_readings, report
+    from plumbrise.api import Answer, analyse, explain, pack, read_machine, read_readings, report
 
 __version__ = "0.1.0"
 __all__ = [
@@ -20,6 +20,7 @@ __all__ = [
     "__version__",
     "analyse",
     "explain",
+    "pack",
     "read_machine",
     "read_readings",
     "report",

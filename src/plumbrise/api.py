@@ -3,14 +3,15 @@ notebook, prints as text, and turns into plain dicts."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 if TYPE_CHECKING:
     from plumbrise.analyse import Analysis
     from plumbrise.explain import Explanation
+    from plumbrise.files import Stage
     from plumbrise.machine import Machine
     from plumbrise.readings import Readings, Scale
 
@@ -228,6 +229,83 @@ def report(
     else:
         path.write_bytes(pdf_report(*session, paper=paper, **about))
     return path
+
+
+def pack(answers: Sequence[Answer], path: StrPath, *, when: str) -> Path:
+    """Write a pack to publish: machine, readings, results, drawing and report of each stage.
+
+    Args:
+        answers: before the change, then after each.
+        path: where to write the zip archive.
+        when: the day to write in it.
+
+    Raises:
+        OSError: it cannot be written.
+    """
+    path = Path(path)
+    path.write_bytes(packed(answers, when=when))
+    return path
+
+
+def packed(answers: Sequence[Answer], *, when: str) -> bytes:
+    """The same as bytes: all that it says is said of the very files that it holds.
+
+    Raises:
+        InputError: no stage, or more than a pack has.
+    """
+    from plumbrise.errors import InputError
+    from plumbrise.files import Pack, Stage, write_machine, write_pack, write_readings
+    from plumbrise.files.pack import STAGES
+    from plumbrise.files.pack_again import session_in
+
+    if not 0 < len(answers) <= len(STAGES):
+        raise InputError(
+            place="stages",
+            value=len(answers),
+            allowed=f"one before and up to {len(STAGES) - 1} after",
+            remedy="Pack a longer story in parts.",
+        )
+    stages = []
+    for name, answer in zip(STAGES, answers, strict=False):
+        written = Stage(name, write_machine(answer.machine), write_readings(answer.readings), {})
+        machine, readings = session_in(written)
+        again = Answer(machine, readings, analyse(machine, readings).result, answer.result)
+        stages.append(_shown(written, again, when))
+    return write_pack(Pack(tuple(stages), when, made_with()))
+
+
+def _shown(stage: Stage, answer: Answer, when: str) -> Stage:
+    """The stage with its results, drawing and report."""
+    from plumbrise import __version__
+    from plumbrise.drawing import load_path, mark
+    from plumbrise.files.pack_again import results_of
+    from plumbrise.report import html_report
+
+    session = (answer.machine, answer.readings, answer.analysis, answer.result)
+    marking = mark(answer.machine, answer.readings, answer.result, answer.analysis)
+    return replace(
+        stage,
+        results=results_of(answer.analysis, answer.result),
+        drawing=load_path(answer.machine, marking, theme="print"),
+        report=html_report(
+            *session,
+            when=when,
+            version=__version__,
+            machine_text=stage.machine,
+            readings_text=stage.readings,
+        ),
+    )
+
+
+def made_with() -> dict[str, str]:
+    """The versions that a result depends on."""
+    from importlib.metadata import version
+    from platform import python_version
+
+    from plumbrise import __version__
+
+    of = {name: version(name) for name in ("numpy", "scipy", "numba")}
+    return {"plumbrise": __version__, "python": python_version(), **of}
 
 
 def _as_text_block(text: str) -> str:
