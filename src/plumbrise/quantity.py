@@ -149,10 +149,11 @@ def rounded(value: float, digits: int) -> str:
     """
     if value == 0 or not isfinite(value):
         return {inf: "no limit", 0: "0"}.get(value, str(value))
-    exponent = int(f"{value:.{digits - 1}e}".partition("e")[2])
+    mantissa, _, power = f"{value:.{digits - 1}e}".partition("e")
+    exponent = int(power)
     if not -5 < exponent < 6:
-        power = str(exponent).translate(str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹"))
-        return f"{value / 10**exponent:.{digits - 1}f}·10{power}"
+        raised = str(exponent).translate(str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹"))
+        return f"{mantissa}·10{raised}"
     return plain(round(value, digits - 1 - exponent), max(0, digits - 1 - exponent))
 
 
