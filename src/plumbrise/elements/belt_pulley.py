@@ -10,6 +10,8 @@ from plumbrise.errors import InputError
 
 BELT_PITCH_MM = 2.0
 """Distance of the teeth of the belts usual on these axes."""
+FEWEST_IN_MESH = 6
+"""Teeth in mesh that carry full load; with fewer the belt may skip. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

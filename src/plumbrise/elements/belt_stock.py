@@ -8,7 +8,7 @@ from math import atan2, cos, degrees, hypot, isfinite, radians, sin
 
 from plumbrise.elements.belt_loop import Loop, loop
 from plumbrise.elements.belt_pulley import BELT_PITCH_MM, Pulley
-from plumbrise.elements.ranges import above_zero
+from plumbrise.elements.ranges import above_zero, not_below_zero
 from plumbrise.errors import InputError
 
 STOCK_LENGTHS_MM = (
@@ -144,6 +144,33 @@ def _solved(too_long_mm: Callable[[float], float], reach_mm: float) -> float | N
             return float(brentq(too_long_mm, near, far, xtol=1e-10))
         near, excess = far, excess_there
     return None
+
+
+def tightening_mm(found: Loop, name: str, *, tension_n: float, axial_stiffness_n: float) -> float:
+    """How much further out a pulley has to go than where the belt lies straight, to tighten it.
+
+        s = T L / (E A) / (2 sin(θ / 2))
+
+    It is what the belt stretches, taken up along the bisector of its two spans. A slot needs this
+    much more, and as much again the other way to get the belt on.
+
+    Raises:
+        InputError: no such pulley, one that the belt runs straight past, or a quantity out of
+            range.
+
+    Source:
+        Hooke's law and geometry of the belt.
+
+    Example:
+        >>> two = loop([Pulley(name="left", x_mm=0, y_mm=0, teeth=20),
+        ...             Pulley(name="right", x_mm=350, y_mm=0, teeth=20)])
+        >>> round(tightening_mm(two, "right", tension_n=25, axial_stiffness_n=10_000), 3)
+        0.925
+    """
+    not_below_zero(tension_n=tension_n)
+    above_zero(axial_stiffness_n=axial_stiffness_n)
+    outward_deg(found, name)
+    return tension_n * found.length_mm / axial_stiffness_n / hypot(*pull_per_newton(found, name))
 
 
 def nearest_stock(

@@ -15,19 +15,20 @@ _DATA_SHEET = "Read it off the motor's data sheet."
 
 @dataclass(frozen=True, slots=True)
 class Connection:
-    """How the half windings of a phase are joined, as factors on those of one half winding: at
+    """How the half windings of a phase are joined, as factors on those of one half winding, at
     the same heat in the copper."""
 
     resistance: float
     inductance: float
     current: float
+    torque: float
     words: str
 
 
 CONNECTIONS = {
-    "half": Connection(1.0, 1.0, 1.0, "one half winding of each phase, as with six leads"),
-    "series": Connection(2.0, 4.0, 1 / sqrt(2), "both halves one after the other"),
-    "parallel": Connection(0.5, 1.0, sqrt(2), "both halves side by side"),
+    "half": Connection(1.0, 1.0, 1.0, 1.0, "one half winding of each phase, as with six leads"),
+    "series": Connection(2.0, 4.0, 1 / sqrt(2), sqrt(2), "both halves one after the other"),
+    "parallel": Connection(0.5, 1.0, sqrt(2), sqrt(2), "both halves side by side"),
 }
 """Word -> factors. Identities: the halves share one core, so turns add before they are squared."""
 

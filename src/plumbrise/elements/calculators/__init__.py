@@ -12,6 +12,8 @@ from plumbrise.elements.worked import Calculator, either
 from plumbrise.errors import InputError
 
 KINDS = (
+    "motor",
+    "belt-loop",
     "coupling",
     "bearing",
     "thrust-seat",
@@ -21,6 +23,7 @@ KINDS = (
     "beam",
     "frame",
     "alignment",
+    "stack-up",
     "thermal",
 )
 """In the order of the load path. The files are loaded when asked for."""
