@@ -117,6 +117,10 @@ def _verdict(down: list[Support], up: list[Support], rises: bool) -> Held:
     return Held.RIGHT
 
 
+LEAST_WASHER_CLEARANCE_MM = 0.1
+"""Between housing washer and shaft, over the diameter (common practice, no source)."""
+
+
 @dataclass(frozen=True, slots=True)
 class WasherPlaces:
     """Which washer of a thrust bearing, by its place in the list given, belongs where."""
@@ -126,9 +130,7 @@ class WasherPlaces:
     runs_clear_mm: float
 
 
-def washer_places(
-    *, bores_mm: tuple[float, float], shaft_mm: float, rises_through: bool = True
-) -> WasherPlaces:
+def washer_places(*, first_bore_mm: float, second_bore_mm: float, shaft_mm: float) -> WasherPlaces:
     """Tell the two washers of a thrust ball bearing apart by their bores.
 
     The shaft washer is bored to the shaft and turns with it; it lies against the shoulder or
@@ -136,9 +138,9 @@ def washer_places(
     shaft must turn in it without touching.
 
     Args:
-        bores_mm: of the two washers, measured.
-        shaft_mm: diameter that goes into them.
-        rises_through: the shaft goes on through the housing washer, so that it must clear it.
+        first_bore_mm: of the one washer, measured.
+        second_bore_mm: of the other.
+        shaft_mm: diameter that goes through them.
 
     Returns:
         Places counted from 0, and how much wider than the shaft the housing washer is.
@@ -150,37 +152,28 @@ def washer_places(
         ISO 104: the housing washer's bore is the larger one.
 
     Example:
-        >>> washer_places(bores_mm=(10.2, 10.0), shaft_mm=9.99)
-        WasherPlaces(shaft_washer=1, housing_washer=0, runs_clear_mm=0.21)
+        >>> washer_places(first_bore_mm=11.0, second_bore_mm=10.0, shaft_mm=9.99)
+        WasherPlaces(shaft_washer=1, housing_washer=0, runs_clear_mm=1.01)
     """
-    above_zero(shaft_mm=shaft_mm)
-    for bore in bores_mm:
-        above_zero(bores_mm=bore)
-    small, wide = sorted(range(2), key=lambda place: bores_mm[place])
-    clear = bores_mm[wide] - shaft_mm
-    if abs(bores_mm[wide] - bores_mm[small]) < 0.05:
+    above_zero(first_bore_mm=first_bore_mm, second_bore_mm=second_bore_mm, shaft_mm=shaft_mm)
+    small, wide = sorted((first_bore_mm, second_bore_mm))
+    if wide - small < LEAST_WASHER_CLEARANCE_MM:
         raise InputError(
-            place="bores_mm",
-            value=bores_mm,
-            allowed="two bores that differ by 0.05 mm or more",
-            remedy="Measure both washers again; alike, either may be the shaft washer if the "
-            "shaft clears the lower one.",
+            place="second_bore_mm",
+            value=second_bore_mm,
+            allowed=f"a bore {LEAST_WASHER_CLEARANCE_MM:g} mm or more away from {first_bore_mm:g}",
+            remedy="Measure both again; the wider one lies in the block.",
         )
-    if shaft_mm > bores_mm[small]:
+    largest = min(small, wide - LEAST_WASHER_CLEARANCE_MM)
+    if shaft_mm > largest:
         raise InputError(
             place="shaft_mm",
             value=shaft_mm,
-            allowed=f"up to {bores_mm[small]:g} mm",
-            remedy="The shaft washer must go on by hand; do not force it.",
+            allowed=f"up to {largest:g} mm",
+            remedy="It goes into the one by hand and must not touch the other.",
         )
-    if rises_through and clear < 0.1:
-        raise InputError(
-            place="shaft_mm",
-            value=shaft_mm,
-            allowed=f"below {bores_mm[wide] - 0.1:g} mm where it passes the housing washer",
-            remedy="It would rub there.",
-        )
-    return WasherPlaces(shaft_washer=small, housing_washer=wide, runs_clear_mm=round(clear, 6))
+    turning = 0 if first_bore_mm == small else 1
+    return WasherPlaces(turning, 1 - turning, round(wide - shaft_mm, 6))
 
 
 @dataclass(frozen=True, slots=True)

@@ -96,6 +96,28 @@ def trapezoidal(*, nominal_mm: float, pitch_mm: float, starts: int = 1) -> Trape
     )
 
 
+def trapezoidal_of_lead(*, nominal_mm: float, lead_mm: float, starts: int) -> TrapezoidalThread:
+    """Basic sizes of a thread known by its lead, as people know their screws.
+
+    Raises:
+        InputError: a lead and a number of starts that make no pitch, as `trapezoidal`.
+
+    Example:
+        >>> trapezoidal_of_lead(nominal_mm=8, lead_mm=8, starts=4).pitch_mm
+        2.0
+    """
+    above_zero(nominal_mm=nominal_mm, lead_mm=lead_mm, starts=starts)
+    try:
+        return trapezoidal(nominal_mm=nominal_mm, pitch_mm=lead_mm / starts, starts=starts)
+    except InputError as problem:
+        raise InputError(
+            place="lead_mm",
+            value=lead_mm,
+            allowed=f"a lead whose pitch over {starts:g} starts is {problem.allowed}",
+            remedy="Pitch is from crest to crest, and the lead is pitch times starts.",
+        ) from None
+
+
 _ALLOWANCE_E_MM = {1.5: 0.067, 2.0: 0.071, 3.0: 0.085, 4.0: 0.095}
 """Pitch -> how far class e lies below the basic size (ISO 2903)."""
 _GRADE_7_MM = {

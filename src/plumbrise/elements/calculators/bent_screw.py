@@ -5,6 +5,7 @@ from __future__ import annotations
 from plumbrise.elements import screw_bow
 from plumbrise.elements.screw import Ends, bending_stiffness_nmm2
 from plumbrise.elements.worked import Asked, Calculator, Given, Sum, Trust, Verdict, Worked
+from plumbrise.errors import InputError
 from plumbrise.quantity import rounded
 
 _CP, _GUESS = Trust.COMMON_PRACTICE, Trust.GUESS
@@ -38,10 +39,19 @@ ENDS = {"free": Ends.HELD_FREE, "held": Ends.PINNED_PINNED}
 
 def work(given: Given) -> Worked:
     """Bow, orbit of the free end, and the push on the nut at both ends of its travel."""
+    length_mm = given.number("length_mm")
+    for place in ("lowest_mm", "highest_mm"):
+        if not given.number(place) < length_mm:
+            raise InputError(
+                place=place,
+                value=given.number(place),
+                allowed=f"below the length of {length_mm:g} mm",
+                remedy="Measure from the motor's end to the nut.",
+            )
     bow_mm = screw_bow.bow_over_mm(
         bow_mm=screw_bow.bow_from_swing_mm(swing_mm=given.number("swing_mm")),
         over_mm=given.number("blocks_mm"),
-        length_mm=given.number("length_mm"),
+        length_mm=length_mm,
     )
     sums = (
         Sum("bow_mm", "bow over its length", "b", "swing / 2 · (L / blocks)²",

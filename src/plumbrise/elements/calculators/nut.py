@@ -6,7 +6,7 @@ from plumbrise.cautions import FALLING_GANTRY, Hazard
 from plumbrise.elements import nut, nut_mount, nut_wear
 from plumbrise.elements.nut import Orientation, SolidHalf
 from plumbrise.elements.nut_mount import MOUNTS
-from plumbrise.elements.screw_thread import TrapezoidalThread, trapezoidal
+from plumbrise.elements.screw_thread import TrapezoidalThread, trapezoidal_of_lead
 from plumbrise.elements.worked import Asked, Calculator, Given, Sum, Trust, Verdict, Worked
 from plumbrise.errors import InputError
 from plumbrise.quantity import GRAVITY_M_PER_S2, rounded
@@ -59,9 +59,9 @@ ASKED = (
 
 def work(given: Given) -> Worked:
     """Contact on the way up and down, play, wear; then spring or float where there is one."""
-    thread = trapezoidal(
+    thread = trapezoidal_of_lead(
         nominal_mm=given.number("diameter_mm"),
-        pitch_mm=given.number("lead_mm") / given.count("starts"),
+        lead_mm=given.number("lead_mm"),
         starts=given.count("starts"),
     )
     weight_n = given.number("mass_kg") * GRAVITY_M_PER_S2 / given.count("nuts")

@@ -8,7 +8,7 @@ from plumbrise.cautions import FALLING_GANTRY
 from plumbrise.elements import screw, screw_column, screw_holding, screw_torque
 from plumbrise.elements.screw import Ends
 from plumbrise.elements.screw_holding import BackDrive, Standing
-from plumbrise.elements.screw_thread import TrapezoidalThread, trapezoidal
+from plumbrise.elements.screw_thread import TrapezoidalThread, trapezoidal_of_lead
 from plumbrise.elements.worked import Asked, Calculator, Given, Sum, Trust, Verdict, Worked
 from plumbrise.quantity import GRAVITY_M_PER_S2, rounded
 
@@ -51,9 +51,9 @@ ASKED = (
 
 def work(given: Given) -> Worked:
     """Torques, holding, stiffness, buckling and whirling of one screw."""
-    thread = trapezoidal(
+    thread = trapezoidal_of_lead(
         nominal_mm=given.number("diameter_mm"),
-        pitch_mm=given.number("lead_mm") / given.count("starts"),
+        lead_mm=given.number("lead_mm"),
         starts=given.count("starts"),
     )
     torques = _torque_sums(given, thread)

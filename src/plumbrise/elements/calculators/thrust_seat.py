@@ -65,7 +65,8 @@ def work(given: Given) -> Worked:
 def _washer_sums(given: Given) -> list[Sum]:
     bores = ("first_bore_mm", "second_bore_mm")
     places = bearing_capture.washer_places(
-        bores_mm=(given.number(bores[0]), given.number(bores[1])),
+        first_bore_mm=given.number(bores[0]),
+        second_bore_mm=given.number(bores[1]),
         shaft_mm=given.number("shaft_mm"),
     )
     turning, standing = (
