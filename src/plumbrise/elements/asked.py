@@ -54,6 +54,8 @@ class Asked:
     """Heading in the help, the same for inputs that belong together."""
     field: str = ""
     """Field of the machine file that answers it, such as guide.span_mm."""
+    factor: float | None = None
+    """How far the default may be off either way, where its trust does not tell well enough."""
 
     @property
     def free(self) -> bool:

@@ -12,13 +12,14 @@ from plumbrise.errors import InputError
 @dataclass(frozen=True, slots=True)
 class Section:
     """A cross section: area, second moments for a load along its height and along its width, the
-    torsion constant (None where it is not known), and Cowper's shear coefficient."""
+    torsion constant (None where it is not known), and the shear coefficients either way."""
 
     area_mm2: float
     tall_mm4: float
     flat_mm4: float
     torsion_mm4: float | None
-    shear_share: float
+    tall_shear: float
+    flat_shear: float
 
 
 def bar(*, width_mm: float, height_mm: float, poisson: float = 0.3) -> Section:
@@ -39,7 +40,8 @@ def bar(*, width_mm: float, height_mm: float, poisson: float = 0.3) -> Section:
         tall_mm4=width_mm * height_mm**3 / 12,
         flat_mm4=height_mm * width_mm**3 / 12,
         torsion_mm4=rectangle_torsion(ratio=long / short)[1] * long * short**3,
-        shear_share=rectangle_shear(poisson=poisson),
+        tall_shear=rectangle_shear(poisson=poisson),
+        flat_shear=rectangle_shear(poisson=poisson),
     )
 
 
@@ -49,7 +51,7 @@ def tube(*, width_mm: float, height_mm: float, wall_mm: float) -> Section:
         I = (b h³ - b_i h_i³) / 12        J = 2 t b_m² h_m² / (b_m + h_m)
 
     J takes the wall as thin: within a few per cent up to a wall of a tenth of the short side.
-    Shear is carried by the two walls along the load, all of it for the tall way.
+    Shear is carried by the two walls along the load.
 
     Raises:
         InputError: a side not above zero, or a wall that leaves no hollow.
@@ -73,7 +75,8 @@ def tube(*, width_mm: float, height_mm: float, wall_mm: float) -> Section:
         tall_mm4=(width_mm * height_mm**3 - inside_b * inside_h**3) / 12,
         flat_mm4=(height_mm * width_mm**3 - inside_h * inside_b**3) / 12,
         torsion_mm4=2 * wall_mm * (middle_b * middle_h) ** 2 / (middle_b + middle_h),
-        shear_share=2 * wall_mm * height_mm / area,
+        tall_shear=2 * wall_mm * height_mm / area,
+        flat_shear=2 * wall_mm * width_mm / area,
     )
 
 
@@ -90,9 +93,8 @@ def rod(*, diameter_mm: float, poisson: float = 0.3) -> Section:
     """
     above_zero(diameter_mm=diameter_mm)
     second = pi * diameter_mm**4 / 64
-    return Section(
-        pi * diameter_mm**2 / 4, second, second, 2 * second, round_shear(poisson=poisson)
-    )
+    shear = round_shear(poisson=poisson)
+    return Section(pi * diameter_mm**2 / 4, second, second, 2 * second, shear, shear)
 
 
 def pipe(*, diameter_mm: float, wall_mm: float, poisson: float = 0.3) -> Section:
@@ -111,7 +113,8 @@ def pipe(*, diameter_mm: float, wall_mm: float, poisson: float = 0.3) -> Section
     _hollow(inside=inside, wall_mm=wall_mm)
     second = pi * (diameter_mm**4 - inside**4) / 64
     area = pi * (diameter_mm**2 - inside**2) / 4
-    return Section(area, second, second, 2 * second, thin_pipe_shear(poisson=poisson))
+    shear = thin_pipe_shear(poisson=poisson)
+    return Section(area, second, second, 2 * second, shear, shear)
 
 
 def _hollow(*, inside: float, wall_mm: float) -> None:
@@ -125,9 +128,9 @@ def _hollow(*, inside: float, wall_mm: float) -> None:
 
 
 EXTRUSIONS = {
-    "extrusion-20x20": Section(160.0, 0.7e4, 0.7e4, None, 0.4),
-    "extrusion-20x40": Section(290.0, 4.5e4, 1.3e4, None, 0.4),
-    "extrusion-40x40": Section(500.0, 11e4, 11e4, None, 0.4),
+    "extrusion-20x20": Section(160.0, 0.7e4, 0.7e4, None, 0.4, 0.4),
+    "extrusion-20x40": Section(290.0, 4.5e4, 1.3e4, None, 0.4, 0.4),
+    "extrusion-40x40": Section(500.0, 11e4, 11e4, None, 0.4, 0.4),
 }
 """Slotted aluminium profiles, width by height. Common practice, no source: makers differ by up
 to a quarter either way, and the open slots twist far more easily than a tube, by how much the

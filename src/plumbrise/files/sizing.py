@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import isfinite
 from typing import Any
 
+from plumbrise.elements.doubt import doubt
 from plumbrise.elements.worked import Sheet, Value
 
 VERSION = 1
@@ -12,6 +13,8 @@ VERSION = 1
 
 def sheet_dict(sheet: Sheet) -> dict[str, Any]:
     """What `size KIND --json` prints; the schema is "sheet"."""
+    doubted = doubt(sheet)
+    ranges = doubted.ranges
     return {
         "version": VERSION,
         "kind": sheet.calculator.kind,
@@ -35,12 +38,15 @@ def sheet_dict(sheet: Sheet) -> dict[str, Any]:
                 "equation": one.equation,
                 "uses": list(one.uses),
                 "value": _finite(one.value),
+                "low": _finite(ranges[one.name].low) if one.name in ranges else None,
+                "high": _finite(ranges[one.name].high) if one.name in ranges else None,
                 "unit": one.unit,
                 "source": one.source,
             }
             for one in sheet.worked.sums
         ],
         "verdicts": [{"words": one.words, "holds": one.holds} for one in sheet.worked.verdicts],
+        "hangs_on": [one.asked.name for one in doubted.hangs_on],
         "steps": list(sheet.worked.steps),
         "warnings": list(sheet.worked.warnings),
         "cautions": [

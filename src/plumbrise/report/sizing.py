@@ -3,28 +3,28 @@
 from __future__ import annotations
 
 from plumbrise.cautions import DEFER
+from plumbrise.elements.doubt import Doubt, doubt
 from plumbrise.elements.worked import Sheet, Sum, Trust, Value
 from plumbrise.quantity import rounded
 from plumbrise.report.layout import columns, folded
+from plumbrise.report.names import listed
 
 
 def sheet_text(sheet: Sheet, *, whole: bool = False) -> str:
     """What `size KIND` prints; with `whole` every input, equation and source too."""
+    doubted = doubt(sheet)
     lines = [sheet.calculator.title, ""]
     for verdict in sheet.worked.verdicts:
         lines += folded(verdict.words)
+    if doubted.hangs_on:
+        named = listed([one.asked.words for one in doubted.hangs_on])
+        lines += folded(f"The answer hangs on what is assumed: {named}. Measure that first.")
     lines.append("")
     if whole:
-        lines += _inputs(sheet) + _sums(sheet)
+        lines += _inputs(sheet) + _sums(sheet, doubted)
     else:
-        lines += columns([(f"  {one.what}", amount(one)) for one in sheet.worked.sums])
-    assumed = [one for one in sheet.used if one.trust is not Trust.GIVEN]
-    if assumed and not whole:
-        rows = [
-            (f"  {one.asked.words}", said(one.value, one.asked.unit), str(one.trust))
-            for one in assumed
-        ]
-        lines += ["", "Assumed, until you say otherwise", *columns(rows)]
+        rows = [(f"  {one.what}", amount(one), between(one, doubted)) for one in sheet.worked.sums]
+        lines += [*columns(rows), *_assumed(sheet)]
     if sheet.worked.steps:
         lines += ["", "In this order"]
     for number, step in enumerate(sheet.worked.steps, start=1):
@@ -37,6 +37,24 @@ def sheet_text(sheet: Sheet, *, whole: bool = False) -> str:
     if sheet.worked.cautions:
         lines += ["", *folded(DEFER)]
     return "\n".join(lines)
+
+
+def between(one: Sum, doubted: Doubt) -> str:
+    """From where to where a figure may lie for what was assumed; empty where nothing moves it."""
+    found = doubted.ranges.get(one.name)
+    if found is None:
+        return ""
+    low, high = rounded(found.low, 2), rounded(found.high, 2)
+    return "" if low == high else f"{low} to {high}"
+
+
+def _assumed(sheet: Sheet) -> list[str]:
+    rows = [
+        (f"  {one.asked.words}", said(one.value, one.asked.unit), str(one.trust))
+        for one in sheet.used
+        if one.trust is not Trust.GIVEN
+    ]
+    return ["", "Assumed, until you say otherwise", *columns(rows)] if rows else []
 
 
 def amount(one: Sum) -> str:
@@ -75,12 +93,15 @@ def _inputs(sheet: Sheet) -> list[str]:
     return ["What goes in", *columns(rows), "", "What comes of it"]
 
 
-def _sums(sheet: Sheet) -> list[str]:
+def _sums(sheet: Sheet, doubted: Doubt) -> list[str]:
     lines = []
     for number, one in enumerate(sheet.worked.sums, start=1):
         lines.append(f"  {number}. {one.what}: {amount(one)}")
         lines.append(f"     {one.symbol} = {one.equation}")
         tail = [f"from {', '.join(one.uses)}"] if one.uses else []
         tail += [one.source] if one.source else []
-        lines += [f"     {line}" for line in folded(". ".join(tail))]
+        if between(one, doubted):
+            mostly = doubted.ranges[one.name].mostly.asked.name
+            tail.append(f"{between(one, doubted)} for what is assumed, mostly {mostly}")
+        lines += [f"     {line}" for line in folded("; ".join(tail))]
     return lines

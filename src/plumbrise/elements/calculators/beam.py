@@ -151,7 +151,8 @@ def _force_sums(given: Given, section: Section, material: Material) -> list[Sum]
     case = CASES[given.word("case")]
     force_n, span_mm = given.number("force_n"), given.number("span_mm")
     stiffness = _bending_stiffness(given, section, material)
-    shear_n = section.shear_share * section.area_mm2 * material.shear_modulus_n_per_mm2
+    share = section.tall_shear if given.word("way") == "tall" else section.flat_shear
+    shear_n = share * section.area_mm2 * material.shear_modulus_n_per_mm2
     at_mm = given.known("at_mm")
 
     def bends_mm(newtons: float) -> float:
