@@ -92,7 +92,8 @@ def import_(
 ) -> None:
     """Put a machine file, and a table of its readings, on the shelf.
 
-    It becomes a new machine there. The table is whatever the other commands read.
+    It becomes a new machine there. The table is whatever the other commands read; a worksheet may
+    be half filled in, and `plumbrise capture` then asks for the rest.
 
     \b
     Example:
@@ -100,6 +101,7 @@ def import_(
         plumbrise shelf import machine.toml readings.csv --name "Shed printer, new nut"
     """
     from plumbrise.files.decoding import text_of
+    from plumbrise.files.worksheet import filled
 
     toml = text_of(machine_path.read_bytes(), name=machine_path.name).text
     with _shelf(shelf_file) as shelf:
@@ -113,13 +115,19 @@ def import_(
             inches=inches,
         )
         machine = _named(shelf, str(machine_id))
-        remarks = shelf.readings(machine_id).remarks
+        readings = shelf.readings(machine_id)
         path = shelf.path
-    words = f"Kept as machine {machine.id}, {machine.name}: {_counted(machine)}."
+    blanks = sum(not filled(reading) for run in readings.runs for reading in run.readings)
+    words = [f"Kept as machine {machine.id}, {machine.name}: {_counted(machine)}."]
+    if blanks:
+        words.append(
+            f"  {_some(blanks, 'row')} without a reading: plumbrise capture asks for them."
+        )
+    made = {"version": 1, "shelf": str(path), **_machine(machine), "blanks": blanks}
     _show(
         as_json,
-        {"version": 1, "shelf": str(path), **_machine(machine), "remarks": list(remarks)},
-        "\n".join([words, *(f"  {remark}" for remark in remarks)]),
+        {**made, "remarks": list(readings.remarks)},
+        "\n".join([*words, *(f"  {remark}" for remark in readings.remarks)]),
     )
 
 
