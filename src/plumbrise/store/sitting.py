@@ -153,7 +153,7 @@ class Sitting:
     @contextmanager
     def _acting(self) -> Iterator[None]:
         """One act: on disk as a whole, or not at all and then the session is as it was."""
-        before = self.session, dict(self._run_ids), dict(self._sent)
+        before = self.session, dict(self._run_ids), dict(self._sent), self._acts
         try:
             with self.shelf.together():
                 if self.shelf.acts(self.plan_id) != self._acts:
@@ -161,7 +161,7 @@ class Sitting:
                 yield
                 acts = self.shelf.acts(self.plan_id)
         except BaseException as problem:
-            self.session, self._run_ids, self._sent = before
+            self.session, self._run_ids, self._sent, self._acts = before
             if isinstance(problem, Overtaken):
                 self._read()
             raise
