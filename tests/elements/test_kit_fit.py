@@ -84,6 +84,23 @@ def test_measured_at_the_edge_it_is_as_likely_as_not():
     assert found == pytest.approx(0.5, abs=0.15)
 
 
+@given(st.floats(0, 0.3), st.integers(0, 100), st.sampled_from([31.0, 31.4, 31.7, 32.0]))
+def test_the_quick_count_is_that_of_placing_each_draw(u_mm, seed, spacing_mm):
+    there = (KIT[0], replace(KIT[1], x_mm=spacing_mm))
+    quick = fit_probability(
+        PAIR, there, bolt_mm=3.0, position_u_mm=u_mm, rng=np.random.default_rng(seed), draws=20
+    )
+    apart = np.random.default_rng(seed).normal(0, 2**0.5 * u_mm, (20, 2, 2))
+    fitting = [
+        placed([replace(o, x_mm=o.x_mm + dx, y_mm=o.y_mm + dy) for o, (dx, dy) in zip(PAIR, by, strict=True)],
+               there, bolt_mm=3.0).spare_mm
+        for by in apart
+    ]  # fmt: skip
+    # a draw within 0.01 mm of fitting may fall either way: its holes turn the kit by another arm
+    sure = sum(spare > 0.01 for spare in fitting), sum(spare > -0.01 for spare in fitting)
+    assert sure[0] + 1 <= round(22 * quick) <= sure[1] + 1
+
+
 @pytest.mark.parametrize(("spacing_mm", "likely"), [(31.2, True), (32.4, False)])
 def test_far_from_the_edge_it_is_nearly_sure(spacing_mm, likely):
     there = (KIT[0], replace(KIT[1], x_mm=spacing_mm))

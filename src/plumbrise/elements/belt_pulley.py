@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import pi
 
-from plumbrise.elements.ranges import above_zero
+from plumbrise.elements.ranges import above_zero, not_below_zero
 from plumbrise.errors import InputError
 
 BELT_PITCH_MM = 2.0
@@ -62,7 +62,7 @@ def pitch_line_diameter_mm(*, roller_diameter_mm: float, to_pitch_line_mm: float
             back and 1.0 from the tips of the teeth of a 2 mm belt (common practice, no source).
 
     Raises:
-        InputError: a length not above zero.
+        InputError: a diameter not above zero, a distance below it.
 
     Source:
         Geometry.
@@ -71,7 +71,8 @@ def pitch_line_diameter_mm(*, roller_diameter_mm: float, to_pitch_line_mm: float
         >>> pitch_line_diameter_mm(roller_diameter_mm=13, to_pitch_line_mm=0.4)
         13.8
     """
-    above_zero(roller_diameter_mm=roller_diameter_mm, to_pitch_line_mm=to_pitch_line_mm)
+    above_zero(roller_diameter_mm=roller_diameter_mm)
+    not_below_zero(to_pitch_line_mm=to_pitch_line_mm)
     return roller_diameter_mm + 2 * to_pitch_line_mm
 
 

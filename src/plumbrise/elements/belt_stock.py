@@ -18,8 +18,9 @@ STOCK_LENGTHS_MM = (
 )  # fmt: skip
 """Lengths of closed 2 mm belts to reckon with where no list is at hand. Common practice, no
 source: shops differ, so look at what one has before anything is drilled."""
-_STEPS = 60
-"""How finely a shift is searched before it is solved."""
+_NEWTON_STEPS = 12
+_SEARCH_STEPS = 20
+"""How finely a shift is searched where Newton's steps do not lead to it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,32 +118,52 @@ def shift_mm(
         )
     found.at(moved)
 
-    def too_long_mm(shift: float) -> float:
-        """How much longer than wanted the loop is."""
-        there = _moved(pulleys, moved, angle, shift)
-        return loop(there, belt_pitch_mm=belt_pitch_mm).length_mm - length_mm
+    def excess(shift: float) -> tuple[float, float]:
+        """How much longer than wanted the loop is, and how fast that grows with the shift."""
+        there = loop(_moved(pulleys, moved, angle, shift), belt_pitch_mm=belt_pitch_mm)
+        x, y = pull_per_newton(there, moved)
+        grows = -(x * cos(radians(angle)) + y * sin(radians(angle)))
+        return there.length_mm - length_mm, grows
 
-    ways = (_solved(too_long_mm, way * reach_mm) for way in (1, -1))
-    shifts = [shift for shift in ways if shift is not None]
-    return min(shifts, key=abs, default=None)
+    quick = _by_slope(excess, reach_mm)
+    if quick is not None:
+        return quick
+    ways = (_by_search(excess, way * reach_mm) for way in (1, -1))
+    return min((shift for shift in ways if shift is not None), key=abs, default=None)
 
 
-def _solved(too_long_mm: Callable[[float], float], reach_mm: float) -> float | None:
-    """The nearest shift from zero to `reach_mm` where a loop has its length, if there is one."""
-    from scipy.optimize import brentq
-
-    near, excess = 0.0, too_long_mm(0.0)
-    if excess == 0:
-        return 0.0
-    for step in range(1, _STEPS + 1):
-        far = reach_mm * step / _STEPS
+def _by_slope(excess: Callable[[float], tuple[float, float]], reach_mm: float) -> float | None:
+    """The shift by Newton's steps from zero; None where they leave the layout or the reach."""
+    shift = 0.0
+    for _ in range(_NEWTON_STEPS):
         try:
-            excess_there = too_long_mm(far)
+            too_long, grows = excess(shift)
+        except InputError:
+            return None
+        if abs(too_long) < 1e-10:
+            return shift
+        if abs(grows) < 0.05:
+            return None
+        shift -= too_long / grows
+        if abs(shift) > reach_mm:
+            return None
+    return None
+
+
+def _by_search(excess: Callable[[float], tuple[float, float]], reach_mm: float) -> float | None:
+    """The nearest shift from zero to `reach_mm` where a loop has its length, if there is one."""
+    near, too_long = 0.0, excess(0.0)[0]
+    for step in range(1, _SEARCH_STEPS + 1):
+        far = reach_mm * step / _SEARCH_STEPS
+        try:
+            too_long_there = excess(far)[0]
         except InputError:  # the belt would miss a pulley or two would meet: no further this way
             return None
-        if excess * excess_there <= 0:
-            return float(brentq(too_long_mm, near, far, xtol=1e-10))
-        near, excess = far, excess_there
+        if too_long * too_long_there <= 0:
+            from scipy.optimize import brentq
+
+            return float(brentq(lambda shift: excess(shift)[0], near, far, xtol=1e-10))
+        near, too_long = far, too_long_there
     return None
 
 

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from math import cos, pi, radians, sin
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
+from math import cos, pi, radians, sin, sqrt
+from typing import TYPE_CHECKING, NamedTuple
 
 from plumbrise.elements.ranges import above_zero, between, not_below_zero
 from plumbrise.errors import InputError
 
 if TYPE_CHECKING:
     import numpy as np
+    from numpy.typing import NDArray
 
 _DIRECTIONS = 32
 """Directions in which a hole's edge is looked at: a circle is taken 0.5 % too wide at most."""
+_TURN_ROWS = 2
 _MOST_TURN_RAD = 0.05
 """How far a kit may be turned: beyond it sine and angle part."""
 
@@ -128,27 +130,13 @@ def placed(kit: Sequence[Opening], there: Sequence[Opening], *, bolt_mm: float) 
         >>> found.fits, round(found.spare_mm, 3)
         (True, 0.4)
     """
-    import numpy as np
-    from scipy.optimize import linprog
-
     _check(kit, there, bolt_mm)
-    centre = (sum(o.x_mm for o in kit) / len(kit), sum(o.y_mm for o in kit) / len(kit))
-    angles = [2 * pi * i / _DIRECTIONS for i in range(_DIRECTIONS)]
-    rows, rooms, names = [], [], []
-    for mine, other in zip(kit, there, strict=True):
-        x, y = mine.x_mm - centre[0], mine.y_mm - centre[1]
-        for angle in angles:
-            n = (cos(angle), sin(angle))
-            apart = n[0] * (mine.x_mm - other.x_mm) + n[1] * (mine.y_mm - other.y_mm)
-            rows.append((n[0], n[1], n[1] * x - n[0] * y, 1.0))
-            rooms.append(_reach_mm(mine, n, bolt_mm) + _reach_mm(other, n, bolt_mm) - apart)
-            names.append(mine.name)
-    free, turn = (None, None), (-_MOST_TURN_RAD, _MOST_TURN_RAD)
-    solved = linprog((0, 0, 0, -1), A_ub=rows, b_ub=rooms, bounds=(free, free, turn, free))
-    slack = np.asarray(rooms) - np.asarray(rows) @ solved.x
-    tight = dict.fromkeys(name for name, left in zip(names, slack, strict=True) if left < 1e-6)
-    shift_x, shift_y, turned, spare = (float(part) for part in solved.x)
-    return Placed(spare, (shift_x, shift_y), turned * 180 / pi, tuple(tight))
+    program = _program(kit, there, bolt_mm)
+    best, weights = _solved(program, program.rooms_mm)
+    held = weights[:-_TURN_ROWS].reshape(len(kit), _DIRECTIONS).sum(axis=1)
+    tight = tuple(o.name for o, weight in zip(kit, held, strict=True) if weight > 1e-9)
+    shift_x, shift_y, turned, spare = (float(part) for part in best)
+    return Placed(spare, (shift_x, shift_y), turned * 180 / pi, tight)
 
 
 def fit_probability(
@@ -165,6 +153,7 @@ def fit_probability(
     Args:
         kit, there, bolt_mm: as for `placed`.
         position_u_mm: standard uncertainty of each measured coordinate, of kit and machine alike.
+            Sizes of openings are taken as exact.
         rng: where chance comes from.
         draws: how many times all places are drawn anew.
 
@@ -177,28 +166,71 @@ def fit_probability(
     Source:
         JCGM 101:2008, clause 7; rule of succession.
     """
+    import numpy as np
+
     not_below_zero(position_u_mm=position_u_mm)
     between(20, 10_000, "Take 200.", draws=draws)
     _check(kit, there, bolt_mm)
-    fitting = 0
-    for _ in range(draws):
-        off = rng.normal(0.0, position_u_mm, (2, len(kit), 2))
-        mine, other = (
-            [
-                replace(o, x_mm=o.x_mm + dx, y_mm=o.y_mm + dy)
-                for o, (dx, dy) in zip(part, by, strict=True)
-            ]
-            for part, by in zip((kit, there), off, strict=True)
-        )
-        fitting += placed(mine, other, bolt_mm=bolt_mm).fits
-    return (fitting + 1) / (draws + 2)
+    program = _program(kit, there, bolt_mm)
+    apart_mm = rng.normal(0.0, sqrt(2) * position_u_mm, (draws, len(kit), 2))
+    rooms_mm = np.tile(program.rooms_mm, (draws, 1))
+    rooms_mm[:, :-_TURN_ROWS] -= (apart_mm @ program.normals.T).reshape(draws, -1)
+    fits = np.zeros(draws, dtype=bool)
+    open_ones = np.ones(draws, dtype=bool)
+    while open_ones.any():
+        # one place found lets many draws through, and one set of weights rules many out
+        place, weights = _solved(program, rooms_mm[open_ones.argmax()])
+        through = (program.rows[:, :3] @ place[:3] <= rooms_mm + 1e-9).all(axis=1)
+        open_ones[open_ones.argmax()] = False
+        fits |= through
+        open_ones &= ~through & ~(rooms_mm @ weights < 0)
+    return float((fits.sum() + 1) / (draws + 2))
 
 
-def _moved(opening: Opening, by_mm: Sequence[float]) -> Opening:
-    return replace(opening, x_mm=opening.x_mm + by_mm[0], y_mm=opening.y_mm + by_mm[1])
+class _Program(NamedTuple):
+    """Rows over (shift x, shift y, turn, room) and what each leaves, openings one after the other,
+    the bounds of the turn last."""
+
+    rows: NDArray[np.float64]
+    rooms_mm: NDArray[np.float64]
+    normals: NDArray[np.float64]
 
 
-def _reach_mm(opening: Opening, n: tuple[float, float], bolt_mm: float) -> float:
+def _program(kit: Sequence[Opening], there: Sequence[Opening], bolt_mm: float) -> _Program:
+    import numpy as np
+
+    angles = np.arange(_DIRECTIONS) * 2 * pi / _DIRECTIONS
+    normals = np.column_stack((np.cos(angles), np.sin(angles)))
+    mine, others = (np.array([(o.x_mm, o.y_mm) for o in part]) for part in (kit, there))
+    x, y = (mine - mine.mean(axis=0)).T
+    turns = np.outer(x, normals[:, 1]) - np.outer(y, normals[:, 0])
+    rows = np.column_stack((np.tile(normals, (len(kit), 1)), turns.ravel(), np.ones(turns.size)))
+    reach = np.array(
+        [
+            [_reach_mm(one, n, bolt_mm) + _reach_mm(other, n, bolt_mm) for n in normals]
+            for one, other in zip(kit, there, strict=True)
+        ]
+    )
+    rooms = reach - (mine - others) @ normals.T
+    return _Program(
+        np.vstack((rows, ((0, 0, 1, 0), (0, 0, -1, 0)))),
+        np.append(rooms.ravel(), (_MOST_TURN_RAD, _MOST_TURN_RAD)),
+        normals,
+    )
+
+
+def _solved(
+    program: _Program, rooms_mm: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """The best place with its room, and the weights of the rows that hold it: for any rooms the
+    room left is at most their weighted sum (duality of linear programs)."""
+    from scipy.optimize import linprog
+
+    solved = linprog((0, 0, 0, -1), A_ub=program.rows, b_ub=rooms_mm, bounds=(None, None))
+    return solved.x, -solved.ineqlin.marginals
+
+
+def _reach_mm(opening: Opening, n: Sequence[float], bolt_mm: float) -> float:
     """How far from its middle a bolt can stand in an opening, in direction n."""
     length = opening.length_mm if opening.length_mm is not None else opening.width_mm
     angle = radians(opening.angle_deg)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import hypot
 
 from plumbrise.elements.belt_loop import Arc, Loop, loop
-from plumbrise.elements.belt_pulley import Pulley
+from plumbrise.elements.belt_pulley import Pulley, pitch_line_diameter_mm
 from plumbrise.elements.worked import Asked, Given, Trust
 from plumbrise.errors import InputError
 
@@ -22,9 +22,9 @@ LAYOUT = (
               Asked("teeth", "its teeth", low=8, high=200, whole=True, optional=True),
               Asked("role", "what it turns", default="screw", trust=_GUESS,
                     choices=("screw", "motor", "motor-screw", "idler")),
-              Asked("diameter_mm", "diameter of a smooth roller", "mm", low=2, high=200,
-                    optional=True),
-              Asked("side", "where it stands", default="inside", trust=_CP,
+              Asked("diameter_mm", "diameter of a smooth roller, as measured", "mm", low=2,
+                    high=200, optional=True),
+              Asked("side", "inside the belt, or outside on its back", default="inside", trust=_CP,
                     choices=("inside", "outside")),
           ), group=_LAYOUT),
     Asked("span_mm", "distance of the screws, if no pulley is given", "mm", 340.0, _GUESS,
@@ -35,6 +35,10 @@ LAYOUT = (
           optional=True, group=_LAYOUT),
     Asked("move_deg", "way it is moved, from right towards back; where it takes up most if left "
           "out", "°", low=-360, high=360, optional=True, group=_LAYOUT),
+    Asked("back_mm", "from the back of the belt to its cord", "mm", 0.4, _CP, low=0, high=10,
+          group=_LAYOUT),
+    Asked("tips_mm", "from the tips of its teeth to the cord", "mm", 1.0, _CP, low=0, high=10,
+          group=_LAYOUT),
     Asked("reach_mm", "how far it can be moved either way", "mm", 20.0, _GUESS, low=0.5,
           high=500, group=_LAYOUT),
 )  # fmt: skip
@@ -94,14 +98,7 @@ def layout_of(given: Given) -> Layout:
     """
     items = given.items("pulley")
     if items:
-        pulleys = tuple(
-            Pulley(
-                name=item.word("name"), x_mm=item.number("x_mm"), y_mm=item.number("y_mm"),
-                teeth=None if item.known("teeth") is None else item.count("teeth"),
-                diameter_mm=item.known("diameter_mm"), outside=item.word("side") == "outside",
-            )
-            for item in items
-        )  # fmt: skip
+        pulleys = tuple(_pulley(given, item) for item in items)
         roles = {item.word("name"): item.word("role") for item in items}
     else:
         teeth = given.count("screw_teeth")
@@ -113,13 +110,29 @@ def layout_of(given: Given) -> Layout:
     _refuse_roles(pulleys, roles)
     found = loop(pulleys, belt_pitch_mm=given.number("belt_pitch_mm"))
     moved = given.values["moved"]
-    inputs = ("pulley",) if items else ("span_mm", "screw_teeth")
+    inputs = ("pulley", "back_mm", "tips_mm") if items else ("span_mm", "screw_teeth")
     return Layout(
         pulleys,
         roles,
         found,
         pulleys[-1].name if moved is None else str(moved),
         (*inputs, "belt_pitch_mm"),
+    )
+
+
+def _pulley(given: Given, item: Given) -> Pulley:
+    """One pulley; a roller's own diameter is that of the cord on it less what lies between."""
+    outside, roller_mm = item.word("side") == "outside", item.known("diameter_mm")
+    to_cord_mm = given.number("back_mm" if outside else "tips_mm")
+    return Pulley(
+        name=item.word("name"),
+        x_mm=item.number("x_mm"),
+        y_mm=item.number("y_mm"),
+        teeth=None if item.known("teeth") is None else item.count("teeth"),
+        diameter_mm=None
+        if roller_mm is None
+        else pitch_line_diameter_mm(roller_diameter_mm=roller_mm, to_pitch_line_mm=to_cord_mm),
+        outside=outside,
     )
 
 

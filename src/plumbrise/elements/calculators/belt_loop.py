@@ -100,14 +100,14 @@ def _way_sums(layout: Layout) -> tuple[Sum, ...]:
 
 
 def _stock_sums(layout: Layout, fits: tuple[Fit, ...], stock: tuple[str, ...]) -> tuple[Sum, ...]:
-    """A line a stock length: how far out (in, if negative) the pulley has to go."""
+    """A line for each stock length within reach: how far out, in if negative."""
     return tuple(
         Sum(f"shift_{fit.length_mm:g}_mm",
             f"{layout.moved} moved out for {fit.length_mm:g} mm, {fit.teeth} teeth", "s",
             "L(s) = stock length", (*layout.inputs, "moved", "move_deg", "reach_mm", *stock),
-            "out of reach" if fit.shift_mm is None else fit.shift_mm,
-            "" if fit.shift_mm is None else "mm", 3, "numerical inverse of the length")
+            fit.shift_mm, "mm", 3, "numerical inverse of the length")
         for fit in fits
+        if fit.shift_mm is not None
     )  # fmt: skip
 
 
