@@ -280,12 +280,13 @@ def results() -> str:
     parts = [
         MADE,
         "# Results in JSON",
-        "What `analyse --json`, `explain --json` and `size KIND --json` print. `version` changes "
-        "when a key changes its meaning or goes; new keys may come at any time. The schemas are "
-        'shipped with the program: `plumbrise.files.schema("explanation")`. What is not known is '
-        "null.",
+        "What `analyse --json`, `explain --json`, `size KIND --json` and `shelf ... --json` print. "
+        "`version` changes when a key changes its meaning or goes; new keys may come at any time. "
+        'The schemas are shipped with the program: `plumbrise.files.schema("explanation")`. What '
+        "is not known is null.",
     ]
-    for name in ("explanation", "analysis", "sheet"):
+    shelf = ("shelf-list", "shelf-import", "shelf-export", "shelf-backup")
+    for name in ("explanation", "analysis", "sheet", *shelf):
         whole = schema(name)
         parts += [f"## {whole['title']}", whole.get("description", "")]
         parts.append(_table(("key", "type", "meaning"), _keys(whole, whole, "")))

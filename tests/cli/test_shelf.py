@@ -5,10 +5,11 @@ from datetime import UTC, datetime
 
 import pytest
 from click.testing import CliRunner
+from jsonschema import ValidationError, validate
 
 from plumbrise.cli import main
 from plumbrise.demo import scenario
-from plumbrise.files import write_machine, write_readings
+from plumbrise.files import schema, write_machine, write_readings
 from plumbrise.machine import STATIONS
 from plumbrise.readings import Reading
 from plumbrise.readings.kinds import HOLD
@@ -37,9 +38,12 @@ def ran(*words):
 
 
 def told(*words):
+    """What it prints as JSON, which meets its schema."""
     done = ran(*words, "--json")
     assert done.exit_code == 0, done.output
-    return json.loads(done.stdout)
+    found = json.loads(done.stdout)
+    validate(found, schema(f"shelf-{words[0]}"))
+    return found
 
 
 def test_an_empty_shelf_says_so_and_is_not_made(path):
@@ -148,7 +152,9 @@ def test_a_damaged_shelf_ends_its_backup_with_1_and_leaves_no_copy(path, files, 
     path.write_bytes(data)
     done = ran("backup", tmp_path / "copy.sqlite3", "--json")
     assert done.exit_code == 1
-    assert json.loads(done.stdout)["whole"] is False
+    damaged = json.loads(done.stdout)
+    validate(damaged, schema("shelf-backup"))
+    assert damaged["whole"] is False
     assert "does not pass its check" in done.stderr
     assert not (tmp_path / "copy.sqlite3").exists()
 
@@ -167,3 +173,22 @@ def test_another_file_is_not_taken_for_a_shelf(files):
     assert done.exit_code == 2
     assert "this is not a shelf" in done.stderr
     assert "Traceback" not in done.output
+
+
+def test_export_and_import_meet_their_schemas_too(path, files, tmp_path):
+    assert told("import", *files)["blanks"] == 0
+    made = told("export", 1, tmp_path / "out")
+    assert [name.rpartition("/")[2] for name in made["files"]] == ["machine.toml", "readings.csv"]
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"version": 1, "whole": True},
+        {"version": 1, "whole": False},
+        {"version": 2, "whole": False, "wrong": "torn"},
+    ],
+)
+def test_the_schema_of_a_backup_asks_for_the_copy_or_for_what_is_wrong(wrong):
+    with pytest.raises(ValidationError):
+        validate(wrong, schema("shelf-backup"))

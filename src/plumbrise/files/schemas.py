@@ -15,13 +15,23 @@ from plumbrise.readings.columns import COLUMNS, REQUIRED, Column
 from plumbrise.readings.kinds import KINDS
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
-SCHEMAS = ("machine", "readings", "analysis", "explanation", "sheet")
+SCHEMAS = (
+    "machine",
+    "readings",
+    "analysis",
+    "explanation",
+    "sheet",
+    "shelf-list",
+    "shelf-import",
+    "shelf-export",
+    "shelf-backup",
+)
 
 Json = dict[str, Any]
 
 
 def schema(name: str) -> Json:
-    """The JSON Schema of "machine", "readings", "analysis", "explanation" or "sheet".
+    """The JSON Schema of one of `SCHEMAS`, such as "machine" or "explanation".
 
     Raises:
         InputError: another name.
