@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from plumbrise.elements import bearing, bearing_contact, bearing_life
+from plumbrise.elements import bearing, bearing_contact, bearing_groove, bearing_life
 from plumbrise.elements.bearing_capture import (
     Held,
     Support,
@@ -168,3 +168,19 @@ def test_angular_contact_balances_the_thrust(thrust, free):
     carried = 16 * 22.23**2 * 896.7 * sin(angle) * max(stretch, 0) ** 1.5
     assert carried == pytest.approx(thrust, rel=1e-4)
     assert found.approach_mm > 0
+
+
+@given(st.floats(0.51, 5), st.floats(1.01, 2), st.floats(0.1, 500))
+def test_a_groove_nearer_to_the_ball_gives_way_less(ratio, wider, force):
+    near, wide = (
+        bearing_groove.groove_approach_mm(force_n=force, ball_diameter_mm=4, groove_ratio=one)
+        for one in (ratio, ratio * wider)
+    )
+    assert near < wide
+
+
+def test_an_almost_flat_groove_is_two_flats():
+    """Between the grooves of ten diameters and two flats lie a few per cent."""
+    flats = 2 * bearing_contact.sphere_on_flat(force_n=12, radius_mm=2).approach_mm
+    groove = bearing_groove.groove_approach_mm(force_n=12, ball_diameter_mm=4, groove_ratio=10)
+    assert 0.97 * flats < groove < flats

@@ -8,6 +8,13 @@ import pytest
 from plumbrise.elements import coupling
 
 
+@pytest.mark.parametrize(("lead_mm", "micrometres"), [(2, 2.78), (8, 11.11)])
+def test_CPL_01_wind_up_turns_into_height(lead_mm, micrometres):
+    """Half a degree of wind-up; geometry, 0.01 µm."""
+    found = coupling.wind_up_mm(angle_rad=radians(0.5), lead_mm=lead_mm)
+    assert found * 1000 == pytest.approx(micrometres, abs=0.01)
+
+
 def test_CPL_02_universal_joint():
     """Hooke's joint at 10°: closed form, with the angles found by turning it step by step; 1e-5."""
     ratios = [coupling.universal_joint_ratio(tilt_deg=10, angle_deg=angle) for angle in range(181)]

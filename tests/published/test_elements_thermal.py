@@ -89,7 +89,7 @@ def test_THM_11_boxbod(published):
     ],
 )
 def test_THM_12_hahn1(published, start):
-    """NIST StRD Hahn1, certified (seen): expansion of copper; both starts from memory."""
+    """NIST StRD Hahn1, certified (seen): expansion of copper, from two starts."""
     found = warm_up.fit_expansion_curve(*_pairs(published, "nist_hahn1.csv"), start=start)
     certified = (
         1.0776351733, -0.12269296921, 4.0863750610e-3, -1.4262662514e-6, -5.7609940901e-3,
