@@ -51,10 +51,15 @@ def reading(seq: int) -> Reading:
 
 
 def shelf_with_run(path: Path) -> int:
-    """A new shelf with one run; the run."""
+    """A new shelf with one run of a plan; the run."""
     with Shelf.open(path, now=now) as shelf:
         machine_id = shelf.add_machine(blank("one-screw"))
-        return shelf.begin_run(machine_id, kind=KINDS["hold"], station=STATIONS["gantry-left"])
+        return shelf.begin_run(
+            machine_id,
+            kind=KINDS["hold"],
+            station=STATIONS["gantry-left"],
+            plan_id=shelf.add_plan(machine_id, "a plan"),
+        )
 
 
 def version_1(path: Path) -> None:
