@@ -316,7 +316,7 @@ def test_what_waits_outlives_the_tab(plan, browser):
     page = context.new_page()
     plan.open(page)
     type_in(page, SHOWN[0])
-    plan.wait_for(1)
+    page.locator("#said", has_text="kept").wait_for()
     plan.bench.kill()
     type_in(page, SHOWN[1])
     page.get_by_text("1 wait in this browser").wait_for()

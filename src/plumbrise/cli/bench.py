@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Unpack
 
 import click
 
-from plumbrise.cli.options import AS_JSON
+from plumbrise.cli.options import AS_JSON, STOP_BYTES, takes_a_controller, takes_an_indicator
+from plumbrise.cli.plugging import Plugged, devices_on
 
 if TYPE_CHECKING:
     from socket import socket
@@ -35,6 +36,14 @@ if TYPE_CHECKING:
     type=click.Path(dir_okay=False, path_type=Path),
     help="The shelf's file, if not the usual one.",
 )
+@takes_an_indicator
+@takes_a_controller
+@STOP_BYTES
+@click.option(
+    "--move-from-anywhere",
+    is_flag=True,
+    help="With --share: other devices may move the axis too, not only stop it.",
+)
 @AS_JSON
 def command(
     port: int | None,
@@ -43,12 +52,14 @@ def command(
     address: str | None,
     shelf_file: Path | None,
     as_json: bool,
+    **plugged: Unpack[Plugged],
 ) -> None:
     """Open the local page: the whole job in a browser.
 
     It listens on this computer alone. Each address that it prints lets one browser in, once,
     within a quarter of an hour; that browser is known from then on. With --json every such
-    address is a line of JSON.
+    address is a line of JSON. With --indicator the value shows on the measure sheet; with
+    --controller the axis is moved from there, and every sheet has a stop.
 
     \b
     Example:
@@ -56,6 +67,7 @@ def command(
         plumbrise bench --share
     """
     import time
+    from contextlib import ExitStack
     from datetime import UTC, datetime
     from threading import Thread
 
@@ -74,7 +86,8 @@ def command(
 
     sockets = _sockets(port, address if address or share else None, share)
     place = shelf_path(shelf_file)
-    with Shelf.open(place, now=now) as shelf:
+    with Shelf.open(place, now=now) as shelf, ExitStack() as open_while:
+        devices = devices_on(open_while, **plugged)
         work = Work()
         try:
             door = Door(secret_beside(place), time.monotonic)
@@ -85,7 +98,7 @@ def command(
                 _say(sockets, door, not no_browser, as_json)
                 Thread(target=bench.warm_up, daemon=True).start()
 
-            serve(app(bench), sockets, ready=ready)
+            serve(app(bench, devices=devices), sockets, ready=ready, closing=devices.stop)
         finally:
             work.close()
             for sock in sockets:

@@ -18,6 +18,7 @@ from starlette.types import ASGIApp
 from plumbrise.errors import InputError, InputErrors
 from plumbrise.store import ShelfError
 from plumbrise.web import (
+    capture_moving_pages,
     capture_pages,
     describe,
     entrance,
@@ -29,6 +30,7 @@ from plumbrise.web import (
     words,
 )
 from plumbrise.web.bench import Bench
+from plumbrise.web.capture_devices import Devices
 from plumbrise.web.guard import Guard, Limits
 from plumbrise.web.pages import page
 from plumbrise.web.work import Busy
@@ -40,6 +42,7 @@ ROUTES: list[BaseRoute] = [
     *sheet.ROUTES,
     *describe.ROUTES,
     *capture_pages.ROUTES,
+    *capture_moving_pages.ROUTES,
     *planning.ROUTES,
     *readings_page.ROUTES,
     *shelf_page.ROUTES,
@@ -48,12 +51,17 @@ ROUTES: list[BaseRoute] = [
 
 
 def app(
-    bench: Bench, *, limits: Limits | None = None, clock: Callable[[], float] = time.monotonic
+    bench: Bench,
+    *,
+    devices: Devices | None = None,
+    limits: Limits | None = None,
+    clock: Callable[[], float] = time.monotonic,
 ) -> ASGIApp:
     """The bench's page, guarded.
 
     Args:
         bench: what the pages work with.
+        devices: what is plugged in.
         limits: sizes, times and rates.
         clock: seconds, for rates and times.
     """
@@ -69,6 +77,7 @@ def app(
         },
     )
     made.state.bench = bench
+    made.state.devices = devices or Devices()
     return Guard(
         GZipMiddleware(made, minimum_size=2_000),
         bench.door,

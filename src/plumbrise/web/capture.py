@@ -19,8 +19,9 @@ from typing import Any
 from plumbrise.errors import InputError
 from plumbrise.files import read_readings
 from plumbrise.measure.dial import LARGEST_MM
+from plumbrise.measure.fingerprint import fingerprint
 from plumbrise.measure.session import Did, expected, suspicion
-from plumbrise.readings import scale_of
+from plumbrise.readings import Run, scale_of
 from plumbrise.store import Shelf, ShelfError, ShelvedPlan
 from plumbrise.store.sitting import Overtaken, Sitting
 from plumbrise.web import capture_words as words
@@ -51,7 +52,8 @@ Act = Mapping[str, Any]
 
 @dataclass(slots=True)
 class Capture:
-    """One plan at one machine, and who looks on. `version` grows with every change."""
+    """One plan at one machine, and who looks on. `version` grows with every change, `made_for` is
+    the fingerprint of the machine as it was described when the plan was made."""
 
     sitting: Sitting
     key: str
@@ -59,6 +61,7 @@ class Capture:
     lock: RLock = field(default_factory=RLock)
     watchers: list[Callable[[], None]] = field(default_factory=list)
     touched: str = ""
+    made_for: str = ""
 
     def do(self, act: Act) -> Outcome:
         """One act as a page sent it: what `do` says, for the reading `at`.
@@ -117,6 +120,31 @@ class Capture:
         """Let all who look on know that something changed."""
         for watcher in list(self.watchers):
             watcher()
+
+    def broken_off(self, name: str, why: str) -> None:
+        """Motion has ended in this set-up: what was read stays, and it is asked for again. Nothing
+        is marked where nothing was read, or where another set-up is read by now.
+
+        Raises:
+            ShelfError: it could not be marked.
+        """
+        with self.lock:
+            self.catch_up()
+            asks = self.sitting.session.asks
+            if asks is None or asks.begins or self.sitting.session.runs[asks.run].name != name:
+                return
+            self.touched = name
+            self.sitting.interrupted(why)
+            self.version += 1
+        self.tell()
+
+    def begun_anew(self, run: Run) -> Run:
+        """The set-up to be moved from its home: where some of this one was read, another of the
+        same kind, for the home gives the gauge another zero."""
+        with self.lock:
+            self.broken_off(run.name, words.ZERO_IS_GONE)
+            asks = self.sitting.session.asks
+            return run if asks is None else self.sitting.session.runs[asks.run]
 
     def place(self, act: Act) -> tuple[int, int]:
         """Run and reading that an act is for; runs go by name, since a repeated one moves the
@@ -290,6 +318,7 @@ class Captures:
     """The plans that are being read, each opened once, whoever asks for it."""
 
     now: Callable[[], datetime]
+    source: str = "page"
     _open: dict[int, Capture] = field(default_factory=dict)
     _lock: Lock = field(default_factory=Lock)
 
@@ -333,9 +362,10 @@ class Captures:
             planned.runs,
             since_s=lambda: (self.now() - since).total_seconds(),
             label=since.isoformat(timespec="seconds"),
-            source="page",
+            source=self.source,
         )
-        return Capture(sitting, _key(plan))
+        made_for = fingerprint(shelf.machine_when(machine_id, plan.added_at))
+        return Capture(sitting, _key(plan), made_for=made_for)
 
     def _since(self, shelf: Shelf, machine_id: int, plan_id: int) -> datetime:
         """When this sitting began: where one was broken off a while ago, its beginning."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import json
 from collections.abc import AsyncIterator
+from dataclasses import asdict
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
@@ -15,20 +16,31 @@ from starlette.routing import BaseRoute, Route
 from plumbrise.store import ShelfError
 from plumbrise.web import capture_words
 from plumbrise.web.capture import Capture, Captures
-from plumbrise.web.capture_view import live, set_ups
+from plumbrise.web.capture_axis import Axis
+from plumbrise.web.capture_devices import Devices
+from plumbrise.web.capture_view import axis_told, live, set_ups
 from plumbrise.web.pages import bench_of, page
 from plumbrise.web.sheet import sheet_of
 
 MOST_ACTS = 400
 BEAT_S = 15.0
+SHORTEST_S = 0.03
+"""Between two events: what changes more often is told as it then is."""
 
 
 def captures_of(request: Request) -> Captures:
     """The captures of this bench, made with the first."""
     state = request.app.state
     if not hasattr(state, "captures"):
-        state.captures = Captures(bench_of(request).now)
+        source = "page" if devices_of(request).gauge is None else "indicator"
+        state.captures = Captures(bench_of(request).now, source)
     found: Captures = state.captures
+    return found
+
+
+def devices_of(request: Request) -> Devices:
+    """What is plugged in."""
+    found: Devices = request.app.state.devices
     return found
 
 
@@ -49,10 +61,12 @@ def measure(request: Request) -> Response:
             "words": capture_words.SCRIPT,
             "at": request.url.path,
             "answer": f"/m/{capture.sitting.machine_id}",
+            **plugged_in(request),
         }
         asks = capture.sitting.session.asks
         here = None if asks is None else capture.sitting.session.runs[asks.run].station.id
     story = bench.story(capture.sitting.machine_id, explain=False)
+    told["machine"] = story.name
     stations = {run.station.id for run in story.readings.runs}
     return page(
         request,
@@ -63,6 +77,23 @@ def measure(request: Request) -> Response:
         runs=told["runs"],
         plan_id=capture.sitting.plan_id,
     )
+
+
+def plugged_in(request: Request) -> dict[str, Any]:
+    """The devices as they are when a page is opened."""
+    devices = devices_of(request)
+    axis = devices.axis
+    return {
+        "gauge": None if devices.gauge is None else asdict(devices.gauge.shown),
+        "axis": None if axis is None else {**axis_told(axis), "may": may_move(request, axis)},
+    }
+
+
+def may_move(request: Request, axis: Axis) -> bool:
+    """Whether this device may move the axis: the bench's own computer, or any if that was said."""
+    client = request.client.host if request.client is not None else ""
+    server = request.scope.get("server") or ("", 0)
+    return axis.from_elsewhere or client.startswith("127.") or client == server[0]
 
 
 def _in_a_page(told: dict[str, Any]) -> str:
@@ -115,36 +146,62 @@ def _done(capture: Capture, given: list[dict[str, Any]]) -> dict[str, Any]:
 
 
 async def events(request: Request) -> Response:
-    """How far the reading is, at once and after every change, as server-sent events."""
+    """How far the reading is, what the indicator shows and where the axis is, at once and after
+    every change, as server-sent events."""
     capture = await run_in_threadpool(capture_of, request)
-    return StreamingResponse(_told(capture), media_type="text/event-stream")
+    told = _told(capture, devices_of(request))
+    return StreamingResponse(told, media_type="text/event-stream")
 
 
-async def _told(capture: Capture) -> AsyncIterator[str]:
+async def _told(capture: Capture, devices: Devices) -> AsyncIterator[str]:
     loop, changed = asyncio.get_running_loop(), asyncio.Event()
 
     def watcher() -> None:
         loop.call_soon_threadsafe(changed.set)
 
-    capture.watchers.append(watcher)
+    watched = [of.watchers for of in (capture, devices.gauge, devices.axis) if of is not None]
+    for watchers in watched:
+        watchers.append(watcher)
     try:
-        yield f"retry: 1000\n{_event(capture, everything=True)}"
+        yield f"retry: 1000\n{await run_in_threadpool(_live, capture, everything=True)}"
+        version, before = capture.version, dict[str, str]()
         while True:
+            changed.clear()
+            if capture.version != version:
+                version = capture.version
+                yield await run_in_threadpool(_live, capture)
+            for name, of in _beside(devices).items():
+                if of != before.get(name):
+                    before[name] = of
+                    yield of
+            await asyncio.sleep(SHORTEST_S)
             try:
                 await asyncio.wait_for(changed.wait(), BEAT_S)
             except TimeoutError:
                 yield ": still here\n\n"
-                continue
-            changed.clear()
-            yield _event(capture)
     finally:
-        capture.watchers.remove(watcher)
+        for watchers in watched:
+            watchers.remove(watcher)
 
 
-def _event(capture: Capture, *, everything: bool = False) -> str:
+def _live(capture: Capture, *, everything: bool = False) -> str:
+    """In a thread of its own: the lock may be held while something goes to disk."""
     with capture.lock:
-        told = live(capture, everything=everything)
-    return f"event: live\ndata: {json.dumps(told, separators=(',', ':'))}\n\n"
+        return _event("live", live(capture, everything=everything))
+
+
+def _beside(devices: Devices) -> dict[str, str]:
+    """What is told of the devices, by the event's name."""
+    found = {}
+    if devices.gauge is not None:
+        found["gauge"] = _event("gauge", asdict(devices.gauge.shown))
+    if devices.axis is not None:
+        found["axis"] = _event("axis", axis_told(devices.axis))
+    return found
+
+
+def _event(name: str, told: dict[str, Any]) -> str:
+    return f"event: {name}\ndata: {json.dumps(told, separators=(',', ':'))}\n\n"
 
 
 AT = "/m/{machine:number}/measure/{plan:number}"

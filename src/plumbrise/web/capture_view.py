@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
 from plumbrise.cautions import DEFER, MEASURING
 from plumbrise.measure.dial import TURN_MM
+from plumbrise.measure.motion_path import commands_moves
 from plumbrise.measure.mounting import DOING, mounting
 from plumbrise.measure.session import (
     SPAN_MM,
@@ -21,7 +23,8 @@ from plumbrise.readings import Reading, Run
 from plumbrise.readings.kinds import DEAD_WEIGHT, GAUGE_CHECK, REPEAT_HOME, SIDE_PUSH
 from plumbrise.report.names import as_sentence, lowered, station_name, test_title
 from plumbrise.web.capture import BOOT, Capture, undoes
-from plumbrise.web.capture_words import LEAF, NO_LEAF
+from plumbrise.web.capture_axis import Axis
+from plumbrise.web.capture_words import DOES, LEAF, NO_LEAF
 
 
 def set_ups(capture: Capture) -> dict[str, Any]:
@@ -60,6 +63,7 @@ def _set_up(run: Run) -> dict[str, Any]:
         "hazards": [{"title": h.title, "words": h.words} for h in doing.hazards],
         "follows": run.follows_command and run.kind is not REPEAT_HOME,
         "moves": moves,
+        "drives": commands_moves(run),
         "same": run.kind not in (DEAD_WEIGHT, REPEAT_HOME),
         "plot": "load" if loaded else "behind" if moves else "moved",
         "rows": [_row(reading, run) for reading in run.readings],
@@ -84,6 +88,13 @@ def _row(reading: Reading, run: Run) -> list[Any]:
         round(load, 3),
         beside,
     ]
+
+
+def axis_told(axis: Axis) -> dict[str, Any]:
+    """Where the axis is, and what to say of it beside the stop."""
+    standing = axis.standing
+    does = standing.does.value
+    return {**asdict(standing), "does": does, "says": standing.words or DOES[does]}
 
 
 def live(capture: Capture, *, everything: bool = False) -> dict[str, Any]:

@@ -27,6 +27,40 @@ ON_DISK = (
     "Keep fingers clear of the screw while it turns."
 )
 
+STOPPED = "Stopped by hand."
+BENCH_CLOSES = "The bench was closed."
+NOBODY_LOOKS_ON = "No page looks on any more, so nothing more is sent."
+STOPPED_MEANWHILE = (
+    "It was stopped meanwhile, perhaps on another page. Say it again if it may move."
+)
+MOVES_ALREADY = "It moves already."
+ANOTHER_MACHINE = (
+    "This bench moves another machine since its first move. Close the bench and open it anew to "
+    "move this one."
+)
+ANOTHER_DESCRIPTION = (
+    "What moves, travel or homing, was described anew after this plan was made. Make the plan "
+    "anew, then move."
+)
+BEGIN_FIRST = "It does not stand in this set-up. Begin the set-up first."
+NOT_FROM_HERE = (
+    "This device may stop the axis, not move it. Move it from the computer that runs the bench, or "
+    "open the bench with --move-from-anywhere."
+)
+NOT_ASKED_NOW = "Another reading is asked for now, perhaps since another page kept one."
+NOT_MOVED_HERE = "Nothing of the machine is moved by the controller in this set-up."
+ZERO_IS_GONE = "begun again with a new home, and another zero of the gauge"
+HOMES = "It homes, then goes to where the gauge is set. Keep gauge and hands away."
+WAITS_FOR_SENT = "It waits until what was sent before is done. {bound}"
+STOPPING = "The stop is on its way."
+FAULT_OF_OURS = "Something broke in the bench, so nothing more is sent."
+NOT_MARKED = "The set-up could not be marked."
+STOP_AXIS = "Stop the axis"
+STOP_NOT_REACHED = (
+    "The stop did not reach the bench. Use the machine's own switch. A moving axis stops by itself "
+    "within a few seconds when no page is heard of."
+)
+
 SCRIPT = {
     "toldTo": TARGET,
     "hang": "Now",
@@ -90,8 +124,45 @@ SCRIPT = {
     "noteAsked": "A note on the last reading; Enter keeps it",
     "moves": "Then let the axis go on.",
     "mm": "mm",
-    "indicator": "From the indicator",
+    "still": "indicator at rest",
+    "notStill": "indicator moves",
+    "keepStill": "Keep when still",
+    "keepNow": "Keep {value} now",
+    "keepsWhenStill": "Kept as soon as it is still. Press once more to keep it as it is.",
+    "keepAndMove": "Keep {value}, move on",
+    "moveTo": "Move to {target}",
+    "movesNow": "It moves",
+    "movesStill": "The axis still moves. Keep it when it stands.",
+    "moveLost": "The bench did not answer. See above whether it moves; nothing is sent again by "
+    "itself.",
+    "moveIt": "All is clear: move {machine}",
+    "without": "Read this set-up without moving it from here",
+    "homesFirst": "It homes first, and then waits until the gauge is set: keep gauge and hands "
+    "away from it until then.",
+    "halfRead": "Some of this set-up is read. A new home gives the gauge another zero, so it is "
+    "done again from its start; what was read stays.",
+    "switchAtHand": "The stop above sends nothing more, but what was sent is still moved: at most "
+    "one move ahead. The machine's own switch is the only sure stop: keep a hand at it.",
+    "waitsNow": "It waits for you",
+    "handsOff": "While hands are near it, it stays where it is. Take them off before you go on.",
+    "goOn": "Hands off: move to the first reading",
+    "moving": "It moves",
+    "handsAway": "Keep gauge and hands away. Stop is above.",
+    "passedBy": "the axis has passed this one and stays",
+    "programLeft": "The axis holds where it is. Its program can be run to its end.",
+    "endProgram": "Hands off: run it to its end",
 }
+
+DOES = {
+    "idle": "Nothing moves.",
+    "moves": "It moves.",
+    "waits": "It waits for you.",
+    "stands": "At rest.",
+    "stopped": "Stopped.",
+}
+"""What the axis does, beside the stop, where there is nothing else to say."""
+BY_ITSELF = "Keep by itself when still"
+ON_BY_ITSELF = "Move on after each reading kept"
 
 
 def taken_otherwise(value_mm: float) -> str:

@@ -45,7 +45,9 @@ HEADERS = {
     "permissions-policy": "camera=(), microphone=(), geolocation=(), screen-wake-lock=(self)",
     "cache-control": "no-store",
 }
-OPEN = ("/static/", "/in", "/favicon.ico")
+STOP = "/stop"
+"""Stopping the axis harms nobody: no cookie and no rate keeps it, only our own origin."""
+OPEN = ("/static/", "/in", "/favicon.ico", STOP)
 """What a browser may see before it is known: nothing of the shelf."""
 SAFE = ("GET", "HEAD")
 METHODS = (*SAFE, "POST")
@@ -115,7 +117,7 @@ class Guard:
             return 414, words.TOO_LONG_AN_ADDRESS
         if scope["method"] not in METHODS:
             return 405, words.NO_SUCH_METHOD
-        if not self._within_rate(scope):
+        if scope["path"] != STOP and not self._within_rate(scope):
             return 429, words.TOO_OFTEN
         if scope["method"] not in SAFE and not _from_us(heads, host):
             return 403, words.FROM_ELSEWHERE

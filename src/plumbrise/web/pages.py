@@ -14,7 +14,7 @@ from starlette.responses import HTMLResponse, RedirectResponse
 
 from plumbrise import __version__
 from plumbrise.report.setting import held_together
-from plumbrise.web import words
+from plumbrise.web import capture_words, words
 from plumbrise.web.bench import Bench
 
 PLACE = "place"
@@ -50,7 +50,12 @@ def page(request: Request, template: str, /, *, status: int = 200, **context: An
     text = (
         environment()
         .get_template(template)
-        .render(path=request.url.path, scheme=_scheme(request), **context)
+        .render(
+            path=request.url.path,
+            scheme=_scheme(request),
+            axis=request.app.state.devices.axis,
+            **context,
+        )
     )
     answer = HTMLResponse(text, status_code=status)
     path = request.url.path
@@ -90,7 +95,7 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.globals |= {"w": words, "version": __version__, "static": static}
+    made.globals |= {"w": words, "cw": capture_words, "version": __version__, "static": static}
     made.filters["held"] = held_together
     return made
 

@@ -104,8 +104,14 @@ def server_of(
     )
 
 
-def serve(app: ASGIApp, sockets: list[socket.socket], *, ready: Callable[[], None]) -> None:
-    """Serve until Ctrl-C."""
+def serve(
+    app: ASGIApp,
+    sockets: list[socket.socket],
+    *,
+    ready: Callable[[], None],
+    closing: Callable[[], None] = lambda: None,
+) -> None:
+    """Serve until Ctrl-C; `closing` is called as soon as that was pressed."""
     server = server_of(app)
 
     async def run() -> None:
@@ -114,6 +120,9 @@ def serve(app: ASGIApp, sockets: list[socket.socket], *, ready: Callable[[], Non
             await asyncio.sleep(0.01)
         if server.started:
             ready()
+        while not server.should_exit and not serving.done():
+            await asyncio.sleep(0.05)
+        closing()
         await serving
 
     with suppress(KeyboardInterrupt):

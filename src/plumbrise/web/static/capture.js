@@ -2,652 +2,526 @@
 // sent; the bench answers once it is on disk. Without an answer the page goes on by itself.
 
 import { keepAwake } from "./capture_awake.js";
-import { draw, pointsOf } from "./capture_chart.js";
+import { doneCard, gaugeCard, moveCard, movingCard, waitCard } from "./capture_card.js";
+import { Gauge } from "./capture_gauge.js";
+import { hands, tick } from "./capture_hands.js";
 import { expected, heard } from "./capture_hearing.js";
+import { Axis } from "./capture_moving.js";
+import { Plan } from "./capture_plan.js";
+import { Sending } from "./capture_sending.js";
+import { Sheet } from "./capture_sheet.js";
+import { at, labelled, lengths, say, tell } from "./capture_text.js";
 import { own, Waiting } from "./capture_waiting.js";
 
-const PATIENCE_MS = 8000, RETRY_MS = 1000, MOST_AT_ONCE = 100;
-const at = (id) => document.getElementById(id);
-const told = JSON.parse(at("told").textContent);
-const words = told.words;
-const waiting = new Waiting(told.key, () => tell(words.storeFull, true));
-const entry = at("typed");
+const FRESH_MS = 5000; // a reading kept longer ago moves nothing
 
-let live = told.live;
-let runs = new Map(told.runs.map((run) => [run.name, run]));
-const known = new Map(); // values on disk, by set-up
-let away = false;
-let refused = "";
-let sending = false;
-let inHand = new Set(); // tokens that were given to the network
-let asking = null; // {words, yes, yesWords}
-let mending = null; // [run, reading]
-let showCard = false;
-let typedFor = ""; // the reading that was asked for when typing began
-
-const say = (template, values = {}) =>
-  template.replace(/\{(\w+)\}/g, (_, name) => String(values[name] ?? ""));
-const digits = told.resolution < 0.0095 ? 3 : 2;
-const mm = (value) => `${(value / told.unit).toFixed(digits)}`;
-
-// --- what there is, on disk and waiting
-
-function learn(fresh) {
-  if (fresh.boot === live.boot && fresh.version < live.version) return false;
-  live = fresh;
-  for (const [name, values] of Object.entries(fresh.values)) known.set(name, values);
-  if (fresh.names.some((name) => !runs.has(name))) reload();
-  return true;
-}
-
-/** Values by set-up as the person has them: on disk, with what waits laid over. */
-function view() {
-  const values = new Map([...known].map(([name, list]) => [name, [...list]]));
-  const pending = new Map();
-  const entries = waiting.all();
-  const undone = new Set(entries.filter((e) => e.do === "undo").map((e) => e.of));
-  for (const e of entries) {
-    const list = e.at && values.get(e.at[0]);
-    if (!list || undone.has(e.token) || !["keep", "pass", "mend"].includes(e.do)) continue;
-    if (e.do !== "mend" && list[e.at[1]] !== null) continue;
-    list[e.at[1]] = e.do === "pass" ? "x" : e.shown_mm;
-    pending.set(e.at[0], (pending.get(e.at[0]) ?? new Set()).add(e.at[1]));
+class Capture {
+  constructor(told) {
+    this.told = told;
+    this.words = told.words;
+    this.mm = lengths(told);
+    this.entry = at("typed");
+    this.waiting = new Waiting(told.key, () => tell(this.words.storeFull, true));
+    this.plan = new Plan(told, this.waiting);
+    this.sheet = new Sheet(told);
+    this.gauge = new Gauge(told.gauge);
+    this.axis = new Axis(told, tell);
+    this.sending = new Sending(told, this.waiting, {
+      settled: (entries, answer) => this.settled(entries, answer),
+      gone: () => this.gone(),
+      here: () => this.here(),
+      refused: (words) => this.refuse(words),
+      said: (words) => tell(words, true),
+    });
+    this.away = false;
+    this.refused = "";
+    this.asking = null; // {yes, yesWords}
+    this.mending = null; // [run, reading]
+    this.showCard = false;
+    this.typedFor = ""; // the reading that was asked for when typing began
+    this.stream = null;
   }
-  return { values, pending, asks: asks(values), entries };
-}
 
-function asks(values) {
-  for (const name of live.names) {
-    if (live.ended.includes(name) && !values.get(name)?.includes(null)) continue;
-    if (live.ended.includes(name)) continue;
-    const reading = (values.get(name) ?? []).indexOf(null);
-    if (reading >= 0) return [name, reading];
+  // --- what there is to do
+
+  /** The reading at hand, what it should be about, and the value that would be kept for it. */
+  current() {
+    const { values, asks } = this.plan.view();
+    const place = this.mending ?? asks;
+    if (!place) return { place: null, value: null, about: null, last: null, before: "" };
+    const run = this.plan.runs.get(place[0]);
+    const list = values.get(place[0]) ?? [];
+    const about = expected(run, list, place[1], this.told.spans);
+    const last = list.slice(0, place[1]).filter((v) => typeof v === "number").at(-1) ?? null;
+    const before = this.mending ? "" : this.axis.before(run, place[1]);
+    const typed = this.entry.value.trim() !== "";
+    const shown = this.mending || before ? null : this.gauge.mm;
+    const value = typed ? heard(this.entry.value, about, this.told) : shown;
+    return { place, run, list, about, last, before, typed, value };
   }
-  return null;
-}
 
-// --- showing
-
-function show() {
-  const { values, pending, asks: next, entries } = view();
-  const place = mending ?? next;
-  const name = place?.[0] ?? live.names.at(-1);
-  const run = runs.get(name);
-  if (!run) return;
-  const list = values.get(name) ?? [];
-  const begun = list.some((value) => value !== null);
-  const card = !mending && next && (showCard || (!begun && !confirmed(name)));
-  at("cap").hidden = false;
-  at("title").textContent = run.title;
-  at("count").textContent = say(words.read, {
-    done: list.filter((value) => value !== null).length,
-    all: list.length,
-  });
-  at("card").hidden = !card && next !== null;
-  at("taking").hidden = card || !place;
-  if (card) setUpCard(run);
-  else if (!next && !mending) doneCard();
-  if (place) target(run, place[1]);
-  showUndo(entries);
-  showWalk(values, next);
-  const points = pointsOf(run, list, pending.get(name) ?? new Set());
-  const wide = matchMedia("(min-width: 1000px)").matches;
-  draw(at(wide ? "chart-wide" : "chart-narrow"), run, points, words, wide);
-  showTable(run, list);
-  showTaken();
-  showTrouble(entries);
-  at("kept").textContent = say(words.keptCount, { count: live.disk });
-}
-
-function target(run, reading) {
-  const row = run.rows[reading];
-  const number = /^-?\d+(\.\d{1,3})?$/.test(String(row[0])) ? row[0].toFixed(2) : String(row[0]);
-  const unit = Object.assign(document.createElement("small"), { textContent: ` ${words.mm}` });
-  const parts = row[5] ? [row[5]] : [number, unit];
-  at("target").replaceChildren(...parts);
-  at("target-name").textContent = row[5] ? words.hang : words.toldTo;
-  at("target").classList.toggle("long", String(parts[0]).length > 6);
-}
-
-function showUndo(entries) {
-  const last = entries.filter((e) => ["keep", "pass", "mend"].includes(e.do)).at(-1);
-  const value = last ? last.shown_mm : live.undo?.value_mm;
-  const what = typeof value === "number" ? mm(value) : live.undo?.words;
-  labelled("undo", last || live.undo ? say(words.undoIt, { value: what ?? "" }) : words.undo, "u");
-  at("undo").disabled = !last && !live.undo;
-}
-
-function labelled(id, label, key) {
-  const button = at(id);
-  const cap = Object.assign(document.createElement("kbd"), { textContent: key });
-  button.replaceChildren(label, " ", cap);
-}
-
-function showWalk(values, next) {
-  for (const item of at("set-ups").children) {
-    const list = values.get(item.dataset.setUp) ?? [];
-    const done = list.filter((value) => value !== null).length;
-    item.querySelector("[data-count]").textContent = `${done}/${list.length}`;
-    item.className = next?.[0] === item.dataset.setUp ? "now" : done && !list.includes(null) ? "done" : "";
-    if (live.ended.includes(item.dataset.setUp)) item.className = "done";
-    item.toggleAttribute("aria-current", next?.[0] === item.dataset.setUp);
+  /** The card that has to come first, or nothing. */
+  card(now, begun) {
+    if (!now.place || this.mending) return null;
+    const { run, place } = now;
+    const { axis, told } = this;
+    if (now.before === "begin") {
+      return () =>
+        moveCard(told, run, axis.now, begun, {
+          move: () => axis.move("begin", ...place),
+          without: () => this.unmoved(run),
+        });
+    }
+    if (now.before === "wait") {
+      return () => waitCard(told, run, axis.now, () => axis.move("go", ...place));
+    }
+    if (now.before === "homes") return () => movingCard(told, axis.now);
+    if (axis.here(run) && !axis.unmoved.has(run.name) && !this.showCard) return null;
+    if (!this.showCard && (begun || this.stands(run))) return null;
+    return () => gaugeCard(told, run, !this.anyStands(), () => this.stood(run));
   }
-}
 
-function showTable(run, list) {
-  const rows = list.map((value, i) => [i, value]).filter(([, value]) => value !== null);
-  const table = document.createElement("table");
-  const head = table.createTHead().insertRow();
-  for (const name of [words.told, words.read1, words.stepGave]) {
-    head.append(Object.assign(document.createElement("th"), { textContent: name, className: "num" }));
+  anyStands = () => (own("plumbrise-stands") ?? "").includes(this.told.key);
+
+  stands = (run) =>
+    (own("plumbrise-stands") ?? "").split("\n").includes(`${this.told.key} ${run.name}`);
+
+  stood(run) {
+    own("plumbrise-stands", `${own("plumbrise-stands") ?? ""}\n${this.told.key} ${run.name}`);
+    this.showCard = false;
+    this.show();
+    this.entry.focus();
   }
-  const body = table.createTBody();
-  for (const [i, value] of rows.slice(-4).reverse()) {
-    const row = body.insertRow();
-    const before = rows.filter(([j, v]) => j < i && v !== "x").at(-1);
-    const step = before && Math.abs(run.rows[i][0] - run.rows[before[0]][0]);
-    const gave =
-      step && value !== "x"
-        ? say(words.gave, { gave: mm(Math.abs(value - before[1])), step: mm(step) })
-        : "";
-    for (const cell of [
-      run.rows[i][5] || mm(run.rows[i][0]),
-      value === "x" ? words.passed : mm(value),
-      gave,
-    ]) {
-      row.append(Object.assign(document.createElement("td"), { textContent: cell, className: "num" }));
+
+  unmoved(run) {
+    this.axis.unmoved.add(run.name);
+    this.show();
+  }
+
+  // --- showing
+
+  show() {
+    const view = this.plan.view();
+    const now = this.current();
+    const begun = (now.list ?? []).some((value) => value !== null);
+    const card = this.card(now, begun);
+    const done = !now.place;
+    at("cap").hidden = false;
+    at("card").hidden = !card && !done;
+    at("taking").hidden = Boolean(card) || done;
+    if (card) card();
+    else if (done) this.done();
+    this.sheet.show(this.plan, view, now.place, this.plan.live);
+    this.showTaken();
+    const { away, refused, words } = this;
+    const count = { disk: this.plan.live.disk, waiting: view.entries.length };
+    this.sheet.trouble(refused || (away ? say(words.away, count) : ""));
+  }
+
+  done() {
+    const { run } = this.axis.now ?? {};
+    doneCard(this.told, this.axis.now, () => this.axis.move("end", run, 0));
+  }
+
+  /** What the typed figures, or the indicator, are taken for before they are kept. */
+  showTaken() {
+    const now = this.current();
+    const { words, mm } = this;
+    at("value").textContent = now.value === null ? "" : `${mm(now.value)} ${words.mm}`;
+    this.entry.placeholder = now.typed || now.value === null ? "" : mm(now.value);
+    at("about").textContent = this.aboutIt(now).join("; ");
+    labelled("keep", this.asking?.yesWords ?? this.keyWords(now), "Enter");
+    const able = this.asking || now.before === "go" || (now.value !== null && now.before !== "moves");
+    at("keep").setAttribute("aria-disabled", String(!able));
+    if (this.asking) labelled("pass", words.again, "Esc");
+    else labelled("pass", words.pass, "x");
+  }
+
+  aboutIt(now) {
+    const { words, mm, gauge } = this;
+    const about = [];
+    if (now.typed && now.value === null) about.push(words.notReading);
+    if (gauge.there && !now.typed && !this.mending) {
+      about.push(gauge.shown.words || (gauge.still ? words.still : words.notStill));
+    }
+    if (now.place && this.axis.passed(now.run, now.place[1])) about.push(words.passedBy);
+    if (now.last !== null) about.push(say(words.last, { value: mm(now.last) }));
+    if (now.about) {
+      const { middle, span } = now.about;
+      about.push(say(words.between, { low: mm(middle - span), high: mm(middle + span) }));
+    }
+    return about;
+  }
+
+  /** What the big key does next, in words. */
+  keyWords(now) {
+    const { words, mm } = this;
+    if (now.before === "moves") return words.movesNow;
+    if (now.before === "go" && !now.typed) return say(words.moveTo, { target: this.target(now) });
+    if (now.value === null) return words.keep;
+    const value = { value: mm(now.value) };
+    if (now.typed || this.gauge.still) {
+      return say(this.movesOn(now) ? words.keepAndMove : words.keepIt, value);
+    }
+    return this.gauge.armed === String(now.place) ? say(words.keepNow, value) : words.keepStill;
+  }
+
+  target = ({ run, place }) => run.rows[place[1]][0].toFixed(2);
+
+  movesOn({ run, place }) {
+    const goes = at("on").checked && this.axis.arrived(run, place[1]) && this.axis.may;
+    return goes && !this.mending && place[1] + 1 < run.rows.length;
+  }
+
+  // --- what a person does
+
+  ask(question, yesWords, yes) {
+    this.asking = { yes, yesWords };
+    at("asks").textContent = question;
+    at("asks").hidden = false;
+    this.entry.select();
+    this.showTaken();
+  }
+
+  unask() {
+    this.asking = null;
+    at("asks").hidden = true;
+    at("asks").textContent = "";
+  }
+
+  keep() {
+    if (this.asking) {
+      const { yes } = this.asking;
+      this.unask();
+      yes();
+      return;
+    }
+    const now = this.current();
+    if (!now.place) return;
+    if (now.before === "moves") tell(this.words.movesStill, true);
+    else if (now.before === "go" && !now.typed) this.axis.move("go", ...now.place);
+    else if (!now.typed && now.value === null) tell(this.gauge.shown.words, true);
+    else if (now.value === null) tell(this.words.notReading, true);
+    else if (now.typed || this.gauge.still || this.gauge.armed === String(now.place)) this.keepValue(now);
+    else {
+      this.gauge.armed = String(now.place);
+      tell(this.words.keepsWhenStill);
+      this.showTaken();
     }
   }
-  at("table").replaceChildren(...(rows.length ? [table] : []));
-}
 
-/** What the typed figures are taken for, before they are kept. */
-function showTaken() {
-  const now = current();
-  const keep = at("keep");
-  at("value").textContent = now.value === null ? "" : `${mm(now.value)} ${words.mm}`;
-  const about = [];
-  if (now.last !== null) about.push(say(words.last, { value: mm(now.last) }));
-  if (now.about) {
-    about.push(
-      say(words.between, {
-        low: mm(now.about.middle - now.about.span),
-        high: mm(now.about.middle + now.about.span),
-      }),
-    );
+  keepValue(now) {
+    const moved = this.typedFor && this.typedFor !== String(now.place);
+    const question = moved ? this.words.movedOn : this.suspicion(now.value, now.about);
+    const act = {
+      do: this.mending ? "mend" : "keep",
+      at: now.place,
+      text: now.typed ? this.entry.value : (now.value / this.told.unit).toFixed(4),
+      shown_mm: now.value,
+    };
+    this.gauge.done = String(now.place);
+    if (!question) this.hold(act);
+    else this.ask(question, say(this.words.keepIt, { value: this.mm(now.value) }), () => this.hold({ ...act, sure: true }));
   }
-  if (entry.value.trim() && now.value === null) about.unshift(words.notReading);
-  at("about").textContent = about.join("; ");
-  const label = asking?.yesWords ?? (now.value === null ? words.keep : say(words.keepIt, { value: mm(now.value) }));
-  labelled("keep", label, "Enter");
-  keep.setAttribute("aria-disabled", String(now.value === null && !asking));
-  if (asking) labelled("pass", words.again, "Esc");
-  else labelled("pass", words.pass, "x");
-}
 
-function current() {
-  const { values, asks: next } = view();
-  const place = mending ?? next;
-  if (!place) return { place: null, value: null, about: null, last: null };
-  const run = runs.get(place[0]);
-  const list = values.get(place[0]) ?? [];
-  const about = expected(run, list, place[1], told.spans);
-  const last = list.slice(0, place[1]).filter((v) => typeof v === "number").at(-1) ?? null;
-  return { place, run, list, about, last, value: heard(entry.value, about, told) };
-}
-
-function showTrouble(entries) {
-  const line = at("trouble");
-  const text = refused || (away ? say(words.away, { disk: live.disk, waiting: entries.length }) : "");
-  if (line.textContent !== text) line.textContent = text;
-  line.hidden = !text;
-}
-
-const tell = (text, bad = false) => {
-  at("said").textContent = text;
-  at("said").classList.toggle("bad", bad);
-};
-
-// --- where the gauge goes
-
-const confirmed = (name) => (own("plumbrise-stands") ?? "").split("\n").includes(`${told.key} ${name}`);
-
-function setUpCard(run) {
-  const first = !(own("plumbrise-stands") ?? "").includes(told.key);
-  const hazards = new Map([...(first ? told.cautions : []), ...run.hazards].map((h) => [h.title, h]));
-  const parts = [part("p", run.where), part("p", run.does), part("p", run.watch)];
-  if (hazards.size) {
-    const list = document.createElement("dl");
-    for (const h of hazards.values()) list.append(part("dt", h.title), part("dd", h.words));
-    parts.push(part("h2", words.before), list);
+  suspicion(value, about) {
+    if (!about) return "";
+    const off = Math.abs(value - about.middle) - about.span;
+    if (off <= 1e-9) return "";
+    return say(this.words.off, {
+      off: off.toFixed(2),
+      low: (about.middle - about.span).toFixed(2),
+      high: (about.middle + about.span).toFixed(2),
+    });
   }
-  if (first) parts.push(part("p", told.defer));
-  const go = part("button", words.stands);
-  go.type = "button";
-  go.className = "go";
-  go.addEventListener("click", () => {
-    own("plumbrise-stands", `${own("plumbrise-stands") ?? ""}\n${told.key} ${run.name}`);
-    showCard = false;
-    show();
-    entry.focus();
-  });
-  const old = at("card").dataset.setUp;
-  const focused = at("card").contains(document.activeElement); // news must not take it away
-  at("card").replaceChildren(...parts, go);
-  at("card").dataset.setUp = run.name;
-  if (old !== run.name || focused) go.focus({ preventScroll: true });
-}
 
-function doneCard() {
-  const link = part("a", words.seeAnswer);
-  link.href = told.answer;
-  link.className = "btn go";
-  at("card").replaceChildren(part("h2", words.allRead), part("p", words.allReadMore), part("p", ""));
-  at("card").lastChild.append(link);
-}
-
-const part = (tag, text) => Object.assign(document.createElement(tag), { textContent: text });
-
-// --- what a person does
-
-function ask(question, yesWords, yes) {
-  asking = { yes, yesWords };
-  at("asks").textContent = question;
-  at("asks").hidden = false;
-  entry.select();
-  showTaken();
-}
-
-function unask() {
-  asking = null;
-  at("asks").hidden = true;
-  at("asks").textContent = "";
-}
-
-function keep() {
-  if (asking) {
-    const { yes } = asking;
-    unask();
-    yes();
-    return;
+  empty() {
+    this.entry.value = "";
+    this.typedFor = "";
+    own("plumbrise-typed", "");
   }
-  const now = current();
-  if (!now.place || !entry.value.trim()) return;
-  if (now.value === null) {
-    tell(words.notReading, true);
-    return;
+
+  /** Hold it, show it, send it. */
+  hold(act) {
+    this.waiting.add(act);
+    if (act.do === "keep") this.gauge.kept(act.shown_mm);
+    this.mending = null;
+    this.empty();
+    tell("");
+    this.show();
+    this.sending.send();
   }
-  const moved = typedFor && typedFor !== String(now.place);
-  const question = moved ? words.movedOn : suspicion(now.value, now.about);
-  const act = { do: mending ? "mend" : "keep", at: now.place, text: entry.value, shown_mm: now.value };
-  if (question) {
-    const yesWords = say(words.keepIt, { value: mm(now.value) });
-    ask(question, yesWords, () => done({ ...act, sure: true }));
-  } else done(act);
-}
 
-function suspicion(value, about) {
-  if (!about) return "";
-  const off = Math.abs(value - about.middle) - about.span;
-  if (off <= 1e-9) return "";
-  return say(words.off, {
-    off: off.toFixed(2),
-    low: (about.middle - about.span).toFixed(2),
-    high: (about.middle + about.span).toFixed(2),
-  });
-}
-
-function empty() {
-  entry.value = "";
-  typedFor = "";
-  own("plumbrise-typed", "");
-}
-
-/** Hold it, show it, send it. */
-function done(act) {
-  waiting.add(act);
-  mending = null;
-  empty();
-  tell("");
-  show();
-  send();
-}
-
-function pass() {
-  if (asking) {
-    unask();
-    empty();
-    show();
-    return;
-  }
-  const { place } = current();
-  if (place && !mending) done({ do: "pass", at: place });
-}
-
-function undo() {
-  unask();
-  mending = null;
-  const last = waiting.all().filter((e) => e.do !== "undo").at(-1);
-  if (last && !inHand.has(last.token)) {
-    waiting.drop(last.token);
-    show();
-    return;
-  }
-  if (last) done({ do: "undo", of: last.token });
-  else if (away) tell(words.waits, true);
-  else if (live.undo) {
-    const { value_mm: value, words: what } = live.undo;
-    done({ do: "undo", of: live.undo.of });
-    tell(say(words.takenBack, { value: typeof value === "number" ? mm(value) : what }));
-  }
-}
-
-function leave(kind) {
-  const { place } = current();
-  if (!place) return;
-  if (away) {
-    tell(words.waits, true);
-    return;
-  }
-  const left = (view().values.get(place[0]) ?? []).filter((v) => v === null).length;
-  const question = say(kind === "skip" ? words.askSkip : words.askRepeat, { left });
-  ask(question, kind === "skip" ? words.skipIt : words.repeatIt, () => done({ do: kind, at: place }));
-}
-
-function note() {
-  const form = at("noting");
-  form.hidden = !form.hidden;
-  if (!form.hidden) at("words").focus();
-}
-
-/** Walk back to a reading, to mend it. */
-function walk(step) {
-  const { values, asks: next } = view();
-  const name = mending?.[0] ?? next?.[0] ?? live.names.at(-1);
-  const list = values.get(name) ?? [];
-  const end = next?.[0] === name ? next[1] : list.length;
-  let i = (mending?.[1] ?? end) + step;
-  while (i >= 0 && i < list.length && list[i] === null) i += step;
-  if (i < 0) return;
-  unask();
-  mending = i < list.length && list[i] !== null && i !== end ? [name, i] : null;
-  empty();
-  if (mending) {
-    const value = list[i];
-    tell(
-      say(words.mending, {
-        number: i + 1,
-        told: mm(runs.get(name).rows[i][0]),
-        value: value === "x" ? words.passed : mm(value),
-      }),
-    );
-  } else tell("");
-  show();
-}
-
-function escape() {
-  const was = mending;
-  mending = null;
-  unask();
-  if (was) tell("");
-  empty();
-  show();
-}
-
-const DOES = {
-  keep,
-  pass,
-  undo,
-  note,
-  skip: () => leave("skip"),
-  repeat: () => leave("repeat"),
-};
-const KEYS = {
-  Enter: keep,
-  Escape: escape,
-  x: pass,
-  u: undo,
-  n: note,
-  s: DOES.skip,
-  r: DOES.repeat,
-  ArrowUp: () => walk(-1),
-  ArrowDown: () => walk(1),
-};
-
-// --- sending
-
-async function send() {
-  if (sending) return;
-  sending = true;
-  let lasting = 0;
-  try {
-    for (;;) {
-      const entries = waiting.all().slice(0, MOST_AT_ONCE);
-      if (!entries.length) break;
-      for (const e of entries) inHand.add(e.token);
-      const answer = await posted(entries);
-      if (!answer) break;
-      const waited = away;
-      here();
-      settle(entries, answer);
-      if (waited) lasting = answer.outcomes.filter((o) => o.said === "done").length;
-      if (answer.outcomes.some((o) => ["elsewhere", "wrong"].includes(o.said))) lasting = 0;
-      if (asking) break;
+  pass() {
+    if (this.asking) {
+      this.unask();
+      this.empty();
+      this.show();
+      return;
     }
-  } finally {
-    sending = false;
+    const { place } = this.current();
+    if (place && !this.mending) this.hold({ do: "pass", at: place });
   }
-  if (lasting > 1) tell(say(words.back, { sent: lasting }));
-  if (waiting.all().length && !asking) setTimeout(send, RETRY_MS);
-}
 
-async function posted(entries) {
-  const acts = entries.map(({ by, number, since, ...act }) => ({
-    ...act,
-    ago_s: Math.max(0, (Date.now() - since) / 1000),
-  }));
-  let answer;
-  try {
-    answer = await fetch(`${told.at}/acts`, {
-      method: "POST",
-      headers: { "content-type": "application/json" },
-      body: JSON.stringify({ key: told.key, acts }),
-      signal: AbortSignal.timeout(PATIENCE_MS),
-    });
-    if (answer.ok) return await answer.json();
-  } catch {
-    gone();
-    return null;
+  undo() {
+    this.unask();
+    this.mending = null;
+    const last = this.waiting
+      .all()
+      .filter((e) => e.do !== "undo")
+      .at(-1);
+    if (last && !this.sending.inHand.has(last.token)) {
+      this.waiting.drop(last.token);
+      this.show();
+    } else if (last) this.hold({ do: "undo", of: last.token });
+    else if (this.away) tell(this.words.waits, true);
+    else if (this.plan.live.undo) {
+      const { of, value_mm: value, words } = this.plan.live.undo;
+      this.hold({ do: "undo", of });
+      tell(say(this.words.takenBack, { value: typeof value === "number" ? this.mm(value) : words }));
+    }
   }
-  if (answer.status === 401) refused = words.unknownBrowser;
-  else if (answer.status === 409) refused = (await answer.json()).words;
-  else if (answer.status === 507) {
-    tell((await answer.json()).words, true); // it stays here, and is sent again
-    gone();
+
+  leave(kind) {
+    const { place } = this.current();
+    if (!place) return;
+    if (this.away) {
+      tell(this.words.waits, true);
+      return;
+    }
+    const { words } = this;
+    const left = (this.plan.view().values.get(place[0]) ?? []).filter((v) => v === null).length;
+    const [question, yes] =
+      kind === "skip" ? [words.askSkip, words.skipIt] : [words.askRepeat, words.repeatIt];
+    this.ask(say(question, { left }), yes, () => this.hold({ do: kind, at: place }));
   }
-  else gone();
-  show();
-  return null;
-}
 
-/** What became of each act: on disk, known, asked about, or not possible any more. */
-function settle(entries, { outcomes, live: fresh }) {
-  const by = new Map(entries.map((e) => [e.token, e]));
-  const asked = outcomes.find((o) => o.said === "asks");
-  for (const outcome of outcomes) {
-    const e = by.get(outcome.token);
-    if (outcome === asked) continue;
-    waiting.drop(outcome.token);
-    inHand.delete(outcome.token);
-    if (outcome.said === "elsewhere") tell(outcome.words, true);
-    else if (outcome.said === "wrong") {
-      tell(outcome.words, true);
-      if (e?.text && !entry.value) entry.value = e.text;
-    } else if (e?.do === "keep") tell(say(words.kept, { value: mm(outcome.value_mm) }));
-    else if (e?.do === "note") tell(words.noted);
+  note() {
+    const form = at("noting");
+    form.hidden = !form.hidden;
+    if (!form.hidden) at("words").focus();
   }
-  learn(fresh);
-  if (asked) {
-    const e = by.get(asked.token);
-    waiting.drop(e.token);
-    inHand.delete(e.token);
-    entry.value = e.text;
-    if (e.do === "mend") mending = e.at;
-    const sure = { ...e, token: undefined, shown_mm: asked.value_mm, sure: true };
-    ask(asked.question, say(words.keepIt, { value: mm(asked.value_mm) }), () => done(sure));
-  }
-  show();
-}
 
-function gone() {
-  away = true;
-  show();
-}
-
-function here() {
-  const was = away || refused;
-  away = false;
-  refused = "";
-  if (was) show();
-}
-
-async function reload() {
-  try {
-    const answer = await fetch(`${told.at}/state.json`);
-    if (!answer.ok) return;
-    const fresh = await answer.json();
-    runs = new Map(fresh.runs.map((run) => [run.name, run]));
-    live = fresh.live;
-    for (const [name, values] of Object.entries(live.values)) known.set(name, values);
-    show();
-  } catch {
-    gone();
-  }
-}
-
-// --- hearing of other pages
-
-let stream = null;
-
-function listen() {
-  stream?.close();
-  if (document.visibilityState !== "visible") {
-    stream = null; // a browser has few connections, and this page shows nothing now
-    return;
-  }
-  const mine = new EventSource(`${told.at}/events`);
-  stream = mine;
-  mine.addEventListener("open", () => {
-    here();
-    send();
-  });
-  mine.addEventListener("live", (event) => {
-    if (learn(JSON.parse(event.data))) show();
-  });
-  mine.addEventListener("error", () => {
-    if (stream !== mine) return;
-    gone();
-    if (mine.readyState === EventSource.CLOSED) setTimeout(() => stream === mine && listen(), 2000);
-  });
-}
-
-// --- hands
-
-function pad() {
-  const keys = ["1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "0", "\u2190"];
-  for (const key of keys) {
-    const button = part("button", key);
-    button.type = "button";
-    if (key === "\u2190") button.setAttribute("aria-label", words.rub);
-    button.addEventListener("click", () => {
-      if (asking) {
-        unask();
-        empty();
-      }
-      entry.value = key === "\u2190" ? entry.value.slice(0, -1) : entry.value + key;
-      typedOn();
-    });
-    at("pad").append(button);
-  }
-  at("pad").setAttribute("aria-label", words.pad);
-}
-
-function typedOn() {
-  if (asking) unask();
-  if (!entry.value) typedFor = "";
-  else typedFor ||= String(current().place);
-  own("plumbrise-typed", entry.value);
-  showTaken();
-}
-
-function begin() {
-  for (const [name, values] of Object.entries(live.values)) known.set(name, values);
-  pad();
-  if (matchMedia("(pointer: coarse)").matches) entry.inputMode = "none";
-  labelled("note", words.note, "n");
-  labelled("skip", words.skip, "s");
-  labelled("repeat", words.repeat, "r");
-  at("noting").querySelector("label").textContent = words.noteAsked;
-  entry.addEventListener("input", typedOn);
-  entry.addEventListener("keydown", (event) => {
-    if (event.ctrlKey || event.metaKey || event.altKey || event.isComposing) return;
-    const does = KEYS[event.key];
-    if (!does) return;
-    event.preventDefault();
-    if (!event.repeat || event.key.startsWith("Arrow")) does();
-  });
-  for (const button of document.querySelectorAll(".cap [data-do]")) {
-    button.addEventListener("mousedown", (event) => event.preventDefault());
-    button.addEventListener("click", () => {
-      DOES[button.dataset.do]();
-      if (button.dataset.do !== "note") entry.focus({ preventScroll: true });
-    });
-  }
-  at("pad").addEventListener("mousedown", (event) => event.preventDefault());
-  at("noting").addEventListener("submit", (event) => {
-    event.preventDefault();
-    const said = at("words").value.trim();
-    const place = lastRead();
-    at("words").value = "";
-    at("noting").hidden = true;
-    if (said && place) done({ do: "note", at: place, words: said });
-    entry.focus();
-  });
-  at("words").addEventListener("keydown", (event) => {
-    if (event.key !== "Escape") return;
-    at("noting").hidden = true;
-    entry.focus();
-  });
-  at("where").addEventListener("click", () => {
-    showCard = true;
-    show();
-  });
-  document.addEventListener("visibilitychange", listen);
-  addEventListener("online", send);
-  addEventListener("resize", show);
-  const typed = own("plumbrise-typed");
-  if (typed) entry.value = typed;
-  if (!waiting.works) tell(words.noStore, true);
-  show();
-  if (!at("taking").hidden) entry.focus({ preventScroll: true });
-  listen();
-  send();
-  document.addEventListener("pointerdown", awake, { once: true });
-  document.addEventListener("keydown", awake, { once: true });
-}
-
-function lastRead() {
-  const { values, asks: next } = view();
-  const order = live.names.slice(0, next ? live.names.indexOf(next[0]) + 1 : undefined);
-  for (const name of order.reverse()) {
+  /** Walk back to a reading, to mend it. */
+  walk(step) {
+    const { values, asks: next } = this.plan.view();
+    const name = this.mending?.[0] ?? next?.[0] ?? this.plan.live.names.at(-1);
     const list = values.get(name) ?? [];
-    for (let i = list.length - 1; i >= 0; i--) if (list[i] !== null) return [name, i];
+    const end = next?.[0] === name ? next[1] : list.length;
+    let i = (this.mending?.[1] ?? end) + step;
+    while (i >= 0 && i < list.length && list[i] === null) i += step;
+    if (i < 0) return;
+    this.unask();
+    this.mending = i < list.length && list[i] !== null && i !== end ? [name, i] : null;
+    this.empty();
+    const value = list[i];
+    const told = this.mending && {
+      number: i + 1,
+      told: this.mm(this.plan.runs.get(name).rows[i][0]),
+      value: value === "x" ? this.words.passed : this.mm(value),
+    };
+    tell(told ? say(this.words.mending, told) : "");
+    this.show();
   }
-  return null;
+
+  escape() {
+    const was = this.mending;
+    this.mending = null;
+    this.gauge.armed = "";
+    this.unask();
+    if (was) tell("");
+    this.empty();
+    this.show();
+  }
+
+  typed() {
+    if (this.asking) this.unask();
+    this.gauge.armed = "";
+    if (!this.entry.value) this.typedFor = "";
+    else this.typedFor ||= String(this.current().place);
+    own("plumbrise-typed", this.entry.value);
+    this.showTaken();
+  }
+
+  /** The keypad, before its figure stands: a question is answered by another value. */
+  pressed() {
+    if (!this.asking) return;
+    this.unask();
+    this.empty();
+  }
+
+  noted(said) {
+    const place = this.plan.lastRead();
+    if (place) this.hold({ do: "note", at: place, words: said });
+  }
+
+  // --- what the bench says
+
+  /** What became of each act: on disk, known, asked about, or not possible any more. */
+  settled(entries, { outcomes, live }) {
+    const waited = this.away;
+    this.here();
+    const by = new Map(entries.map((e) => [e.token, e]));
+    for (const outcome of outcomes) this.became(by.get(outcome.token), outcome);
+    this.learn(live);
+    const bad = outcomes.some((o) => ["elsewhere", "wrong"].includes(o.said));
+    const sent = outcomes.filter((o) => o.said === "done").length;
+    if (waited && sent > 1 && !bad) tell(say(this.words.back, { sent }));
+    this.show();
+    const last = entries.at(-1);
+    const kept = outcomes.length === 1 && outcomes[0].said === "done" && last.do === "keep";
+    if (kept && !waited && Date.now() - last.since < FRESH_MS) this.goOn(last.at);
+  }
+
+  became(e, { said, words, value_mm: value, question }) {
+    if (said === "asks") {
+      this.entry.value = e.text;
+      if (e.do === "mend") this.mending = e.at;
+      const sure = { ...e, token: undefined, shown_mm: value, sure: true };
+      this.ask(question, say(this.words.keepIt, { value: this.mm(value) }), () => this.hold(sure));
+    } else if (said === "elsewhere") tell(words, true);
+    else if (said === "wrong") {
+      tell(words, true);
+      if (e?.text && !this.entry.value) this.entry.value = e.text;
+    } else if (e?.do === "keep") tell(say(this.words.kept, { value: this.mm(value) }));
+    else if (e?.do === "note") tell(this.words.noted);
+  }
+
+  /** On to the next target, where the person wants that after each reading kept here. */
+  goOn(from) {
+    const { place, run, before } = this.current();
+    const on = place && before === "go" && place[0] === from[0] && this.axis.arrived(run, from[1]);
+    if (on && at("on").checked && this.axis.may) this.axis.move("go", ...place);
+  }
+
+  learn(live) {
+    const news = this.plan.learn(live);
+    if (news === "strange") this.reload();
+    return news !== "old";
+  }
+
+  gone() {
+    this.away = true;
+    this.show();
+  }
+
+  here() {
+    const was = this.away || this.refused;
+    this.away = false;
+    this.refused = "";
+    if (was) this.show();
+  }
+
+  refuse(words) {
+    this.refused = words;
+    this.show();
+  }
+
+  async reload() {
+    try {
+      const answer = await fetch(`${this.told.at}/state.json`);
+      if (!answer.ok) return;
+      const { runs, live } = await answer.json();
+      this.plan.all(runs, live);
+      this.show();
+    } catch {
+      this.gone();
+    }
+  }
+
+  gaugeShows(shown) {
+    this.gauge.learn(shown);
+    const now = this.current();
+    const driven = now.place && this.axis.here(now.run);
+    const arrived = driven ? this.axis.arrived(now.run, now.place[1]) : undefined;
+    const free = now.place && !now.typed && now.value !== null && !this.asking && !this.mending;
+    const taking = !at("taking").hidden;
+    if (free && taking && this.gauge.due(now.place, at("still").checked, arrived)) this.keepValue(now);
+    else this.showTaken();
+  }
+
+  /** Hear of other pages, the indicator and the axis. */
+  listen() {
+    this.stream?.close();
+    if (document.visibilityState !== "visible") {
+      this.stream = null; // a browser has few connections, and this page shows nothing now
+      return;
+    }
+    const mine = new EventSource(`${this.told.at}/events`);
+    this.stream = mine;
+    mine.addEventListener("open", () => {
+      this.here();
+      this.sending.send();
+    });
+    mine.addEventListener("live", (event) => {
+      if (this.learn(JSON.parse(event.data))) this.show();
+    });
+    mine.addEventListener("gauge", (event) => this.gaugeShows(JSON.parse(event.data)));
+    mine.addEventListener("axis", (event) => {
+      document.dispatchEvent(new CustomEvent("axis", { detail: JSON.parse(event.data) }));
+    });
+    mine.addEventListener("error", () => {
+      if (this.stream !== mine) return;
+      this.gone();
+      if (mine.readyState === EventSource.CLOSED) {
+        setTimeout(() => this.stream === mine && this.listen(), 2000);
+      }
+    });
+  }
+
+  axisIs(told) {
+    const { does, run, reached } = this.axis.now ?? {};
+    this.axis.learn(told);
+    if (told.does !== does || told.run !== run || told.reached !== reached) {
+      this.show();
+      if (told.does === "stands" && does !== "stands") this.entry.focus({ preventScroll: true });
+    }
+  }
+}
+
+function begin(capture, words) {
+  const { entry } = capture;
+  const does = {
+    keep: () => capture.keep(),
+    pass: () => capture.pass(),
+    undo: () => capture.undo(),
+    note: () => capture.note(),
+    skip: () => capture.leave("skip"),
+    repeat: () => capture.leave("repeat"),
+    escape: () => capture.escape(),
+    back: () => capture.walk(-1),
+    forth: () => capture.walk(1),
+  };
+  hands(entry, words, does, {
+    typed: () => capture.typed(),
+    pressed: () => capture.pressed(),
+    noted: (said) => capture.noted(said),
+  });
+  for (const [id, there] of [["still", capture.gauge.there], ["on", capture.axis.may]]) {
+    at(`${id}-label`).hidden = !there;
+    tick(id, own, () => capture.showTaken());
+  }
+  at("where").addEventListener("click", () => {
+    capture.showCard = true;
+    capture.show();
+  });
+  document.addEventListener("axis", (event) => capture.axisIs(event.detail));
+  document.addEventListener("visibilitychange", () => capture.listen());
+  addEventListener("online", () => capture.sending.send());
+  addEventListener("resize", () => capture.show());
+  entry.value = own("plumbrise-typed") ?? "";
+  if (!capture.waiting.works) tell(words.noStore, true);
+  capture.show();
+  if (!at("taking").hidden) entry.focus({ preventScroll: true });
+  capture.listen();
+  capture.sending.send();
+  for (const kind of ["pointerdown", "keydown"]) {
+    document.addEventListener(kind, () => stayAwake(words), { once: true });
+  }
 }
 
 let asked = false;
-function awake() {
+function stayAwake(words) {
   if (asked || !matchMedia("(pointer: coarse)").matches) return;
   asked = true;
   keepAwake((what) => {
@@ -656,4 +530,5 @@ function awake() {
   });
 }
 
-begin();
+const told = JSON.parse(at("told").textContent);
+begin(new Capture(told), told.words);

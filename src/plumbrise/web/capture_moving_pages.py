@@ -1,0 +1,127 @@
+"""What pages send to move the axis and to stop it, and what they are told of it.
+
+The stop is a door of its own: no cookie, no rate, no thread that others use, no lock. Stopping
+harms nobody; the request has to come from a page of the bench all the same.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from concurrent.futures import ThreadPoolExecutor
+from urllib.parse import urlsplit
+
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+from starlette.routing import BaseRoute, Route
+
+from plumbrise.measure.fingerprint import fingerprint
+from plumbrise.measure.motion_path import commands_moves
+from plumbrise.readings import Run
+from plumbrise.web import capture_words as words
+from plumbrise.web.capture import Capture
+from plumbrise.web.capture_axis import Asked, Axis
+from plumbrise.web.capture_pages import capture_of, may_move
+from plumbrise.web.capture_view import axis_told
+from plumbrise.web.guard import STOP
+from plumbrise.web.pages import bench_of, own_address, see
+
+ANSWER_WITHIN_S = 0.2
+_STOPPERS = ThreadPoolExecutor(max_workers=4, thread_name_prefix="stop")
+
+
+def axis_of(request: Request) -> Axis:
+    """The axis that this bench moves."""
+    axis: Axis | None = request.app.state.devices.axis
+    if axis is None:
+        raise HTTPException(404)
+    return axis
+
+
+async def stop(request: Request) -> Response:
+    """Stop the axis: from any page, at any time, any number of times."""
+    axis = axis_of(request)
+    stopping = asyncio.wrap_future(_STOPPERS.submit(axis.stop, words.STOPPED))
+    done, _ = await asyncio.wait({stopping}, timeout=ANSWER_WITHIN_S)
+    if "text/html" in request.headers.get("accept", ""):
+        return see(own_address(urlsplit(request.headers.get("referer", "/")).path))
+    bound = str(stopping.result()) if done else words.STOPPING
+    return JSONResponse({**axis_told(axis), "bound": bound})
+
+
+def look_on(request: Request) -> Response:
+    """How the axis stands, for a page that looks on and can stop it."""
+    axis = axis_of(request)
+    axis.seen()
+    return JSONResponse({**axis_told(axis), "bound": str(axis.bound)})
+
+
+async def move(request: Request) -> Response:
+    """Begin a set-up, go on with it, or run its program to the end: one press, one of these."""
+    axis = axis_of(request)
+    if not may_move(request, axis):
+        return JSONResponse({"words": words.NOT_FROM_HERE}, status_code=403)
+    try:
+        sent = dict(await request.json())
+        do, run, stops = str(sent["do"]), str(sent["run"]), int(sent["stops"])
+        reading = None if do == "end" else int(sent["reading"])
+        if do not in ("begin", "go", "end"):
+            raise ValueError(do)
+    except (ValueError, TypeError, KeyError):
+        return JSONResponse({"words": words.NOT_UNDERSTOOD}, status_code=400)
+    against = await run_in_threadpool(_asked, request, axis, do, run, reading, stops)
+    return JSONResponse(
+        {**axis_told(axis), "against": against}, status_code=409 if against else 200
+    )
+
+
+def _asked(
+    request: Request, axis: Axis, do: str, name: str, reading: int | None, stops: int
+) -> str:
+    capture = capture_of(request)
+    sitting = capture.sitting
+    machine = bench_of(request).shelf.machine(sitting.machine_id)
+    if fingerprint(machine) != capture.made_for:
+        return words.ANOTHER_DESCRIPTION
+    with capture.lock:
+        run = _run_asked(capture, do, name, reading)
+        if isinstance(run, str):
+            return run
+        if do == "begin" and stops == axis.standing.stops:
+            run, reading = capture.begun_anew(run), 0
+    called = run.name
+    return axis.ask(
+        Asked(
+            plan=sitting.plan_id,
+            run=run,
+            reading=reading,
+            stops=stops,
+            begin=do == "begin",
+            broken_off=lambda why: capture.broken_off(called, why),
+        ),
+        sitting.machine_id,
+        machine,
+    )
+
+
+def _run_asked(capture: Capture, do: str, name: str, reading: int | None) -> Run | str:
+    """The set-up, if it is the one that is read now; else what is against it."""
+    session = capture.sitting.session
+    asks = session.asks
+    run = next((one for one in session.runs if one.name == name), None)
+    if run is None or not commands_moves(run):
+        return words.NOT_MOVED_HERE
+    now = None if asks is None else (session.runs[asks.run].name, asks.reading)
+    if do != "end" and now != (name, reading):
+        return words.NOT_ASKED_NOW
+    capture.sitting.programs[run.name] = capture.made_for
+    return run
+
+
+AT = "/m/{machine:number}/measure/{plan:number}"
+ROUTES: list[BaseRoute] = [
+    Route(STOP, stop, methods=["POST"]),
+    Route("/axis.json", look_on, methods=["GET"]),
+    Route(f"{AT}/move", move, methods=["POST"]),
+]
