@@ -15,11 +15,11 @@ ARC = "geometry of a flat arc"
 
 ASKED = (
     Asked("swing_mm", "full swing of a gauge in the middle between the blocks, over a turn", "mm",
-          0.3, _GUESS, low=0, high=10, group=_SCREW),
+          0.3, _GUESS, low=0, high=10, group=_SCREW, factor=1.5),
     Asked("blocks_mm", "distance of the blocks it was rolled on", "mm", 300.0, _GUESS, low=20,
-          high=3000, group=_SCREW),
+          high=3000, group=_SCREW, factor=1),
     Asked("core_mm", "diameter at the root of the thread", "mm", 5.5, _CP, low=1, high=100,
-          group=_SCREW),
+          group=_SCREW, factor=1.1),
     Asked("length_mm", "length from the motor to its top end", "mm", 330.0, _GUESS, low=20,
           high=3000, group=_SCREW, field="screw.length_mm"),
     Asked("top_end", "its top end", "", "free", _CP, choices=("free", "held"), group=_AXIS,
@@ -29,9 +29,9 @@ ASKED = (
     Asked("highest_mm", "highest place of the nut", "mm", 300.0, _GUESS, low=1, high=3000,
           group=_AXIS),
     Asked("guide_n_per_mm", "how stiffly the guides hold the nut sideways", "N/mm", 50.0, _GUESS,
-          low=0.01, high=1e6, group=_AXIS),
+          low=0.01, high=1e6, group=_AXIS, factor=3),
     Asked("allowed_wobble_mm", "how far the gantry may be pushed to either side", "mm", 0.01, _CP,
-          low=0.0001, high=5, group=_AXIS),
+          low=0.0001, high=5, group=_AXIS, factor=1),
 )  # fmt: skip
 
 ENDS = {"free": Ends.HELD_FREE, "held": Ends.PINNED_PINNED}

@@ -19,8 +19,8 @@ ASKED = (
     Asked("kind", "kind of nut", "", "plain", _CP, choices=("plain", "split", "floating"),
           group=_THREAD, field="nut.kind"),
     Asked("diameter_mm", "diameter of the screw over the crests", "mm", 8.0, _CP, low=5, high=100,
-          group=_THREAD, field="screw.diameter_mm"),
-    Asked("lead_mm", "travel in a turn", "mm", 8.0, _GUESS, low=1.5, high=100, group=_THREAD,
+          group=_THREAD, field="screw.diameter_mm", factor=1.02),
+    Asked("lead_mm", "travel in a turn", "mm", low=1.5, high=100, group=_THREAD,
           field="screw.lead_mm"),
     Asked("starts", "threads side by side; pitch is lead over starts", "", 4, _CP, low=1, high=12,
           whole=True, group=_THREAD, field="screw.starts"),
@@ -31,7 +31,7 @@ ASKED = (
     Asked("pair", "what runs on what", "", "brass, greased", _GUESS,
           choices=tuple(nut_wear.WEAR_RATE_MM3_PER_NMM), group=_THREAD),
     Asked("thread_friction", "friction of the thread", "", 0.15, _CP, low=0.01, high=0.6,
-          group=_THREAD),
+          group=_THREAD, factor=1.5),
     Asked("mass_kg", "mass that the nuts carry together", "kg", 1.2, _CP, low=0, high=200,
           group=_LOAD, field="gantry.mass_kg"),
     Asked("nuts", "nuts that share it", "", 1, _GUESS, low=1, high=4, whole=True, group=_LOAD),
@@ -49,11 +49,11 @@ ASKED = (
     Asked("floats_by", "what lets a floating nut go sideways", "", "two-axis-slide", _GUESS,
           choices=tuple(MOUNTS), group=_MOUNT),
     Asked("aside_mm", "radius that the screw runs on at the nut", "mm", 0.1, _GUESS, low=0,
-          high=10, group=_MOUNT),
+          high=10, group=_MOUNT, factor=2),
     Asked("offset_mm", "nut off the line of the screw", "mm", 0.1, _GUESS, low=0, high=10,
-          group=_MOUNT),
+          group=_MOUNT, factor=2),
     Asked("apart_mm", "how far screw and guides run apart over the travel", "mm", 0.3, _GUESS,
-          low=0, high=20, group=_MOUNT),
+          low=0, high=20, group=_MOUNT, factor=2),
 )  # fmt: skip
 
 
@@ -260,5 +260,5 @@ CALCULATOR = Calculator(
     purpose="Whether a nut's play is lost, what a split nut's spring must do, what keeps a float.",
     asked=ASKED,
     work=work,
-    example="--kind split --drag-n 4 --spring-n 15",
+    example="--lead-mm 8 --kind split --drag-n 4 --spring-n 15",
 )

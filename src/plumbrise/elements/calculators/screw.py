@@ -20,8 +20,8 @@ BUCKLING_SPARE = 3.0
 
 ASKED = (
     Asked("diameter_mm", "diameter over the crests", "mm", 8.0, _CP, low=5, high=100,
-          group=_SCREW, field="screw.diameter_mm"),
-    Asked("lead_mm", "travel in a turn", "mm", 8.0, _GUESS, low=1.5, high=100, group=_SCREW,
+          group=_SCREW, field="screw.diameter_mm", factor=1.02),
+    Asked("lead_mm", "travel in a turn", "mm", low=1.5, high=100, group=_SCREW,
           field="screw.lead_mm"),
     Asked("starts", "threads side by side; pitch is lead over starts", "", 4, _CP, low=1, high=12,
           whole=True, group=_SCREW, field="screw.starts"),
@@ -37,15 +37,15 @@ ASKED = (
     Asked("guides", "guides that hang on this screw", "", 2, _GUESS, low=0, high=8, whole=True,
           group=_LOAD),
     Asked("thread_friction", "friction of the thread", "", 0.15, _CP, low=0.01, high=0.6,
-          group=_DRIVE),
+          group=_DRIVE, factor=1.5),
     Asked("detent_nmm", "what the motor holds without current", "N·mm", 10.0, _CP, low=0,
-          high=1000, group=_DRIVE),
+          high=1000, group=_DRIVE, factor=2),
     Asked("spread", "how far friction, drag and detent may be off, as a share", "", 0.35, _GUESS,
-          low=0, high=0.9, group=_DRIVE),
+          low=0, high=0.9, group=_DRIVE, factor=1),
     Asked("motor_nmm", "torque of the motor at this speed", "N·mm", 200.0, _GUESS, low=1,
-          high=20_000, group=_DRIVE),
+          high=20_000, group=_DRIVE, factor=2),
     Asked("lift_mm_per_s", "speed of lifting", "mm/s", 10.0, _CP, low=0.01, high=500,
-          group=_DRIVE),
+          group=_DRIVE, factor=1),
 )  # fmt: skip
 
 

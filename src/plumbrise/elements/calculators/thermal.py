@@ -27,17 +27,17 @@ ASKED = (
     Asked("room_mm", "room to move at the other end", "mm", 1.0, _GUESS, low=0, high=100,
           group=_ENDS),
     Asked("core_mm", "diameter of the screw at the root of the thread", "mm", 5.5, _CP, low=1,
-          high=100, group=_ENDS),
+          high=100, group=_ENDS, factor=1.1),
     Asked("mount_n_per_mm", "how stiffly both mounts hold it along its axis", "N/mm", 500.0, _GUESS,
-          low=1, high=1e6, group=_ENDS),
+          low=1, high=1e6, group=_ENDS, factor=3),
     Asked("allowed_n", "force that the bearings may be pressed with", "N", 50.0, _GUESS, low=0.1,
-          high=1e5, group=_ENDS),
+          high=1e5, group=_ENDS, factor=1),
     Asked("height_mm", "height of the nut above the fixed end", "mm", 100.0, _GUESS, low=0,
           high=5000, group=_TIME),
     Asked("time_constant_min", "time in which 63 % of the growth comes", "min", 25.0, _GUESS,
-          low=0.1, high=1000, group=_TIME),
+          low=0.1, high=1000, group=_TIME, factor=2.5),
     Asked("allowed_drift_mm", "drift that may still be to come", "mm", 0.005, _CP, low=1e-5,
-          high=1, group=_TIME),
+          high=1, group=_TIME, factor=1),
 )  # fmt: skip
 
 
