@@ -53,6 +53,14 @@ def test_all_that_cannot_be_used_is_told_at_once_each_at_its_option_with_its_ran
     assert second.startswith("--force-n: -1.0 given, 0 to 10000 N allowed.")
 
 
+def test_what_cannot_be_read_does_not_hide_what_is_out_of_range():
+    done = ran("beam", "--span-mm", 0, "--force-n", "3kg")
+    assert [line.partition(":")[0] for line in done.stderr.splitlines()] == [
+        "--force-n",
+        "--span-mm",
+    ]
+
+
 @pytest.mark.parametrize(
     ("words", "option"),
     [

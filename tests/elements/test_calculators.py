@@ -218,8 +218,9 @@ def test_items_are_typed_part_by_part_each_in_its_unit():
     ],
 )
 def test_what_cannot_be_read_is_named(name, text, place):
+    known = {"span_mm": 5.0, "link_mm": [{"name": "a", "plus_mm": 1.0}]}
     with pytest.raises(InputErrors) as told:
-        answered(ASKED, {name: [text]})
+        answered(ASKED, {name: [text]}, known)
     assert [problem.place for problem in told.value.problems] == [place]
 
 

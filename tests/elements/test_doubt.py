@@ -20,7 +20,7 @@ def area(given):
             Sum("left_mm", "difference", "d", "a - b", ("a_mm", "b_mm"), a - b, "mm"),
             Sum("twice_mm", "twice a", "t", "2 a", ("a_mm",), 2 * a, "mm"),
         ),
-        (Verdict("Large or not.", a * b >= given.number("wanted_mm2"), ("wanted_mm2",)),),
+        (Verdict("Large or not.", a * b >= given.number("allowed_mm2"), ("allowed_mm2",)),),
     )
 
 
@@ -33,7 +33,7 @@ def made(trust=Trust.GUESS, factor=None):
         (
             Asked("a_mm", "side", "mm", 4.0, trust, factor=factor, **side),
             Asked("b_mm", "other side", "mm", 3.0, trust, factor=factor, **side),
-            Asked("wanted_mm2", "wanted", "mm²", 11.0, Trust.HANDBOOK, **side),
+            Asked("allowed_mm2", "wanted", "mm²", 11.0, Trust.HANDBOOK, **side),
         ),
         area,
         "",
@@ -41,7 +41,7 @@ def made(trust=Trust.GUESS, factor=None):
 
 
 def test_what_is_given_leaves_no_doubt():
-    found = doubt(sheet(made(), {"a_mm": 4, "b_mm": 3, "wanted_mm2": 11}))
+    found = doubt(sheet(made(), {"a_mm": 4, "b_mm": 3, "allowed_mm2": 11}))
     assert found.ranges == {}
     assert found.hangs_on == ()
 
@@ -83,7 +83,11 @@ def test_the_less_an_input_is_trusted_the_wider_what_rests_on_it():
 def test_a_verdict_hangs_on_the_inputs_that_turn_it_round():
     names = [one.asked.name for one in doubt(sheet(made(), {"b_mm": 3})).hangs_on]
     assert names == ["a_mm"]
-    assert doubt(sheet(made(), {"wanted_mm2": 0.1})).hangs_on == ()
+    assert doubt(sheet(made(), {"allowed_mm2": 0.1})).hangs_on == ()
+
+
+def test_what_is_wanted_is_in_no_doubt():
+    assert doubt(sheet(made(), {"a_mm": 4, "b_mm": 3})).hangs_on == ()
 
 
 def test_a_stiffer_joint_is_what_a_push_is_mostly_in_doubt_of():

@@ -121,16 +121,13 @@ def _run(
     as_json: bool,
     texts: dict[str, Sequence[str]],
 ) -> None:
+    from plumbrise.cli.reading import machine_at
     from plumbrise.elements.answered import answered
     from plumbrise.elements.worked import sheet
 
     try:
-        values = answered(made.asked, texts)
-        if machine_path is not None:
-            from plumbrise.cli.reading import machine_at
-
-            values = from_machine(made, machine_at(machine_path)) | values
-        worked = sheet(made, values)
+        known = {} if machine_path is None else from_machine(made, machine_at(machine_path))
+        worked = sheet(made, answered(made.asked, texts, known))
     except InputError as problem:
         raise _named(made, problem) from None
     except InputErrors as several:

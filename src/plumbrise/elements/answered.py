@@ -4,43 +4,58 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from plumbrise.elements.worked import Asked, either
+from plumbrise.elements.asked import Asked, checked, either
 from plumbrise.errors import InputError, InputErrors
 from plumbrise.quantity import kind_of, typed
 
 
-def answered(asked: Sequence[Asked], texts: Mapping[str, Sequence[str]]) -> dict[str, object]:
-    """Values of the inputs that were typed, in the units of the inputs; the rest is left out.
+def answered(
+    asked: Sequence[Asked],
+    texts: Mapping[str, Sequence[str]],
+    known: Mapping[str, object] | None = None,
+) -> dict[str, object]:
+    """Values of the inputs that were typed, in the units of the inputs, beside those known.
 
     Args:
         asked: the inputs.
         texts: by name of the input; several where it is a list.
+        known: values that hold where nothing was typed.
 
     Raises:
-        InputErrors: each text that is no value of its input. Limits are not looked at here.
+        InputErrors: each text that is no value of its input, and with it all that is wrong with
+            the rest. Where every text can be read, limits are left to whoever works the sheet.
 
     Example:
         >>> answered([Asked("span_mm", "span", "mm")], {"span_mm": ["13.5 in"]})
         {'span_mm': 342.9}
     """
-    found: dict[str, object] = {}
+    found: dict[str, object] = dict(known or {})
     problems: list[InputError] = []
+    readable = []
     for one in asked:
-        given = texts.get(one.name, ())
-        if not given:
-            continue
         try:
-            if one.each:
-                found[one.name] = [_item(one, number, t) for number, t in enumerate(given, 1)]
-            else:
-                found[one.name] = _value(one, given[-1], one.name)
+            found |= _typed(one, texts.get(one.name, ()))
+            readable.append(one)
         except InputError as problem:
             problems.append(problem)
         except InputErrors as several:
             problems += several.problems
     if problems:
+        try:
+            checked(readable, {one.name: found.get(one.name) for one in readable})
+        except InputErrors as several:
+            problems += several.problems
         raise InputErrors(problems)
     return found
+
+
+def _typed(asked: Asked, texts: Sequence[str]) -> dict[str, object]:
+    """The value of one input under its name; nothing where nothing was typed."""
+    if not texts:
+        return {}
+    if asked.each:
+        return {asked.name: [_item(asked, number, text) for number, text in enumerate(texts, 1)]}
+    return {asked.name: _value(asked, texts[-1], asked.name)}
 
 
 def _item(asked: Asked, number: int, text: str) -> dict[str, object]:

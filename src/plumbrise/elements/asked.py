@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from math import isfinite
@@ -55,7 +55,8 @@ class Asked:
     field: str = ""
     """Field of the machine file that answers it, such as guide.span_mm."""
     factor: float | None = None
-    """How far the default may be off either way, where its trust does not tell well enough."""
+    """How far the default may be off either way, where its trust does not tell well enough; 1 for
+    what a person chooses, which is not off at all. So is what is allowed (`allowed_sag_mm`)."""
 
     @property
     def free(self) -> bool:
@@ -124,7 +125,7 @@ class Given:
         return value
 
 
-def checked(asked: tuple[Asked, ...], values: Mapping[str, object], place: str = "") -> Given:
+def checked(asked: Sequence[Asked], values: Mapping[str, object], place: str = "") -> Given:
     """Values that are all allowed, defaults filled in.
 
     Raises:

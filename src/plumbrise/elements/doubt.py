@@ -87,6 +87,8 @@ def _moved(sheet: Sheet, one: Input) -> Iterator[Worked]:
     asked, value = one.asked, one.value
     if one.trust not in FACTORS or asked.whole or not isinstance(value, int | float):
         return
+    if asked.name.startswith("allowed_"):  # what is wanted, not what is
+        return
     values = {other.asked.name: other.value for other in sheet.inputs}
     factor = asked.factor or FACTORS[one.trust]
     for other in (value * factor, value / factor):

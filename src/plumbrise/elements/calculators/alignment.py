@@ -35,7 +35,7 @@ ASKED = (
     Asked("float_mm", "how far the nut's mount slides sideways by itself, either way", "mm", 0.0,
           _CP, low=0, high=10, group=_NUT),
     Asked("side_force_n", "sideways force that the nut may have to bear", "N", 10.0, _CP,
-          low=0.1, high=1000, group=_NUT),
+          low=0.1, high=1000, group=_NUT, factor=1.5),
     Asked("block_mm", "width of the block", "mm", 45.0, _CP, low=1, high=500, group=_BLOCK),
     Asked("bar_mm", "width of the bar that it is centred on", "mm", 40.0, _CP, low=1, high=500,
           group=_BLOCK),
