@@ -25,7 +25,7 @@ from plumbrise.measure.mounting import DOING, mounting
 from plumbrise.measure.session import Asks
 from plumbrise.readings import Run
 from plumbrise.report.names import lowered, station_name, test_title
-from plumbrise.store import Shelf, shelf_path
+from plumbrise.store import Shelf, ShelfError, shelf_path
 from plumbrise.store.sitting import Overtaken, Sitting, Who
 
 MOVE = "move"
@@ -134,7 +134,7 @@ class Capture:
         """Set up, move and hear, as far as one answer of the person goes."""
         run = self.sitting.session.runs[asks.run]
         try:
-            if self.sitting.catch_up():
+            if self._gone_on_elsewhere():
                 self.hearing.shown_mm = None
                 self.said(MEANWHILE)
             elif run.name != self._set_up_for:
@@ -148,6 +148,14 @@ class Capture:
         except EOFError as end:
             self._stop("The input ended.")
             raise Ends from end
+
+    def _gone_on_elsewhere(self) -> bool:
+        """Whether another program did something; a shelf that does not answer is told of when
+        something is to be kept."""
+        try:
+            return self.sitting.catch_up()
+        except ShelfError:
+            return False
 
     # --- before a set-up
 
