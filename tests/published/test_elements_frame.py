@@ -51,7 +51,7 @@ def test_FRM_05_four_columns():
 
 
 def test_FRM_06_diagonal_rods():
-    """Chopra, example 1.2: rod of 1 in (area 0.785 in² as printed), bay 20 by 12 ft: 59.8 kip/in,
+    """Chopra, example 1.2: rod of 1 in (its area rounded to 0.785 in²), bay 20 by 12 ft: 59.8 kip/in,
     two bays 119.6; last digit."""
     rod = brace_n_per_mm(axial_stiffness_n=29e3 * 0.785, bay_mm=240, height_mm=144)
     assert rod == pytest.approx(59.8, abs=0.05)
@@ -59,12 +59,12 @@ def test_FRM_06_diagonal_rods():
 
 
 def test_FRM_07_a_brace_stands_beside_the_frame():
-    """Statics: stiffnesses add, exactly."""
+    """Statics: stiffnesses add, exactly; closed form."""
     assert side_by_side_n_per_mm([38.5, 119.5]) == 158.0
 
 
 def test_FRM_08_rigid_bars_and_corners_that_turn():
-    """Virtual work: four corners of stiffness c give 4 c / h²; 1e-9."""
+    """Virtual work: four corners of stiffness c give 4 c / h²; closed form, 1e-9."""
     portal = Portal(
         upright_nmm2=1e20,
         height_mm=400,
@@ -76,5 +76,5 @@ def test_FRM_08_rigid_bars_and_corners_that_turn():
 
 
 def test_FRM_09_corner_out_by_a_tenth_of_a_degree():
-    """Geometry: 0.1° over 350 mm is 0.611 mm; 1e-3."""
+    """Geometry: 0.1° over 350 mm is 0.611 mm; closed form, 1e-3."""
     assert lean_mm(angle_deg=0.1, height_mm=350) == pytest.approx(0.611, abs=1e-3)
