@@ -22,6 +22,7 @@ from plumbrise.web import (
     capture_pages,
     describe,
     entrance,
+    pack_page,
     planning,
     readings_page,
     sheet,
@@ -39,6 +40,7 @@ STATIC = Path(__file__).parent / "static"
 ROUTES: list[BaseRoute] = [
     *entrance.ROUTES,
     *start.ROUTES,
+    *pack_page.ROUTES,
     *sheet.ROUTES,
     *describe.ROUTES,
     *capture_pages.ROUTES,

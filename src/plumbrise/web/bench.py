@@ -26,6 +26,8 @@ MOST_LOOKS = 5
 """How often to read a machine anew while readings of it are being kept."""
 ANSWER = "answer"
 """Kind of the results that hold an answer in a line."""
+PACK = "pack"
+"""Kind of the results that say which pack a machine came in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +153,12 @@ class Bench:
             kept = [r for r in self.shelf.results(one.id) if r.kind == ANSWER]
             if kept:
                 found[one.id] = str(json.loads(kept[-1].text)["headline"])
+        return found
+
+    def came_in(self, machine_id: int) -> dict[str, Any] | None:
+        """What is known of the pack that a machine came in; None for any other machine."""
+        kept = [r for r in self.shelf.results(machine_id) if r.kind == PACK]
+        found: dict[str, Any] | None = json.loads(kept[-1].text) if kept else None
         return found
 
     def warm_up(self) -> None:

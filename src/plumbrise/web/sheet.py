@@ -28,6 +28,8 @@ from plumbrise.web.sheet_drawing import Sheet, sheet_drawing
 from plumbrise.web.title_block import title_block
 
 STOPPED_EARLY = "The search was stopped early."
+MOST_AFTERS = 9
+"""How many machines to offer as what this one became."""
 WAIT_S = 0.6
 """How long a page waits for an answer before it shows what there is."""
 
@@ -165,7 +167,14 @@ def report_sheet(request: Request) -> Response:
     """What can be kept as files."""
     bench = bench_of(request)
     story = bench.story(request.path_params["machine"], wait_s=WAIT_S)
-    return page(request, "report.html", **sheet_of(bench, story, "report"))
+    others = [one for one in bench.shelf.machines() if one.id != story.id and one.readings]
+    return page(
+        request,
+        "report.html",
+        **sheet_of(bench, story, "report"),
+        others=others[-MOST_AFTERS:],
+        in_a_pack=bench.came_in(story.id) is not None,
+    )
 
 
 def run_ids(bench: Bench, machine_id: int) -> dict[str, int]:

@@ -32,12 +32,24 @@ FIRST_STATION = {"gantry": "gantry-left", "bed": "bed-left"}
 
 def start(request: Request) -> Response:
     """The first sheet."""
-    return _form(request, {})
+    return first_sheet(request, {})
 
 
-def _form(
-    request: Request, typed: dict[str, str], problems: tuple[InputError, ...] = ()
+def first_sheet(
+    request: Request,
+    typed: dict[str, str],
+    problems: tuple[InputError, ...] = (),
+    *,
+    pack_problems: tuple[InputError, ...] = (),
 ) -> Response:
+    """The first sheet with what was typed, and what is wrong with it.
+
+    Args:
+        request: the request.
+        typed: field -> what was typed.
+        problems: of the table and its fields.
+        pack_problems: of a pack.
+    """
     bench = bench_of(request)
     places = {s.id: s for a in ARRANGEMENTS.values() for s in stations_of(a)}
     lead = [p for p in problems if p.place.endswith("lead_mm")]
@@ -45,7 +57,7 @@ def _form(
     return page(
         request,
         "start.html",
-        status=422 if problems else 200,
+        status=422 if problems or pack_problems else 200,
         arrangements=list(ARRANGEMENTS.values()),
         pictures=_pictures(),
         stations=list(places.values()),
@@ -54,6 +66,7 @@ def _form(
         typed={name: typed.get(name, "") for name in FIELDS},
         wrong_lead=lead,
         wrong=[p for p in problems if p not in lead],
+        wrong_pack=pack_problems,
         machines=list(reversed(shelved))[:5],
         place=place_left(request, {one.id: one.name for one in shelved}),
     )
@@ -82,9 +95,9 @@ async def paste(request: Request) -> Response:
     try:
         made = await run_in_threadpool(_taken_in, bench_of(request), typed, file_name, data)
     except InputErrors as problem:
-        return await run_in_threadpool(_form, request, typed, problem.problems)
+        return await run_in_threadpool(first_sheet, request, typed, problem.problems)
     except InputError as problem:
-        return await run_in_threadpool(_form, request, typed, (problem,))
+        return await run_in_threadpool(first_sheet, request, typed, (problem,))
     return see(f"/m/{made}")
 
 
@@ -117,9 +130,9 @@ async def describe(request: Request) -> Response:
     try:
         made = await run_in_threadpool(_described, bench_of(request), typed)
     except InputErrors as problem:
-        return await run_in_threadpool(_form, request, typed, problem.problems)
+        return await run_in_threadpool(first_sheet, request, typed, problem.problems)
     except InputError as problem:
-        return await run_in_threadpool(_form, request, typed, (problem,))
+        return await run_in_threadpool(first_sheet, request, typed, (problem,))
     query = urlencode([("symptom", one) for one in symptoms])
     return see(f"/m/{made}/plan{'?' if query else ''}{query}")
 

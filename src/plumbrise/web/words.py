@@ -265,3 +265,31 @@ PLAN_KEPT_WORDS = (
     "under Readings."
 )
 WORKSHEET = "Worksheet to fill in"
+
+PACK = "Pack"
+HAVE_PACK = "I have a pack: look at another person's story"
+PACK_ASKED = "Its file, ending in .zip"
+OPEN_PACK = "Open this pack"
+PACK_REFUSED = "This pack is not whole. Nothing of it was kept."
+PACK_WHOLE = "The pack is whole"
+PACK_FROM = "It was packed on {} by version {}."
+PACK_UNTOLD = "(not told)"
+PACK_ON_SHELF = "Its readings are on your shelf now; nothing else of it was kept."
+PACK_AGREES = "analysed again, the same numbers"
+PACK_OTHER = "analysed again, other numbers"
+PACK_EXPLAINED_ANEW = (
+    "Causes are worked out anew here, from the readings. A whole pack shows that nothing was "
+    "changed on the way, not who took the readings."
+)
+TO_THE_ANSWER = "See the answer"
+PACK_TITLE = "A pack to publish"
+PACK_WORDS = (
+    "One file with machine, readings, results, drawing and report, which another person can open "
+    "and work out again. Name and notes are in it."
+)
+PACK_AFTERS = "With what was read after a change, in this order"
+KEEP_PACK = "Keep the pack"
+CAME_IN_A_PACK = "Where this came from"
+PACK_NO_ANSWER = "no whole answer yet"
+PACK_NEEDS = "machines with readings that are explained to the end"
+PACK_WORK_IT_OUT = "Take readings or paste a table, and let it be worked out."

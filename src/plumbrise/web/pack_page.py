@@ -1,0 +1,112 @@
+"""Packs on the page: a story kept as one file, and another person's put on the shelf."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import BaseRoute, Route
+
+from plumbrise.api import Answer, packed
+from plumbrise.errors import InputError
+from plumbrise.files import PackNotWhole, read_pack, write_machine
+from plumbrise.files.pack import STAGES
+from plumbrise.files.pack_again import analysed_again, session_in
+from plumbrise.web import words
+from plumbrise.web.bench import PACK, Bench
+from plumbrise.web.forms import form_of, upload
+from plumbrise.web.pages import bench_of, page, see
+from plumbrise.web.sheet import file_stem, kept_file, sheet_of
+from plumbrise.web.start import first_sheet
+
+WAIT_S = 60.0
+
+
+def keep(request: Request) -> Response:
+    """The story of a machine, and of those that it became, as one file."""
+    bench = bench_of(request)
+    machine_id = request.path_params["machine"]
+    afters = [int(a) for a in request.query_params.getlist("after") if a.isdecimal() and len(a) < 9]
+    asked = list(dict.fromkeys((machine_id, *afters)))[: len(STAGES)]
+    answers = [_answer(bench, one) for one in asked]
+    data = packed(answers, when=bench.now().date().isoformat())
+    stem = file_stem(answers[0].machine.name or answers[0].machine.arrangement.title)
+    return kept_file(data, "application/zip", f"{stem}-pack.zip")
+
+
+def _answer(bench: Bench, machine_id: int) -> Answer:
+    story = bench.story(machine_id, wait_s=WAIT_S)
+    explanation = story.explanation
+    if story.analysis is None or explanation is None or not explanation.complete:
+        raise InputError(
+            place=story.name,
+            value=words.PACK_NO_ANSWER,
+            allowed=words.PACK_NEEDS,
+            remedy=words.PACK_WORK_IT_OUT,
+        )
+    return Answer(story.machine, story.readings, story.analysis, explanation)
+
+
+async def take(request: Request) -> Response:
+    """Another person's pack: looked through, put on the shelf, its numbers worked out again."""
+    name, data = await upload(await form_of(request), "pack")
+    return await run_in_threadpool(taken, request, name, data)
+
+
+def taken(request: Request, name: str, data: bytes) -> Response:
+    """The sheet that says what came in a pack, or the start with what is wrong with it."""
+    try:
+        first = _put_on_the_shelf(bench_of(request), name, data)
+    except PackNotWhole as broken:
+        return first_sheet(request, {}, pack_problems=broken.problems)
+    return see(f"/m/{first}/pack")
+
+
+def _put_on_the_shelf(bench: Bench, name: str, data: bytes) -> int:
+    pack = read_pack(data)
+    opened = [(stage, *session_in(stage)) for stage in pack.stages]
+    ids, found = [], []
+    for stage, machine, readings in opened:
+        called = machine.name or machine.arrangement.title
+        several = f"{called}, {stage.name}" if len(opened) > 1 else called
+        toml = write_machine(replace(machine, name=several))
+        ids.append(bench.shelf.import_(toml, stage.readings, source=name or PACK))
+        found.append(
+            {
+                "stage": stage.name,
+                "name": several,
+                "machine": ids[-1],
+                "readings": readings.count,
+                "agrees": (again := analysed_again(stage, machine, readings)).verdict,
+                "differences": list(again.told),
+            }
+        )
+    about = {
+        "file": name,
+        "packed_on": pack.packed_on,
+        "made_by": pack.versions.get("plumbrise", ""),
+        "stages": found,
+    }
+    for one in ids:
+        bench.shelf.add_result(one, PACK, about)
+    return ids[0]
+
+
+def sheet(request: Request) -> Response:
+    """Where a machine came from."""
+    bench = bench_of(request)
+    story = bench.story(request.path_params["machine"])
+    about = bench.came_in(story.id)
+    if about is None:
+        raise HTTPException(404)
+    return page(request, "pack.html", **sheet_of(bench, story, "report"), about=about)
+
+
+ROUTES: list[BaseRoute] = [
+    Route("/packs", take, methods=["POST"]),
+    Route("/m/{machine:number}/pack", sheet, methods=["GET"]),
+    Route("/m/{machine:number}/files/pack.zip", keep, methods=["GET"]),
+]
