@@ -109,3 +109,18 @@ def test_a_machine_file_with_a_fault_names_the_file(tmp_path):
     path.write_text('arrangement = "four-screw"\n', encoding="utf-8")
     with pytest.raises(InputErrors, match=r"shed\.toml"):
         plumbrise.read_machine(path)
+
+
+def test_a_part_is_sized_by_the_names_of_its_options():
+    beam = plumbrise.size("beam", case="cantilever", span_mm=300, force_n=10)
+    assert beam["bending_sag_mm"] < beam["sag_mm"]
+    assert beam.to_dict()["kind"] == "beam"
+    assert "F L³ / (3 E I)" in str(beam)
+    assert "F L³ / (3 E I)" in beam._repr_html_()
+
+
+def test_a_part_that_cannot_be_sized_says_why():
+    with pytest.raises(InputErrors, match="span_mm"):
+        plumbrise.size("beam", span_mm=0)
+    with pytest.raises(InputError, match="kind"):
+        plumbrise.size("wheel")

@@ -12,7 +12,16 @@ from types import ModuleType
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from plumbrise.api import Answer, analyse, explain, pack, read_machine, read_readings, report
+    from plumbrise.api import (
+        Answer,
+        analyse,
+        explain,
+        pack,
+        read_machine,
+        read_readings,
+        report,
+        size,
+    )
 
 __version__ = "0.1.0"
 __all__ = [
@@ -24,6 +33,7 @@ __all__ = [
     "read_machine",
     "read_readings",
     "report",
+    "size",
 ]
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 if TYPE_CHECKING:
     from plumbrise.analyse import Analysis
+    from plumbrise.elements.worked import Sheet
     from plumbrise.explain import Explanation
     from plumbrise.files import Stage
     from plumbrise.machine import Machine
@@ -80,6 +81,52 @@ class Answer:
         from plumbrise.files.results import explanation_dict
 
         return explanation_dict(self.result)
+
+
+@dataclass(frozen=True, slots=True)
+class SizeAnswer:
+    """A part sized; `result` is the Sheet. Figures by name: answer["sag_mm"]."""
+
+    result: Sheet
+
+    def __getitem__(self, name: str) -> float | str:
+        return self.result.worked[name]
+
+    def __str__(self) -> str:
+        from plumbrise.report.sizing import sheet_text
+
+        return sheet_text(self.result, whole=True)
+
+    def _repr_html_(self) -> str:
+        return _as_text_block(str(self))
+
+    def to_dict(self) -> dict[str, Any]:
+        """The same as `plumbrise size KIND --json` gives."""
+        from plumbrise.files.sizing import sheet_dict
+
+        return sheet_dict(self.result)
+
+
+def size(kind: str, **inputs: object) -> SizeAnswer:
+    """Work one part out on its sheet; no machine is needed.
+
+    Args:
+        kind: beam, frame, screw and so on, as after `plumbrise size`.
+        inputs: by the names of its options (span_mm=340), in their units; a list of dicts where
+            an option is given several times. What is left out takes its default.
+
+    Raises:
+        InputError: no such kind, or inputs that do not go together.
+        InputErrors: all inputs that cannot be used.
+
+    Example:
+        >>> round(size("beam", case="cantilever", span_mm=300, force_n=10)["sag_mm"], 3)
+        0.029
+    """
+    from plumbrise.elements.calculators import calculator
+    from plumbrise.elements.worked import sheet
+
+    return SizeAnswer(sheet(calculator(kind), inputs))
 
 
 def read_machine(path: StrPath) -> Machine:
