@@ -4,10 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import os
-import sys
-from importlib.util import module_from_spec, spec_from_file_location
-from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
@@ -103,19 +99,6 @@ def test_a_set_up_may_be_left_or_done_again(place):
     done = capture(place, ["", "0.0", "r", "", "0.01", "0.6", "1.6", "s"])
     assert done.exit_code == 0, done.output
     assert {row[0] for row in table(place)} == {"left", "left again 1"}
-
-
-@pytest.fixture
-def stand_ins():
-    if os.name == "nt":
-        pytest.skip("stand-ins talk over pseudo-terminals, which this system has not")
-    name = "plumbrise_stand_ins"
-    if name not in sys.modules:
-        beside = Path(__file__).parents[1] / "hardware" / "stand_ins.py"
-        spec = spec_from_file_location(name, beside)
-        sys.modules[name] = module_from_spec(spec)
-        spec.loader.exec_module(sys.modules[name])
-    return sys.modules[name]
 
 
 def test_an_indicator_fills_the_reading_in_and_the_person_keeps_it(place, stand_ins):

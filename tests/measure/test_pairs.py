@@ -1,4 +1,4 @@
-"""Two gauges at once: what is read together, and that it is taken back in the order it was done."""
+"""Two gauges at once: what is read together, and that both are taken back together."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import pytest
 
 from plumbrise.errors import InputError
 from plumbrise.machine import STATIONS, blank
-from plumbrise.measure.pairs import in_order_of_time, pairs_of, with_second
+from plumbrise.measure.pairs import last_done, pairs_of, with_second
 from plumbrise.measure.session import Session
 from plumbrise.measure.setups import candidates
 from plumbrise.readings import Reading, Run
@@ -86,16 +86,33 @@ def kept_together(session, count):
     return session
 
 
-def test_a_session_taken_up_again_is_taken_back_in_the_order_it_was_done():
+def test_both_readings_of_a_target_are_the_last_thing_done():
     done = kept_together(Session((run(), run("gantry-right"))), 3)
-    by_run = Session(done.planned, tuple(sorted(done.acts, key=lambda act: act.run)))
-    assert by_run.acts != done.acts
-    assert in_order_of_time(by_run).acts == done.acts
+    assert last_done(done) == (done, 2)
 
 
-def test_the_order_of_time_holds_over_runs_that_were_done_again():
+def test_a_session_taken_up_again_run_by_run_is_taken_back_two_by_two():
+    done = kept_together(Session((run(), run("gantry-right"))), 3)
+    left = Session(done.planned, tuple(sorted(done.acts, key=lambda act: act.run)))
+    assert left.acts != done.acts
+    for reading in (2, 1, 0):
+        left, count = last_done(left)
+        assert count == 2
+        for _ in range(count):
+            left, act = left.undo()
+            assert act.reading == reading
+    assert left.acts == ()
+
+
+def test_one_of_a_pair_that_was_read_alone_is_taken_back_alone():
+    alone = kept_together(Session((run(), run("gantry-right"))), 1).keep_value(1.0, time_s=30.0)
+    assert last_done(alone) == (alone, 1)
+    assert last_done(alone.note("a lorry"))[1] == 1
+
+
+def test_of_two_done_again_the_new_ones_are_taken_back_together():
     begun = kept_together(Session((run(), run("gantry-right"))), 1)
     again = begun.interrupted("alarm").interrupted("alarm", run=2)
     again = again.keep_value(0.0, time_s=60.0, at=(1, 0)).keep_value(0.1, time_s=60.0, at=(3, 0))
-    assert in_order_of_time(again).runs == again.runs
-    assert in_order_of_time(again).acts == again.acts
+    assert last_done(again) == (again, 2)
+    assert last_done(again.undo()[0].undo()[0])[1] == 1  # the alarm

@@ -12,7 +12,7 @@ from plumbrise.cli.options import (
     MACHINE,
     STOP_BYTES,
     takes_a_controller,
-    takes_an_indicator,
+    takes_indicators,
 )
 
 
@@ -30,9 +30,19 @@ from plumbrise.cli.options import (
     "--anew", is_flag=True, help="Read it all again, as a new series beside what was read before."
 )
 @click.option("--who", default="", help="Who reads.")
-@click.option("--gauge", "gauge_serial", default="", help="What tells this gauge from others.")
+@click.option(
+    "--gauge",
+    "gauge_serials",
+    multiple=True,
+    help="What tells this gauge from others; with two gauges given twice.",
+)
 @click.option("--inches", is_flag=True, help="The gauge shows inches.")
-@takes_an_indicator
+@click.option(
+    "--counts-down", is_flag=True, help="Its figure falls when what the tip rests on rises."
+)
+@click.option("--gauges", type=click.IntRange(1, 2), help="How many gauges read at once.")
+@click.option("--second", help="Station where a second gauge stands all the while.")
+@takes_indicators
 @takes_a_controller
 @STOP_BYTES
 @AS_JSON
@@ -43,9 +53,12 @@ def command(
     shelf: Path | None,
     anew: bool,
     who: str,
-    gauge_serial: str,
+    gauge_serials: tuple[str, ...],
     inches: bool,
-    indicator: str | None,
+    counts_down: bool,
+    gauges: int | None,
+    second: str | None,
+    indicators: tuple[str, ...],
     indicator_baud: int,
     template: str | None,
     ask: str,
@@ -59,7 +72,8 @@ def command(
 
     Two figures are enough for a dial: 64 becomes 12.64 where about 12.6 is expected. Stop at any
     moment: the same command goes on from there. Rows that are filled in already are put on the
-    shelf first. With --controller the axis moves to each target by itself; Ctrl-C stops it.
+    shelf first. With --controller the axis moves to each target by itself; Ctrl-C stops it. With
+    two gauges (--gauges 2, or --indicator twice) two stations are read at each target.
 
     \b
     Example:
@@ -73,9 +87,16 @@ def command(
     from plumbrise.cli.hearing import Ends
     from plumbrise.cli.reading import machine_at, readings_at
     from plumbrise.cli.session import show_json
-    from plumbrise.cli.taking import controller_on, indicator_on, typed_bytes
+    from plumbrise.cli.taking import (
+        controller_on,
+        gauges_at_hand,
+        indicator_on,
+        station_at,
+        typed_bytes,
+    )
     from plumbrise.errors import InputError
     from plumbrise.files.decoding import text_of
+    from plumbrise.measure.pairs import with_second
 
     if to is not None and to.resolve() == worksheet_path.resolve():
         raise InputError(
@@ -85,15 +106,21 @@ def command(
             remedy="Name a new file: the worksheet says what is still to be read.",
         )
     machine = machine_at(machine_path)
+    runs = readings_at(worksheet_path, machine).runs
     sheet = Sheet(
         machine=machine,
         machine_text=text_of(machine_path.read_bytes(), name=machine_path.name).text,
-        runs=readings_at(worksheet_path, machine).runs,
+        runs=runs if second is None else with_second(runs, station_at(machine, second)),
         name=worksheet_path.name,
+        at_hand=gauges_at_hand(worksheet_path, gauges, second, len(indicators)),
     )
     with ExitStack() as open_while:
         devices = Devices(
-            indicator=indicator_on(open_while, indicator, indicator_baud, template, ask),
+            indicators=tuple(
+                found
+                for port in indicators
+                if (found := indicator_on(open_while, port, indicator_baud, template, ask))
+            ),
             controller=controller_on(
                 open_while,
                 controller,
@@ -111,8 +138,9 @@ def command(
                 devices=devices,
                 quiet=as_json,
                 who=who,
-                source="keyboard" if indicator is None else "indicator",
-                gauge_serial=gauge_serial,
+                gauge_serials=gauge_serials,
+                counts_down=counts_down,
+                source="indicator" if indicators else "keyboard",
                 inches=inches,
             )
         except Ends:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import ExitStack, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
@@ -13,6 +13,7 @@ from typing import Unpack
 import click
 
 from plumbrise.cautions import DEFER
+from plumbrise.cli.counting import COUNTS, as_written
 from plumbrise.cli.going_on import Sheet, sitting_of
 from plumbrise.cli.hearing import Ends, Hearing
 from plumbrise.cli.reading import write_file
@@ -39,18 +40,20 @@ MEANWHILE = (
 class Devices:
     """What is plugged in."""
 
-    indicator: Indicator | None = None
+    indicators: tuple[Indicator, ...] = ()
     controller: Controller | None = None
 
 
 @dataclass(slots=True)
 class Capture:
-    """One sitting at the terminal. `prompt` asks a person for a line."""
+    """One sitting at the terminal. `prompt` asks a person for a line; `counts_down` says of each
+    gauge which way it is taken to count where it is set up."""
 
     sitting: Sitting
     hearing: Hearing
     prompt: Callable[[str], str]
     said: Callable[[str], None]
+    counts_down: list[bool]
     _mover: Mover | None = None
     _set_up_for: str = ""
     _taken_at: tuple[int, int] | None = None
@@ -65,6 +68,8 @@ class Capture:
         anew: bool,
         devices: Devices,
         quiet: bool,
+        gauge_serials: tuple[str, ...] = (),
+        counts_down: bool = False,
         **who: Unpack[Who],
     ) -> Capture:
         """Open the shelf and begin, or go on with, the sitting of a worksheet.
@@ -80,7 +85,12 @@ class Capture:
         place.parent.mkdir(parents=True, exist_ok=True)
         kept = open_while.enter_context(Shelf.open(place, now=lambda: datetime.now(UTC)))
         sitting = sitting_of(kept, sheet, anew=anew, prompt=prompt, said=said, **who)
-        made = cls(sitting, Hearing(sitting, devices.indicator, prompt, said), prompt, said)
+        as_written(sitting)
+        sitting.session = replace(sitting.session, at_hand=sheet.at_hand)
+        hearing = Hearing(
+            sitting, devices.indicators, sheet.at_hand.at_once, prompt, said, gauge_serials
+        )
+        made = cls(sitting, hearing, prompt, said, [counts_down] * sheet.at_hand.at_once)
         if devices.controller is not None:
             made._mover = Mover(devices.controller, sheet.machine)
         said(f"Readings are kept in {place}. ? tells what may be typed.")
@@ -135,10 +145,10 @@ class Capture:
         run = self.sitting.session.runs[asks.run]
         try:
             if self._gone_on_elsewhere():
-                self.hearing.shown_mm = None
+                self.hearing.forget()
                 self.said(MEANWHILE)
             elif run.name != self._set_up_for:
-                self._set_up(run)
+                self._set_up(asks)
             elif self._mover is None or self._moved(self._mover, run, asks):
                 self._hear(run, asks)
         except (InputError, InputErrors) as problem:
@@ -159,17 +169,20 @@ class Capture:
 
     # --- before a set-up
 
-    def _set_up(self, run: Run) -> None:
-        """Say where the gauge goes, and wait until the person says that it is there."""
-        runs = [one.name for one in self.sitting.session.runs]
+    def _set_up(self, asks: Asks) -> None:
+        """Say where the gauges go, and wait until the person says that they are there."""
+        runs = self.hearing.read_at(asks)
+        run = runs[0]
+        places = " and ".join(station_name(one.station.id) for one in runs)
         self.said(
-            f"\n{runs.index(run.name) + 1} of {len(runs)}: {lowered(test_title(run.kind.id))}, "
-            f"{station_name(run.station.id)}, {len(run.readings)} readings"
+            f"\n{asks.run + 1} of {len(self.sitting.session.runs)}: "
+            f"{lowered(test_title(run.kind.id))}, {places}, {len(run.readings)} readings"
         )
         doing = DOING[run.kind]
         mover = self._mover
         if mover is None:
-            self.said(f"  {mounting(run.station)}")
+            for one in runs:
+                self.said(f"  {mounting(one.station)}")
         for words in (doing.moves, f"Watch: {lowered(doing.watch)}"):
             self.said(f"  {words}")
         for hazard in doing.hazards:
@@ -184,11 +197,13 @@ class Capture:
             self.said("  The axis homes first and then waits for the gauge: keep gauge and hands")
             self.said("  away from it until then. Ctrl-C stops it.")
         when = f"Type {MOVE} when all is clear" if go else "Enter when the gauge stands"
-        answer = self.prompt(f"  {when} (s leaves this set-up, u takes back, q ends): ").strip()
+        if asks.begins:
+            self._counting_as_before(runs)
+        answer = self._answer(f"  {when} (s leaves this set-up, u takes back, q ends): ", runs)
         if answer == "q":
             raise Ends
         if answer == "s":
-            self.sitting.skip()
+            self.hearing.leave(asks, again=False)
         elif answer == "u":
             self.hearing.undo()
         elif answer == go:
@@ -198,22 +213,45 @@ class Capture:
         else:
             self.said("  Nothing was done.")
 
+    def _counting_as_before(self, runs: tuple[Run, ...]) -> None:
+        """Take each gauge of a set-up that begins to count as it did in the one before."""
+        for gauge, run in enumerate(runs):
+            number, _ = self.sitting.place(run.name, 0)
+            session = self.sitting.session
+            self.sitting.session = session.counting(number, down=self.counts_down[gauge])
+
+    def _answer(self, words: str, runs: tuple[Run, ...]) -> str:
+        """What the person says to a set-up, after saying which way its gauges count."""
+        for run in runs:
+            whose = f"{station_name(run.station.id)}: " if len(runs) > 1 else ""
+            down = run.name in self.sitting.session.counts_down
+            self.said(f"  {whose}{COUNTS[down]} d says that it does the other.")
+        while (answer := self.prompt(words).strip()) in ("d", "d 1", "d 2"):
+            self._turn_round(runs[-1] if answer == "d 2" else runs[0], runs)
+        return answer
+
+    def _turn_round(self, run: Run, runs: tuple[Run, ...]) -> None:
+        self.hearing.turn_round(run)
+        self.counts_down[runs.index(run)] = run.name in self.sitting.session.counts_down
+
     # --- moving
 
     def _moved(self, mover: Mover, run: Run, asks: Asks) -> bool:
         """Move on to the target that is asked for. False where that changed what is asked."""
         try:
-            halted = self._waited(mover.go, asks.reading, gauge=mounting(run.station))
+            runs = self.hearing.read_at(asks)
+            gauges = " ".join(mounting(one.station) for one in runs)
+            halted = self._waited(mover.go, asks.reading, gauge=gauges)
         except (InputError, InputErrors) as problem:
             self.said(str(problem))
             answer = self.prompt("  Enter tries again (s leaves this set-up, q ends): ").strip()
             if answer == "q":
                 raise Ends from problem
             if answer == "s":
-                self.sitting.skip()
+                self.hearing.leave(asks, again=False)
             self._set_up_for = ""
             return False
-        self.sitting.programs[run.name] = mover.program
+        self.sitting.programs |= {one.name: mover.program for one in runs}
         if halted is None:
             return True
         self.said(f"Motion has stopped: {halted.words} {halted.bound} {halted.unsure}".rstrip())
@@ -252,15 +290,18 @@ class Capture:
         bound = self._mover.stop(why)
         self.said(f"\n{why} {bound}")
         self._broken_off(moved_for, why)
-        self._set_up_for, self.hearing.shown_mm = "", None
+        self._set_up_for = ""
+        self.hearing.forget()
 
     def _broken_off(self, name: str, why: str) -> None:
         """Mark a set-up as broken off, unless it was left or ended elsewhere meanwhile."""
         while (asks := self.sitting.session.asks) is not None:
-            if self.sitting.session.runs[asks.run].name != name:
+            names = [run.name for run in self.hearing.read_at(asks)]
+            if names[0] != name:
                 return
-            with suppress(Overtaken):
-                self.sitting.interrupted(why)
+            with suppress(Overtaken), self.sitting.together():
+                for one in names:
+                    self.sitting.interrupted(why, self.sitting.place(one, 0)[0])
                 return
 
     # --- hearing
@@ -270,11 +311,11 @@ class Capture:
         place = (asks.run, asks.reading)
         if self._mover is not None and run.kind.moves and self._taken_at != place:
             self._taken_at = place
-            self.hearing.take()  # it has just come to rest there
+            self.hearing.take(asks)  # it has just come to rest there
         if self._mover is not None and self._mover.reached > asks.reading:
             self.said("  The axis is past this one and stays: type its value if you know it, x if")
             self.said("  not, or r to do the set-up again.")
-        self.hearing.hear(run, asks)
+        self.hearing.hear(asks)
         if self.hearing.left:
             self.hearing.left, self._set_up_for = False, ""
 

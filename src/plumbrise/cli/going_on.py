@@ -11,6 +11,7 @@ from typing import Unpack
 
 from plumbrise.cli.hearing import Ends, stands
 from plumbrise.machine import Machine
+from plumbrise.measure.at_hand import AS_DESCRIBED, AtHand
 from plumbrise.readings import Run
 from plumbrise.store import Shelf
 from plumbrise.store.beginning import Changed, begin, take_in
@@ -22,12 +23,13 @@ ON, ANEW = "on", "anew"
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
     """A worksheet as given: its set-ups with whatever is filled in, its name, the machine that it
-    is for and that machine's file."""
+    is for and that machine's file, and the gauges at hand."""
 
     machine: Machine
     machine_text: str
     runs: Sequence[Run]
     name: str
+    at_hand: AtHand = AS_DESCRIBED
 
 
 def sitting_of(

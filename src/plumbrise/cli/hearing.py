@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from contextlib import suppress
+from dataclasses import dataclass, field
 
+from plumbrise.cli.counting import COUNTS, turn_round, written_down
 from plumbrise.errors import InputError
-from plumbrise.hardware.indicator import Indicator, NotTaken, take
-from plumbrise.measure.session import Asks, suspicion
+from plumbrise.hardware.indicator import Indicator, NotTaken, take_together
+from plumbrise.measure.pairs import last_done, pairs_of
+from plumbrise.measure.session import Act, Asks
 from plumbrise.measure.stillness import StillnessRule
 from plumbrise.quantity import INCH_MM
 from plumbrise.readings import Reading, Run
+from plumbrise.report.names import station_name
 from plumbrise.store.sitting import Beside, Overtaken, Sitting
 
 KEYS = (
@@ -18,7 +22,9 @@ KEYS = (
     ("Enter", "keep what is shown; with an indicator and nothing shown, take it"),
     ("a", "take it from the indicator again"),
     ("x", "this one cannot be read"),
-    ("u", "take the last thing back, any number of times"),
+    ("u", "take the last thing back, any number of times; of two gauges both"),
+    ("d", "the figure falls when what the tip rests on rises; again: it rises with it (d 2: of"),
+    ("", "the second gauge)"),
     ("n words", "a note on the last reading"),
     ("m 3 0.64", "reading 3 of this set-up was 0.64"),
     ("t 21.5", "the air is at 21.5 degrees from now on"),
@@ -36,123 +42,206 @@ class Ends(Exception):
 
 @dataclass(slots=True)
 class Hearing:
-    """Hears one line after another. `shown_mm` is what Enter keeps; `left` says that the set-up was
-    left or is done again, so that the gauge is set up anew."""
+    """Hears one line after another. `at_once` gauges read at each target, the first `indicators` of
+    them by themselves. `shown` is what Enter keeps, by set-up; `held` what was said for this target
+    and waits for the other gauge; `left` says that a set-up was left or is done again, so that the
+    gauge is set up anew."""
 
     sitting: Sitting
-    indicator: Indicator | None
+    indicators: tuple[Indicator, ...]
+    at_once: int
     prompt: Callable[[str], str]
     said: Callable[[str], None]
-    shown_mm: float | None = None
+    gauge_serials: tuple[str, ...] = ()
+    shown: dict[str, float] = field(default_factory=dict)
+    held: dict[str, float | None] = field(default_factory=dict)
     left: bool = False
 
-    def hear(self, run: Run, asks: Asks) -> None:
+    def forget(self) -> None:
+        """What was shown or said for this target and not kept yet is for nothing."""
+        self.shown, self.held = {}, {}
+
+    def read_at(self, asks: Asks) -> tuple[Run, ...]:
+        """The set-ups that are read at this target: with two gauges there may be two."""
+        session = self.sitting.session
+        other = pairs_of(session).get(asks.run) if self.at_once > 1 else None
+        if other is None or not session.is_open(other, asks.reading):
+            return (session.runs[asks.run],)
+        return session.runs[asks.run], session.runs[other]
+
+    def hear(self, asks: Asks) -> None:
         """One line from the person, and what it says to do."""
+        runs = self.read_at(asks)
+        run = next(one for one in runs if one.name not in self.held)
         shown = ""
-        if self.shown_mm is not None:
-            shown = f" [{self._in_unit(self.shown_mm)}, Enter keeps]"
-        elif self.indicator is not None:
+        if seen := [self.in_unit(self.shown[one.name]) for one in runs if one.name in self.shown]:
+            shown = f" [{' and '.join(seen)}, Enter keeps]"
+        elif len(self.indicators) > runs.index(run):
             shown = " [Enter takes it from the indicator]"
         where = f"{asks.reading + 1}/{len(run.readings)}"
         told = _told(run, run.readings[asks.reading])
-        self._done(self.prompt(f"  {where}  told {told}{shown}: ").strip(), run, asks)
+        at = f", {station_name(run.station.id)}" if len(runs) > 1 else ""
+        self._done(self.prompt(f"  {where}  told {told}{at}{shown}: ").strip(), run, asks)
 
     def _done(self, text: str, run: Run, asks: Asks) -> None:
         word, _, rest = text.partition(" ")
         if text == "":
-            if self.shown_mm is not None:
-                self._keep(self.shown_mm, run, asks)
-            elif not self.take():
+            if self.shown:
+                self._keep(dict(self.shown), asks)
+            elif not self.take(asks):
                 self.said("  Type what the gauge shows.")
         elif word == "a":
-            self.shown_mm = None
-            self.take()
+            self.shown = {}
+            self.take(asks)
         elif word == "q":
             raise Ends
         elif word == "?":
             for key, words in KEYS:
                 self.said(f"  {key:9} {words}")
         elif word == "x":
-            self._keep(None, run, asks)
+            self._keep({run.name: None}, asks)
         elif word == "u":
             self.undo()
+        elif word == "d":
+            self.turn_round(self.read_at(asks)[-1] if rest.strip() == "2" else run)
         elif word == "n":
             self.sitting.note(rest.strip())
             self.said("  Noted.")
         elif word == "t":
             self.sitting.temp_c = _number(rest, "t", -30, 80)
         elif word in ("r", "s"):
-            (self.sitting.repeat if word == "r" else self.sitting.skip)()
-            self.shown_mm, self.left = None, True
+            self.leave(asks, again=word == "r")
+            self.left = True
         elif word == "m":
-            self._mend(rest, run, asks)
+            self._mend(rest, run)
         else:
-            question = self.sitting.session.hear(text, at=(asks.run, asks.reading))
-            self.shown_mm = question.heard.value_mm
+            at = self.sitting.place(run.name, asks.reading)
+            question = self.sitting.session.hear(text, at=at)
+            value_mm = question.heard.value_mm
             if question.words:
                 self.said(f"  {question.words}")
-            elif not question.heard.turns:
-                self._keep(self.shown_mm, run, asks)
+            turned = run.name in self.sitting.session.counts_down
+            if question.words or question.heard.turns or turned:
+                self.shown[run.name] = value_mm
+            else:
+                self._keep({run.name: value_mm}, asks)
 
-    def _keep(self, value_mm: float | None, run: Run, asks: Asks) -> None:
-        """Keep a value, or go on without one. Where something was done elsewhere meanwhile it still
-        goes to the reading that it was typed for; if that was taken there, it is marked beside."""
-        while True:
-            at = self.sitting.place(run.name, asks.reading)
-            try:
-                if not self.sitting.session.is_open(*at):
-                    self.said("  " + stands(self.sitting.beside(at, value_mm), "yours"))
-                elif value_mm is None:
-                    self.sitting.cannot_read(at=at)
-                else:
-                    self.sitting.keep(value_mm, at=at)
-                    self.said(f"  {self._in_unit(value_mm)} kept")
-            except Overtaken:
-                continue
-            self.shown_mm = None
+    def _keep(self, values: dict[str, float | None], asks: Asks) -> None:
+        """Keep these values, or go on without where there is None; with two gauges once both have
+        said theirs, and then both or neither."""
+        self.held |= values
+        for name in values:
+            self.shown.pop(name, None)
+        runs = self.read_at(asks)
+        if any(run.name not in self.held for run in runs):
             return
+        held, self.held = self.held, {}
+        told: list[str] = []
+        try:
+            while not told:
+                with suppress(Overtaken), self.sitting.together():
+                    told = [
+                        self._kept(run, held[run.name], asks.reading, gauge)
+                        for gauge, run in enumerate(runs)
+                    ]
+        except BaseException:
+            self.shown = {name: value for name, value in held.items() if value is not None}
+            raise
+        for words in told:
+            self.said(words)
 
-    def _mend(self, rest: str, run: Run, asks: Asks) -> None:
+    def _kept(self, run: Run, value_mm: float | None, reading: int, gauge: int) -> str:
+        """Keep one value. Where something was done elsewhere meanwhile it still goes to the reading
+        that it was typed for; if that was taken there, it is marked beside."""
+        at = self.sitting.place(run.name, reading)
+        self.sitting.source = "indicator" if gauge < len(self.indicators) else "keyboard"
+        self.sitting.gauge_serial = "".join(self.gauge_serials[gauge : gauge + 1])
+        if not self.sitting.session.is_open(*at):
+            return "  " + stands(self.sitting.beside(at, value_mm), "yours")
+        if value_mm is None:
+            self.sitting.cannot_read(at=at)
+            return "  Passed over."
+        self.sitting.keep(value_mm, at=at)
+        if run.name in self.sitting.session.counts_down:
+            written_down(self.sitting, at[0])
+        return f"  {self.in_unit(value_mm)} kept"
+
+    def leave(self, asks: Asks, *, again: bool) -> None:
+        """Leave the rest of a set-up, or do it again; of two that are read together both."""
+        self.forget()
+        names = [run.name for run in self.read_at(asks)]
+        with self.sitting.together():
+            for name in names:
+                number, _ = self.sitting.place(name, 0)
+                (self.sitting.repeat if again else self.sitting.skip)(number)
+
+    def _mend(self, rest: str, run: Run) -> None:
         which, _, value = rest.strip().partition(" ")
-        number = int(_number(which, "m", 1, len(run.readings)))
-        question = self.sitting.session.hear(value, at=(asks.run, number - 1))
+        at = self.sitting.place(run.name, int(_number(which, "m", 1, len(run.readings))) - 1)
+        question = self.sitting.session.hear(value, at=at)
         if question.words:
             self.said(f"  {question.words}")
-        self.sitting.mend(asks.run, number - 1, question.heard.value_mm)
-        self.said(f"  Reading {number} is now {self._in_unit(question.heard.value_mm)}.")
+        self.sitting.mend(*at, question.heard.value_mm)
+        self.said(f"  Reading {at[1] + 1} is now {self.in_unit(question.heard.value_mm)}.")
 
     def undo(self) -> None:
         """Take the last thing back, and say what."""
-        act = self.sitting.undo()
-        self.shown_mm = None
-        if act is None:
-            self.said("  Nothing to take back.")
-        elif act.value_mm is not None:
-            self.said(f"  {self._in_unit(act.value_mm)} taken back.")
-        else:
-            self.said(f"  Taken back: {act.did.value}.")
+        if self.held:
+            self.forget()
+            self.said("  What was said for this target is forgotten.")
+            return
+        self.forget()
+        for act in taken_back(self.sitting):
+            if act is None:
+                self.said("  Nothing to take back.")
+            elif act.value_mm is not None:
+                self.said(f"  {self.in_unit(act.value_mm)} taken back.")
+            else:
+                self.said(f"  Taken back: {act.did.value}.")
 
-    def take(self) -> bool:
-        """The value at rest, shown for the person to keep; False where there is no indicator."""
-        if self.indicator is None:
+    def take(self, asks: Asks) -> bool:
+        """The values at rest, shown for the person to keep; False where there is no indicator."""
+        runs = [run for run in self.read_at(asks) if run.name not in self.held]
+        by_name = dict(zip([run.name for run in self.read_at(asks)], self.indicators, strict=False))
+        indicators = {run.name: by_name[run.name] for run in runs if run.name in by_name}
+        if not indicators:
             return False
-        rule = StillnessRule(within_mm=max(self.sitting.session.resolution_mm, 0.001))
-        found = take(self.indicator, rule)
-        if isinstance(found, NotTaken):
-            self.said(f"  {found.words} Type the value, or Enter to look again.")
-            return True
-        self.shown_mm = found.mm
-        asks = self.sitting.session.asks
-        words = suspicion(found.mm, asks.expected if asks is not None else None)
-        if words:
-            self.said(f"  {words}")
+        session = self.sitting.session
+        rule = StillnessRule(within_mm=max(session.step_mm, 0.001))
+        for name, found in take_together(indicators, rule).items():
+            whose = f"{name}: " if len(runs) > 1 else ""
+            if isinstance(found, NotTaken):
+                self.said(f"  {whose}{found.words} Type the value, or Enter to look again.")
+                continue
+            at = self.sitting.place(name, asks.reading)
+            self.shown[name] = session.upwards(at[0], found.mm)
+            if words := session.doubt(self.shown[name], at):
+                self.said(f"  {whose}{words}")
         return True
 
-    def _in_unit(self, value_mm: float) -> str:
+    def turn_round(self, run: Run) -> None:
+        """The gauge of a set-up counts the other way than was taken; what was read is turned."""
+        self.forget()
+        number, _ = self.sitting.place(run.name, 0)
+        down = run.name not in self.sitting.session.counts_down
+        turned = turn_round(self.sitting, number, down=down)
+        self.said(f"  {COUNTS[down]}")
+        if turned:
+            self.said(f"  {turned} readings of this set-up are turned round with it.")
+
+    def in_unit(self, value_mm: float) -> str:
+        """A value in the gauge's unit, with the digits that it has."""
         session = self.sitting.session
         if session.inches:
             return f"{value_mm / INCH_MM:.4f} in ({value_mm:.3f} mm)"
-        return f"{value_mm:.{3 if session.resolution_mm < 0.0095 else 2}f} mm"
+        return f"{value_mm:.{3 if session.step_mm < 0.0095 else 2}f} mm"
+
+
+def taken_back(sitting: Sitting) -> list[Act | None]:
+    """The last act taken back; with it the one at the same target, where two gauges read."""
+    sitting.session, count = last_done(sitting.session)
+    with sitting.together():
+        return [sitting.undo() for _ in range(count)]
 
 
 def stands(beside: Beside, whose: str) -> str:

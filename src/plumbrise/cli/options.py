@@ -36,6 +36,22 @@ def takes_a_session(command: Decorated) -> Decorated:
 
 def takes_an_indicator(command: Decorated) -> Decorated:
     """The indicator's port and how its lines are read."""
+    port = click.option("--indicator", help="Serial port of a digital indicator.")
+    return _takes_lines(port(command))
+
+
+def takes_indicators(command: Decorated) -> Decorated:
+    """The ports of one indicator or two, and how their lines are read."""
+    ports = click.option(
+        "--indicator",
+        "indicators",
+        multiple=True,
+        help="Serial port of a digital indicator; of a second one beside it, given again.",
+    )
+    return _takes_lines(ports(command))
+
+
+def _takes_lines(command: Decorated) -> Decorated:
     for decorate in (
         click.option(
             "--ask",
@@ -48,7 +64,6 @@ def takes_an_indicator(command: Decorated) -> Decorated:
             help="How its lines look, such as '{value:3} {unit}'; learnt if left out.",
         ),
         click.option("--indicator-baud", default=9600, show_default=True),
-        click.option("--indicator", help="Serial port of a digital indicator."),
     ):
         command = decorate(command)
     return command

@@ -23,7 +23,7 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
     multiple=True,
     help="What you see: first-layer, bands, one-side-low, binds, jumps or drifts.",
 )
-@click.option("--resolution", type=float, help="Smallest step of the gauge at hand, mm; the worksheet says it to capture.")
+@click.option("--resolution", type=float, help="Smallest step of the gauge at hand, mm.")
 @click.option("--stroke", type=float, help="How far its plunger goes, mm.")
 @click.option("--gauges", type=click.IntRange(1, 2), default=1, help="How many gauges at once.")
 @click.option("--no-balance", is_flag=True, help="There is no spring balance.")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from contextlib import ExitStack
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -14,6 +15,8 @@ if TYPE_CHECKING:
     from plumbrise.hardware.controller import Controller
     from plumbrise.hardware.indicator import Indicator
     from plumbrise.hardware.port import Port
+    from plumbrise.machine import Machine, Station
+    from plumbrise.measure.at_hand import AtHand
     from plumbrise.measure.indicator_line import LinePattern
 
 SAMPLES = 6
@@ -62,6 +65,45 @@ def typed_bytes(typed: str, option: str = "bytes") -> bytes:
             allowed=r"plain characters, and \r, \n or \x18 for those that no key types",
             remedy="Look it up in the manual of the device.",
         ) from problem
+
+
+def gauges_at_hand(
+    worksheet: Path, gauges: int | None, second: str | None, indicators: int
+) -> AtHand:
+    """The gauge that a worksheet was made for, and how many read at once here.
+
+    Raises:
+        InputError: more indicators than gauges; the worksheet's line cannot be read.
+    """
+    from dataclasses import replace
+
+    from plumbrise.files.plan import at_hand_of
+
+    found = at_hand_of(worksheet.read_bytes(), name=worksheet.name)
+    at_once = gauges or (2 if second is not None or indicators > 1 else found.at_once)
+    if indicators > at_once:
+        raise InputError(
+            place="--indicator",
+            value=f"{indicators} ports",
+            allowed=f"up to {at_once}",
+            remedy="One port for each gauge, two gauges at most.",
+        )
+    return replace(found, at_once=at_once)
+
+
+def station_at(machine: Machine, typed: str) -> Station:
+    """A station of this machine by the name that a table gives it."""
+    from plumbrise.machine import stations_of
+
+    stations = {station.id: station for station in stations_of(machine.arrangement)}
+    if typed not in stations:
+        raise InputError(
+            place="--second",
+            value=typed,
+            allowed=", ".join(stations),
+            remedy="Name the station where the second gauge stands.",
+        )
+    return stations[typed]
 
 
 def _learnt(port: Port, request: bytes) -> LinePattern:

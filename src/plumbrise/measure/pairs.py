@@ -1,4 +1,4 @@
-"""Two gauges at once: which set-ups are read at the same moves, and in what order that was done."""
+"""Two gauges at once: which set-ups are read at the same moves, and what is taken back as one."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from plumbrise.errors import InputError
 from plumbrise.machine import Station
-from plumbrise.measure.session import Session
+from plumbrise.measure.session import AGAIN, ANSWERS, Session
 from plumbrise.readings import Run
 
 Pairs = dict[int, int]
@@ -82,29 +82,18 @@ def with_second(runs: Sequence[Run], station: Station) -> tuple[Run, ...]:
     return tuple(made)
 
 
-def in_order_of_time(session: Session) -> Session:
-    """The same acts in the order in which they were done.
-
-    A session that is taken up again has them run by run; of two runs read together the last
-    reading of both is then not the last thing done, and could not be taken back together.
-    """
-    named: list[tuple[float, str, int]] = []
-    upto = replace(session, acts=())
-    latest: dict[str, float] = {}
-    for number, act in enumerate(session.acts):
-        name = upto.runs[act.run].name
-        if act.time_s is not None:
-            latest[name] = max(latest.get(name, 0.0), act.time_s)
-        elif name not in latest:
-            latest[name] = max(latest.values(), default=0.0)
-        named.append((latest[name], name, number))
-        upto = replace(upto, acts=(*upto.acts, act))
-    ordered = replace(session, acts=())
-    for _, name, number in sorted(named, key=lambda one: (one[0], one[2])):
-        names = [run.name for run in ordered.runs]
-        act = replace(session.acts[number], run=names.index(name))
-        ordered = replace(ordered, acts=(*ordered.acts, act))
-    return ordered
+def last_done(session: Session) -> tuple[Session, int]:
+    """How many acts the last thing done is: two where two gauges read one target. The session is
+    the same, with those acts at its end: one that is taken up again has them run by run."""
+    acts = session.acts
+    if not acts or acts[-1].did not in ANSWERS:
+        return session, 1
+    last, partner = acts[-1], pairs_of(session).get(acts[-1].run)
+    at = max((i for i, (_, run) in enumerate(session.placed()) if run == partner), default=-1)
+    same = at >= 0 and acts[at].did in ANSWERS and acts[at].reading == last.reading
+    if not same or any(act.did in AGAIN for act in acts[at:]):
+        return session, 1
+    return replace(session, acts=(*acts[:at], *acts[at + 1 : -1], acts[at], last)), 2
 
 
 def _told(run: Run) -> list[tuple[float, str, float, float | None]]:

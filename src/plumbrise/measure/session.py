@@ -40,8 +40,9 @@ class Did(Enum):
     INTERRUPTED = "interrupted"
 
 
-_ANSWERS = (Did.KEPT, Did.CANNOT_READ)
-_AGAIN = (Did.REPEATED, Did.INTERRUPTED)
+ANSWERS = (Did.KEPT, Did.CANNOT_READ)
+"""What answers a reading that is asked for."""
+AGAIN = (Did.REPEATED, Did.INTERRUPTED)
 """What asks for the same run once more, under a name of its own right after it."""
 
 
@@ -176,8 +177,8 @@ class Session:
     @property
     def last_read(self) -> tuple[int, int] | None:
         """Run and reading of the last kept or passed over; a note goes there."""
-        placed = reversed(self._placed())
-        return next(((run, a.reading) for a, run in placed if a.did in _ANSWERS), None)
+        placed = reversed(self.placed())
+        return next(((run, a.reading) for a, run in placed if a.did in ANSWERS), None)
 
     @property
     def left(self) -> int:
@@ -191,8 +192,8 @@ class Session:
         )
 
     def _answered(self) -> tuple[set[tuple[int, int]], set[int]]:
-        placed = self._placed()
-        answered = {(run, act.reading) for act, run in placed if act.did in _ANSWERS}
+        placed = self.placed()
+        answered = {(run, act.reading) for act, run in placed if act.did in ANSWERS}
         # a worksheet that came half filled in
         answered |= {
             (number, reading)
@@ -200,14 +201,14 @@ class Session:
             for reading, row in enumerate(run.readings)
             if _read(row)
         }
-        ends = (Did.SKIPPED, *_AGAIN)
+        ends = (Did.SKIPPED, *AGAIN)
         return answered, {run for act, run in placed if act.did in ends}
 
-    def _placed(self) -> list[tuple[Act, int]]:
+    def placed(self) -> list[tuple[Act, int]]:
         """The acts with the number that their run has now: a run done again moves those after."""
         placed: list[tuple[Act, int]] = []
         for act in self.acts:
-            if act.did in _AGAIN:
+            if act.did in AGAIN:
                 placed = [(one, run + (run > act.run)) for one, run in placed]
             placed.append((act, act.run))
         return placed
@@ -484,7 +485,7 @@ def _played(planned: Sequence[Run], acts: Iterable[Act]) -> tuple[Run, ...]:
     """The runs after these acts, in the order of the acts."""
     runs = list(planned)
     for act in acts:
-        if act.did in _AGAIN:
+        if act.did in AGAIN:
             runs.insert(act.run + 1, _again(runs, act.run))
         rows = list(runs[act.run].readings)
         rows[act.reading] = _changed(rows[act.reading], act)

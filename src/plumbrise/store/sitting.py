@@ -167,6 +167,12 @@ class Sitting:
             raise
         self._acts = acts
 
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """What is done within is one: on disk as a whole, or none of it."""
+        with self._acting():
+            yield
+
     # --- what a person does, kept before it counts
 
     def keep(
@@ -275,17 +281,18 @@ class Sitting:
             self.session = following
         return act
 
-    def skip(self) -> Act:
-        """Leave the rest of this run."""
-        return self._ended(self.session.skip())
+    def skip(self, run: int | None = None) -> Act:
+        """Leave the rest of this run, or of another that is open."""
+        return self._ended(self.session.skip(run))
 
-    def repeat(self) -> Act:
-        """Leave this run as it is and do it again."""
-        return self._ended(self.session.repeat())
+    def repeat(self, run: int | None = None) -> Act:
+        """Leave this run, or another that is open, as it is and do it again."""
+        return self._ended(self.session.repeat(run))
 
-    def interrupted(self, why: str) -> Act:
-        """The machine broke this run off: what was read stays, the run is asked for again."""
-        return self._ended(self.session.interrupted(why))
+    def interrupted(self, why: str, run: int | None = None) -> Act:
+        """The machine broke this run, or another that is open, off: what was read stays, the run is
+        asked for again."""
+        return self._ended(self.session.interrupted(why, run))
 
     def undo(self) -> Act | None:
         """Take the last act back; it stays on disk, marked."""
@@ -380,7 +387,7 @@ class Sitting:
                 session=self.label,
                 who=self.who,
                 source=self.source,
-                gauge_resolution_mm=session.resolution_mm,
+                gauge_resolution_mm=session.step_mm,
                 gauge_serial=self.gauge_serial,
                 program=self.programs.get(run.name, ""),
             )
