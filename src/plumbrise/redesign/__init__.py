@@ -2,7 +2,7 @@
 
 from plumbrise.redesign.catalogue import CATALOGUE
 from plumbrise.redesign.changes import Change, Effect, Part, Span, Way
-from plumbrise.redesign.figures import FIGURES, Figure, Target, targets_of
+from plumbrise.redesign.figures import FIGURES, LOST_MOTION, Figure, Target, targets_of
 from plumbrise.redesign.redesigning import propose, prospects_for, redesign
 from plumbrise.redesign.results import Choice, Line, Prediction, Proposal, Worth
 from plumbrise.redesign.workshop import Workshop
@@ -10,6 +10,7 @@ from plumbrise.redesign.workshop import Workshop
 __all__ = [
     "CATALOGUE",
     "FIGURES",
+    "LOST_MOTION",
     "Change",
     "Choice",
     "Effect",
