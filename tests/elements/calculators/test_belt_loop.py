@@ -105,3 +105,12 @@ def test_only_the_torque_of_screws_that_hang_on_the_belt_tightens_it():
     tied = _worked({**LEFT, "role": "motor-screw"}, RIGHT, torque_nmm=400)
     both = _worked(LEFT, {**MOTOR, "y_mm": -150}, RIGHT, torque_nmm=400)
     assert both["lowest_n"] == pytest.approx(2 * tied["lowest_n"])
+
+
+@pytest.mark.parametrize(("share", "advice"), [(0.8, "tighten"), (1.2, None), (1.9, "slacken")])
+def test_a_tone_tells_whether_to_tighten_or_to_slacken(share, advice):
+    lowest_hz = sheet(calculator("belt-loop"), {}).worked["lowest_hz"]
+    found = sheet(calculator("belt-loop"), {"heard_hz": share * lowest_hz}).worked
+    (verdict,) = (v for v in found.verdicts if "it stands at" in v.words)
+    assert verdict.holds == (advice is None)
+    assert advice is None or advice in verdict.words

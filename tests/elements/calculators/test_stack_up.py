@@ -58,5 +58,11 @@ def test_a_chain_and_a_kit_go_on_one_sheet():
 
 
 def test_nothing_to_reckon_is_refused():
-    with pytest.raises(InputError, match="a chain of dimensions, or a kit"):
+    with pytest.raises(InputError, match="a chain of dimensions, a kit, or a hole"):
         _worked()
+
+
+def test_a_shaft_in_a_hole_has_the_room_of_its_fit():
+    found = _worked(fit_mm=8, hole="H7", shaft="g6")
+    assert (found["least_room_mm"], found["most_room_mm"]) == pytest.approx((0.005, 0.029))
+    assert "8 H7/g6: 0.0050 to 0.029 mm of room." in _said(found)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import hypot
 
-from plumbrise.elements.belt_loop import Arc, Loop, loop
+from plumbrise.elements.belt_loop import Arc, Loop, Span, loop
 from plumbrise.elements.belt_pulley import Pulley, pitch_line_diameter_mm
 from plumbrise.elements.worked import Asked, Given, Trust
 from plumbrise.errors import InputError
@@ -72,6 +72,11 @@ class Layout:
         if len(self.screws) == 1:
             ends[0] = self.arc(self.driver).pulley
         return hypot(ends[1].x_mm - ends[0].x_mm, ends[1].y_mm - ends[0].y_mm)
+
+    @property
+    def longest(self) -> Span:
+        """The longest free span: the one to pluck."""
+        return max(self.found.spans, key=lambda span: span.length_mm)
 
     @property
     def driver(self) -> str:

@@ -10,7 +10,7 @@ from plumbrise.elements.belt_pulley import BELT_PITCH_MM, FEWEST_IN_MESH
 from plumbrise.elements.belt_stock import STOCK_LENGTHS_MM, Fit, nearest_stock
 from plumbrise.elements.belt_tension import Window
 from plumbrise.elements.calculators.belt_layout import LAYOUT, Layout, layout_of
-from plumbrise.elements.calculators.belt_tightness import tension_sums, window_of
+from plumbrise.elements.calculators.belt_tightness import heard, tension_sums, window_of
 from plumbrise.elements.worked import Asked, Calculator, Given, Sum, Trust, Verdict, Worked
 from plumbrise.quantity import rounded
 
@@ -29,6 +29,8 @@ ASKED = (
           "N", belt_drive.BELT_6_MM_N, _CP, low=100, high=1e6, group=_BELT),
     Asked("mass_g_per_m", "mass of a metre of it", "g/m", 8.5, _CP, low=0.5, high=200,
           group=_BELT),
+    Asked("heard_hz", "tone of its longest span, plucked, if you hear or measure it", "Hz", low=1,
+          high=5000, optional=True, group=_BELT),
     Asked("lead_mm", "travel of the screws in a turn", "mm", 8.0, _GUESS, low=0.5, high=100,
           group=_DRIVE, field="screw.lead_mm"),
     Asked("full_steps", "full steps of the motor in a turn", "", 200, _CP, low=4, high=10_000,
@@ -195,6 +197,7 @@ def _verdicts(
             apart <= allowed,
             ("allowed_left_right_mm",),
         ),
+        *heard(given, layout, window),
         *_unlike(layout),
     )
 

@@ -8,7 +8,8 @@ from plumbrise.elements import belt_stock, belt_tension
 from plumbrise.elements.belt_tension import Limit, Window
 from plumbrise.elements.calculators.belt_layout import Layout
 from plumbrise.elements.screw import STEEL_N_PER_MM2
-from plumbrise.elements.worked import Given, Sum
+from plumbrise.elements.worked import Given, Sum, Verdict
+from plumbrise.quantity import rounded
 
 
 def window_of(given: Given, layout: Layout) -> Window:
@@ -54,7 +55,7 @@ def _bend_mm(given: Given, layout: Layout, name: str, tension_n: float) -> float
 
 def tension_sums(given: Given, layout: Layout, window: Window) -> tuple[Sum, ...]:
     """Both ends of the window, the tone there, and what the middle of it does to the shafts."""
-    longest = max(layout.found.spans, key=lambda span: span.length_mm)
+    longest = layout.longest
     middle_n = (window.lowest_n + window.highest_n) / 2
     tension = ("lowest_n", "highest_n")
 
@@ -109,3 +110,25 @@ def tension_sums(given: Given, layout: Layout, window: Window) -> tuple[Sum, ...
         *loads,
         *bends,
     )  # fmt: skip
+
+
+def heard(given: Given, layout: Layout, window: Window) -> tuple[Verdict, ...]:
+    """Whether the belt is tight enough and not too tight, by the tone that was heard."""
+    tone_hz = given.known("heard_hz")
+    if tone_hz is None:
+        return ()
+    tension_n = belt_tension.span_tension_n(
+        frequency_hz=tone_hz,
+        mass_g_per_m=given.number("mass_g_per_m"),
+        length_mm=layout.longest.length_mm,
+    )
+    right = window.lowest_n <= tension_n <= window.highest_n
+    advice = "slacken it" if tension_n > window.highest_n else "tighten it"
+    return (
+        Verdict(
+            f"At {tone_hz:g} Hz it stands at {rounded(tension_n, 2)} N a strand"
+            f"{'' if right else f': {advice}'}.",
+            right,
+            ("heard_hz", "mass_g_per_m"),
+        ),
+    )

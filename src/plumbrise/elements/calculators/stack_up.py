@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import inf
 
-from plumbrise.elements import kit_fit, stack_up
+from plumbrise.elements import fits, kit_fit, stack_up
 from plumbrise.elements.kit_fit import Opening
 from plumbrise.elements.stack_up import LAWS, Link
 from plumbrise.elements.worked import Asked, Calculator, Given, Sum, Trust, Verdict, Worked
@@ -12,7 +12,8 @@ from plumbrise.errors import InputError
 from plumbrise.quantity import percent, rounded
 
 _CP, _GUESS = Trust.COMMON_PRACTICE, Trust.GUESS
-_CHAIN, _KIT = "A chain of dimensions", "A bought kit"
+_CHAIN, _KIT, _FIT = "A chain of dimensions", "A bought kit", "A hole and its shaft"
+_ZONES = tuple((letter, grade) for letter in fits.NEAREST_UM for grade in fits.GRADES_UM)
 DRAKE = "P. Drake (ed.), Dimensioning and Tolerancing Handbook, chapter 9"
 DRAWS = 100_000
 ENOUGH = 0.95
@@ -51,32 +52,44 @@ ASKED = (
           group=_KIT),
     Asked("measured_mm", "how well the places were measured, as standard uncertainty", "mm", 0.05,
           _CP, low=0, high=5, group=_KIT),
+    Asked("fit_mm", "nominal size of a hole and the shaft in it", "mm", low=3.001, high=50,
+          optional=True, group=_FIT),
+    Asked("hole", "tolerance of the hole", "", "H7", _CP,
+          choices=tuple(f"{letter.upper()}{grade}" for letter, grade in _ZONES), group=_FIT),
+    Asked("shaft", "tolerance of the shaft", "", "h6", _CP,
+          choices=tuple(f"{letter}{grade}" for letter, grade in _ZONES), group=_FIT),
     Asked("seed", "where chance begins; another one shows how much it matters", "", 1, _CP, low=0,
           high=1_000_000, whole=True, group=_CHAIN),
 )  # fmt: skip
 
 
 def work(given: Given) -> Worked:
-    """The gap at worst and by chance with shares of its scatter, and the fit of a kit.
+    """The gap at worst and by chance with shares of its scatter, a kit's fit, a shaft's room.
 
     Raises:
-        InputError: neither a chain nor a kit, or one that is none.
+        InputError: none of these given, or a chain or kit that is none.
     """
-    links, kit = given.items("link"), given.items("kit")
-    if not links and not kit:
+    parts = [
+        reckon(given)
+        for asked, reckon in (("link", _chain), ("kit", _kit), ("fit_mm", _fit))
+        if given.values[asked]
+    ]
+    if not parts:
         raise InputError(
             place="link",
             value="nothing",
-            allowed="a chain of dimensions, or a kit",
-            remedy="Give each dimension as a link, or each opening as kit and there.",
+            allowed="a chain of dimensions, a kit, or a hole and its shaft",
+            remedy="Give each dimension as a link, each opening as kit and there, or a fit.",
         )
-    chain_sums, chain_verdicts = _chain(given) if links else ((), ())
-    kit_sums, kit_verdicts = _kit(given) if kit else ((), ())
     told = (
         "Root sum square holds for parts made apart from one another. Parts of one batch are all "
         "off the same way: then the worst case is nearer the truth.",
     )
-    return Worked((*chain_sums, *kit_sums), (*chain_verdicts, *kit_verdicts), told if links else ())
+    return Worked(
+        tuple(one for sums, _ in parts for one in sums),
+        tuple(one for _, verdicts in parts for one in verdicts),
+        told if given.items("link") else (),
+    )
 
 
 def _links(given: Given) -> list[Link]:
@@ -205,6 +218,23 @@ def _kit(given: Given) -> tuple[tuple[Sum, ...], tuple[Verdict, ...]]:
         ("measured_mm",),
     )
     return sums, (verdict,)
+
+
+def _fit(given: Given) -> tuple[tuple[Sum, ...], tuple[Verdict, ...]]:
+    size_mm, hole, shaft = given.number("fit_mm"), given.word("hole"), given.word("shaft")
+    room = fits.clearance_mm(size_mm=size_mm, hole=hole, shaft=shaft)
+    uses = ("fit_mm", "hole", "shaft")
+    sums = (
+        Sum("least_room_mm", "least room of the shaft", "c_min", "least hole - most shaft", uses, room.lower_mm,
+            "mm", 2, "ISO 286-1"),
+        Sum("most_room_mm", "most room of the shaft", "c_max", "most hole - least shaft", uses, room.upper_mm,
+            "mm", 2, "ISO 286-1"),
+    )  # fmt: skip
+    words = (
+        f"{size_mm:g} {hole}/{shaft}: {rounded(room.lower_mm, 2)} to "
+        f"{rounded(room.upper_mm, 2)} mm of room."
+    )
+    return sums, (Verdict(words),)
 
 
 CALCULATOR = Calculator(
