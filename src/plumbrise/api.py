@@ -121,7 +121,7 @@ def size(kind: str, **inputs: object) -> SizeAnswer:
 
     Example:
         >>> round(size("beam", case="cantilever", span_mm=300, force_n=10)["sag_mm"], 3)
-        0.029
+        0.03
     """
     from plumbrise.elements.calculators import calculator
     from plumbrise.elements.worked import sheet

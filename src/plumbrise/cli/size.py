@@ -65,7 +65,20 @@ class Sizing(click.Command):
                 formatter.write_dl(records)
 
 
-@click.group()
+class Kinds(click.Group):
+    """Lists the kinds in the order of the load path, each with its whole line."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """As `KINDS` has them."""
+        return list(self.commands)
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Their purposes, not cut."""
+        with formatter.section("Kinds"):
+            formatter.write_dl([(kind, calculator(kind).purpose) for kind in self.commands])
+
+
+@click.group(cls=Kinds, subcommand_metavar="KIND [OPTIONS]")
 def command() -> None:
     """Size one part: each sum with its equation, its inputs and how far to trust them.
 
