@@ -21,7 +21,7 @@ SHIGLEY = "Shigley's Mechanical Engineering Design, eq. 17-1 and 17-2"
 ASKED = (
     *LAYOUT,
     Asked("belt_pitch_mm", "distance of the teeth", "mm", BELT_PITCH_MM, _CP, low=0.5, high=20,
-          group=_BELT, field="drive.belt_pitch_mm"),
+          group=_BELT, field="drive.belt_pitch_mm", factor=1.0),
     Asked("stock", "a length that can be bought; a usual range where none is given", each=(
         Asked("length_mm", "its length", "mm", low=20, high=20_000),), group=_BELT),
     Asked("width_mm", "width of the belt", "mm", 6.0, _CP, low=1, high=50, group=_BELT),

@@ -53,7 +53,7 @@ ASKED = (
     Asked("lead_mm", "travel of the screw in a turn", "mm", 8.0, _GUESS, low=0.5, high=100,
           group=_LOAD, field="screw.lead_mm"),
     Asked("ratio", "turns of a screw for one of the motor", "", 1.0, _CP, low=0.05, high=20,
-          group=_LOAD),
+          group=_LOAD, factor=1.0),
     Asked("lift_nmm", "torque that lifts, all screws together, at the screw", "N·mm", 25.0,
           _GUESS, low=0, high=1e5, group=_LOAD),
     Asked("back_nmm", "torque by which the weight turns the screws back; 0 if the thread holds",

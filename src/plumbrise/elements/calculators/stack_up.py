@@ -225,10 +225,10 @@ def _fit(given: Given) -> tuple[tuple[Sum, ...], tuple[Verdict, ...]]:
     room = fits.clearance_mm(size_mm=size_mm, hole=hole, shaft=shaft)
     uses = ("fit_mm", "hole", "shaft")
     sums = (
-        Sum("least_room_mm", "least room of the shaft", "c_min", "least hole - most shaft", uses, room.lower_mm,
-            "mm", 2, "ISO 286-1"),
-        Sum("most_room_mm", "most room of the shaft", "c_max", "most hole - least shaft", uses, room.upper_mm,
-            "mm", 2, "ISO 286-1"),
+        Sum("least_room_mm", "least room of the shaft", "c_min", "least hole - most shaft", uses,
+            room.lower_mm, "mm", 2, "ISO 286-1"),
+        Sum("most_room_mm", "most room of the shaft", "c_max", "most hole - least shaft", uses,
+            room.upper_mm, "mm", 2, "ISO 286-1"),
     )  # fmt: skip
     words = (
         f"{size_mm:g} {hole}/{shaft}: {rounded(room.lower_mm, 2)} to "
