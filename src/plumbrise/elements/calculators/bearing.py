@@ -7,11 +7,20 @@ from math import inf
 from plumbrise.elements import bearing, bearing_capture, bearing_contact, bearing_life
 from plumbrise.elements.bearing import Bearing
 from plumbrise.elements.bearing_capture import Capture, Held, Support
+from plumbrise.elements.calculators.carried import (
+    ASKED_DRAG,
+    ASKED_WEIGHT,
+    LOAD,
+    all_drag_n,
+    drag_sum,
+    weight_n,
+    weight_sum,
+)
 from plumbrise.elements.worked import Asked, Calculator, Given, Sum, Trust, Verdict, Worked
-from plumbrise.quantity import GRAVITY_M_PER_S2, rounded
+from plumbrise.quantity import rounded
 
 _CP, _GUESS = Trust.COMMON_PRACTICE, Trust.GUESS
-_END, _LOAD, _HELD = "The bearing", "What it carries", "What holds the screw along its axis"
+_END, _HELD = "The bearing", "What holds the screw along its axis"
 LEAST_STATIC_SAFETY = 1.0
 TYPES = {"thrust": bearing.thrust_for, "radial": bearing.radial_for}
 
@@ -24,17 +33,14 @@ ASKED = (
           group=_END),
     Asked("static_n", "its static rating, from the maker", "N", low=1, high=1e6, optional=True,
           group=_END),
-    Asked("mass_kg", "mass that the screws carry together", "kg", 1.2, _CP, low=0, high=200,
-          group=_LOAD, field="gantry.mass_kg"),
-    Asked("screws", "screws that share it", "", 1, _GUESS, low=1, high=4, whole=True, group=_LOAD),
-    Asked("drag_n", "drag of all guides that hang on this screw, at the worst height", "N", 4.0,
-          _GUESS, low=0, high=1000, group=_LOAD),
+    *ASKED_WEIGHT,
+    *ASKED_DRAG,
     Asked("preload_n", "preload, by a nut or a spring", "N", 0.0, _CP, low=0, high=10_000,
-          group=_LOAD, factor=1),
+          group=LOAD, factor=1),
     Asked("radial_n", "side load, such as both strands of a belt", "N", 0.0, _GUESS, low=0,
-          high=10_000, group=_LOAD),
+          high=10_000, group=LOAD),
     Asked("turns_per_min", "turns a minute while it moves", "/min", 75.0, _CP, low=0.01,
-          high=20_000, group=_LOAD),
+          high=20_000, group=LOAD),
     Asked("support", "what holds the screw along its axis", group=_HELD, each=(
         Asked("name", "what it is"),
         Asked("end", "at which end", choices=("bottom", "top"), default="bottom"),
@@ -47,16 +53,15 @@ ASKED = (
 
 def work(given: Given) -> Worked:
     """Forces both ways, the bearings that fit, life and safety; then what holds the screw."""
-    weight_n = given.number("mass_kg") * GRAVITY_M_PER_S2 / given.count("screws")
     found = bearing_capture.capture(
         supports=[_support(item) for item in given.items("support")],
-        weight_n=weight_n,
-        drag_n=given.number("drag_n"),
+        weight_n=weight_n(given),
+        drag_n=all_drag_n(given),
     )
     fitting = TYPES[given.word("type")](bore_mm=given.number("bore_mm"))
     chosen = fitting[0]
     sums = (
-        *_force_sums(weight_n, found),
+        *_force_sums(given, found),
         Sum("bearings", "bearings of this bore", "-", "table of sizes", ("type", "bore_mm"),
             ", ".join(_named(one) for one in fitting), "", 3, "ISO 15, ISO 104"),
         *_rating_sums(given, chosen, found),
@@ -88,15 +93,15 @@ def _named(one: Bearing) -> str:
     return f"{one.designation} ({one.bore_mm:g} x {one.outer_mm:g} x {one.width_mm:g})"
 
 
-def _force_sums(weight_n: float, found: Capture) -> tuple[Sum, ...]:
+def _force_sums(given: Given, found: Capture) -> tuple[Sum, ...]:
     statics = "statics"
     return (
-        Sum("weight_n", "weight on this screw", "W", "m g / screws", ("mass_kg", "screws"),
-            weight_n, "N"),
+        weight_sum(given),
+        drag_sum(given),
         Sum("sinking_n", "largest force that pushes the screw down", "F_down", "W + D",
-            ("weight_n", "drag_n"), found.sinking_n, "N", 3, statics),
+            ("weight_n", "all_drag_n"), found.sinking_n, "N", 3, statics),
         Sum("rising_n", "largest force that pulls it up", "F_up", "max(0, D - W)",
-            ("weight_n", "drag_n"), found.rising_n, "N", 3, statics),
+            ("weight_n", "all_drag_n"), found.rising_n, "N", 3, statics),
     )  # fmt: skip
 
 

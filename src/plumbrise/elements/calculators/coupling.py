@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import inf
 
 from plumbrise.elements import coupling
+from plumbrise.elements.calculators.carried import ASKED_DRAG, LOAD, all_drag_n, drag_sum
 from plumbrise.elements.coupling import AXIAL_STIFFNESS_N_PER_MM, KINDS
 from plumbrise.elements.screw import Ends, bending_stiffness_nmm2
 from plumbrise.elements.screw_bow import sideways_n_per_mm
@@ -12,7 +13,7 @@ from plumbrise.elements.worked import Asked, Calculator, Given, Sum, Trust, Verd
 from plumbrise.quantity import rounded
 
 _CP, _GUESS = Trust.COMMON_PRACTICE, Trust.GUESS
-_COUPLING, _SHAFTS, _LOAD = "The coupling", "How the shafts stand", "What acts on it"
+_COUPLING, _SHAFTS = "The coupling", "How the shafts stand"
 PRACTICE = "common practice, no source"
 
 ASKED = (
@@ -23,15 +24,14 @@ ASKED = (
     Asked("torsional_nmm_per_rad", "stiffness in turning, if it is known", "N·mm/rad", low=10,
           high=1e9, optional=True, group=_COUPLING),
     Asked("carries", "what carries the weight", "", "motor", _CP,
-          choices=("motor", "thrust-bearing"), group=_LOAD, field="bearing.carries_weight"),
-    Asked("drag_n", "drag of all guides that hang on this screw", "N", 4.0, _GUESS, low=0,
-          high=1000, group=_LOAD),
+          choices=("motor", "thrust-bearing"), group=LOAD, field="bearing.carries_weight"),
+    *ASKED_DRAG,
     Asked("torque_nmm", "change of torque from down to up", "N·mm", 20.0, _CP, low=0, high=10_000,
-          group=_LOAD, factor=1.5),
-    Asked("lead_mm", "travel in a turn", "mm", low=0.5, high=100, group=_LOAD,
+          group=LOAD, factor=1.5),
+    Asked("lead_mm", "travel in a turn", "mm", low=0.5, high=100, group=LOAD,
           field="screw.lead_mm"),
     Asked("allowed_mm", "height that it may take at a reversal", "mm", 0.02, _CP, low=0.0001,
-          high=10, group=_LOAD, factor=1),
+          high=10, group=LOAD, factor=1),
     Asked("offset_mm", "side step between motor shaft and screw", "mm", 0.1, _GUESS, low=0,
           high=10, group=_SHAFTS),
     Asked("tilt_deg", "angle between them", "°", 0.2, _GUESS, low=0, high=20, group=_SHAFTS),
@@ -56,7 +56,7 @@ def _height_sums(given: Given) -> tuple[Sum, ...]:
     stiffness = axial or AXIAL_STIFFNESS_N_PER_MM[kind.id]
     carried = given.word("carries") == "motor"
     stretch = coupling.axial_stretch_mm(
-        force_n=2 * given.number("drag_n") if carried else 0.0, axial_n_per_mm=stiffness
+        force_n=2 * all_drag_n(given) if carried else 0.0, axial_n_per_mm=stiffness
     )
     wind_up = coupling.torque_wind_up_mm(
         torque_nmm=given.number("torque_nmm"),
@@ -64,13 +64,14 @@ def _height_sums(given: Given) -> tuple[Sum, ...]:
         lead_mm=given.number("lead_mm"),
     )
     return (
+        drag_sum(given),
         Sum("stiffness_n_per_mm", "stiffness along its axis", "k",
             "as measured" if axial else "table of kinds",
             ("axial_n_per_mm",) if axial else ("kind",), stiffness, "N/mm", 2,
             "" if axial else PRACTICE),
         Sum("stretch_mm", "height lost at a reversal by stretching", "Δz",
-            "2 D / k" if carried else "none: the bearing carries", ("drag_n", "stiffness_n_per_mm",
-            "carries"), stretch, "mm", 2, "Hooke's law"),
+            "2 D / k" if carried else "none: the bearing carries",
+            ("all_drag_n", "stiffness_n_per_mm", "carries"), stretch, "mm", 2, "Hooke's law"),
         Sum("turning_nmm_per_rad", "stiffness in turning", "k_t",
             "as given" if given.known("torsional_nmm_per_rad") else "table of kinds",
             ("torsional_nmm_per_rad",) if given.known("torsional_nmm_per_rad") else ("kind",),

@@ -4,41 +4,43 @@ from __future__ import annotations
 
 from plumbrise.cautions import FALLING_GANTRY, Hazard
 from plumbrise.elements import nut, nut_mount, nut_wear
+from plumbrise.elements.calculators.carried import (
+    ASKED_DRAG,
+    ASKED_THREAD,
+    ASKED_WEIGHT,
+    THREAD,
+    THREAD_USES,
+    all_drag_n,
+    drag_sum,
+    thread_of,
+    weight_n,
+    weight_sum,
+)
 from plumbrise.elements.nut import Orientation, SolidHalf
 from plumbrise.elements.nut_mount import MOUNTS
-from plumbrise.elements.screw_thread import TrapezoidalThread, trapezoidal_of_lead
+from plumbrise.elements.screw_thread import TrapezoidalThread
 from plumbrise.elements.worked import Asked, Calculator, Given, Sum, Trust, Verdict, Worked
 from plumbrise.errors import InputError
-from plumbrise.quantity import GRAVITY_M_PER_S2, rounded
+from plumbrise.quantity import rounded
 
 _CP, _GUESS = Trust.COMMON_PRACTICE, Trust.GUESS
-_THREAD, _LOAD, _SPLIT, _MOUNT = "The thread", "What it carries", "A split nut", "Its mount"
+_SPLIT, _MOUNT = "A split nut", "Its mount"
 STATICS = "statics"
 
 ASKED = (
     Asked("kind", "kind of nut", "", "plain", _CP, choices=("plain", "split", "floating"),
-          group=_THREAD, field="nut.kind"),
-    Asked("diameter_mm", "diameter of the screw over the crests", "mm", 8.0, _CP, low=5, high=100,
-          group=_THREAD, field="screw.diameter_mm", factor=1.02),
-    Asked("lead_mm", "travel in a turn", "mm", low=1.5, high=100, group=_THREAD,
-          field="screw.lead_mm"),
-    Asked("starts", "threads side by side; pitch is lead over starts", "", 4, _CP, low=1, high=12,
-          whole=True, group=_THREAD, field="screw.starts"),
+          group=THREAD, field="nut.kind"),
+    *ASKED_THREAD,
     Asked("nut_length_mm", "length of thread in the nut", "mm", 15.0, _CP, low=1, high=200,
-          group=_THREAD),
+          group=THREAD),
     Asked("play_mm", "play, if it was measured", "mm", low=0, high=10, optional=True,
-          group=_THREAD, field="nut.play_mm"),
+          group=THREAD, field="nut.play_mm"),
     Asked("pair", "what runs on what", "", "brass, greased", _GUESS,
-          choices=tuple(nut_wear.WEAR_RATE_MM3_PER_NMM), group=_THREAD),
+          choices=tuple(nut_wear.WEAR_RATE_MM3_PER_NMM), group=THREAD),
     Asked("thread_friction", "friction of the thread", "", 0.15, _CP, low=0.01, high=0.6,
-          group=_THREAD, factor=1.5),
-    Asked("mass_kg", "mass that the nuts carry together", "kg", 1.2, _CP, low=0, high=200,
-          group=_LOAD, field="gantry.mass_kg"),
-    Asked("nuts", "nuts that share it", "", 1, _GUESS, low=1, high=4, whole=True, group=_LOAD),
-    Asked("drag_n", "drag of one guide", "N", 2.0, _GUESS, low=0, high=500, group=_LOAD,
-          field="guide.drag_n"),
-    Asked("guides", "guides that hang on this nut", "", 2, _GUESS, low=0, high=8, whole=True,
-          group=_LOAD),
+          group=THREAD, factor=1.5),
+    *ASKED_WEIGHT,
+    *ASKED_DRAG,
     Asked("spring_n", "force of its spring", "N", 10.0, _GUESS, low=0, high=1000, group=_SPLIT),
     Asked("solid_half", "what the half does that is screwed to the gantry", "", "carries-weight",
           _GUESS, choices=("carries-weight", "upside-down"), group=_SPLIT),
@@ -59,44 +61,35 @@ ASKED = (
 
 def work(given: Given) -> Worked:
     """Contact on the way up and down, play, wear; then spring or float where there is one."""
-    thread = trapezoidal_of_lead(
-        nominal_mm=given.number("diameter_mm"),
-        lead_mm=given.number("lead_mm"),
-        starts=given.count("starts"),
-    )
-    weight_n = given.number("mass_kg") * GRAVITY_M_PER_S2 / given.count("nuts")
-    drag_n = given.number("drag_n") * given.count("guides")
-    sums = [*_contact_sums(given, weight_n, drag_n), *_play_sums(given, thread)]
-    sums += _wear_sums(given, thread, weight_n + drag_n)
-    verdicts = [_play_verdict(given, weight_n, drag_n)]
+    thread = thread_of(given)
+    weight, drag = weight_n(given), all_drag_n(given)
+    sums = [*_contact_sums(given, weight, drag), *_play_sums(given, thread)]
+    sums += _wear_sums(given, thread, weight + drag)
+    verdicts = [_play_verdict(given, weight, drag)]
     cautions: tuple[Hazard, ...] = ()
     if given.word("kind") == "split":
-        more, verdict = _spring(given, thread, weight_n, drag_n)
+        more, verdict = _spring(given, thread, weight, drag)
         sums += more
         verdicts.append(verdict)
     if given.word("kind") == "floating":
-        more, told = _float(given, weight_n, drag_n)
+        more, told = _float(given, weight, drag)
         sums += more
         verdicts += told
         cautions = () if all(one.holds for one in told) else (FALLING_GANTRY,)
     return Worked(tuple(sums), tuple(verdicts), _warnings(given), cautions)
 
 
-def _contact_sums(given: Given, weight_n: float, drag_n: float) -> list[Sum]:
-    up, down = (
-        nut.contact(weight_n=weight_n, drag_n=drag_n, going_up=way) for way in (True, False)
-    )
+def _contact_sums(given: Given, weight: float, drag: float) -> list[Sum]:
+    up, down = (nut.contact(weight_n=weight, drag_n=drag, going_up=way) for way in (True, False))
     pull = nut.flange_screw_pull_n(
         orientation=Orientation(given.word("mount")),
-        weight_n=weight_n,
-        drag_n=drag_n,
+        weight_n=weight,
+        drag_n=drag,
         screws=given.count("flange_screws"),
     )
     return [
-        Sum("weight_n", "weight on this nut", "W", "m g / nuts", ("mass_kg", "nuts"), weight_n,
-            "N"),
-        Sum("all_drag_n", "drag of its guides", "D", "drag · guides", ("drag_n", "guides"),
-            drag_n, "N", 2),
+        weight_sum(given),
+        drag_sum(given),
         Sum("up_n", "force of the screw on the nut, going up", "F_up", "W + D",
             ("weight_n", "all_drag_n"), up.force_n, "N", 3, STATICS),
         Sum("down_n", "the same, going down", "F_down", "W - D", ("weight_n", "all_drag_n"),
@@ -114,17 +107,16 @@ def _play_sums(given: Given, thread: TrapezoidalThread) -> list[Sum]:
     known = given.known("play_mm")
     if known is not None:
         return [Sum("own_play_mm", "play", "s", "as measured", ("play_mm",), known, "mm", 2)]
-    uses = ("diameter_mm", "lead_mm", "starts")
     try:
         least, most = nut.play_limits_mm(nominal_mm=thread.nominal_mm, pitch_mm=thread.pitch_mm)
     except InputError:  # a size without tolerances here: then nothing is said of its play
         return []
     source = "ISO 2903, 7H on 7e, tolerances of one start"
     return [
-        Sum("least_play_mm", "play of a new pair, least", "s_min", "Δd2 tan 15°", uses, least,
-            "mm", 2, source),
-        Sum("most_play_mm", "play of a new pair, most", "s_max", "Δd2 tan 15°", uses, most, "mm",
-            2, source),
+        Sum("least_play_mm", "play of a new pair, least", "s_min", "Δd2 tan 15°",
+            THREAD_USES, least, "mm", 2, source),
+        Sum("most_play_mm", "play of a new pair, most", "s_max", "Δd2 tan 15°",
+            THREAD_USES, most, "mm", 2, source),
     ]  # fmt: skip
 
 
@@ -147,12 +139,11 @@ def _wear_sums(given: Given, thread: TrapezoidalThread, load_n: float) -> list[S
         )
         for rate in rates
     )
-    shape = ("diameter_mm", "lead_mm", "starts")
-    uses = ("pressure_n_per_mm2", "pair", "play_mm", *shape)
+    uses = ("pressure_n_per_mm2", "pair", "play_mm", *THREAD_USES)
     source = "Archard, J. Appl. Phys. 24 (1953) 981; rates are a guess"
     return [
         Sum("pressure_n_per_mm2", "pressure on its flanks", "p", "F / (π d2 H1 n)",
-            ("up_n", "nut_length_mm", *shape), pressure, "N/mm²", 2,
+            ("up_n", "nut_length_mm", *THREAD_USES), pressure, "N/mm²", 2,
             "Shigley's Mechanical Engineering Design, eq. 8-10"),
         Sum("worn_early_m", "travel until it is worn out, at the earliest", "L_min",
             "(P / 4 - s) cos α / (k p) per sliding", uses, fast / 1000, "m", 1, source),
@@ -161,10 +152,10 @@ def _wear_sums(given: Given, thread: TrapezoidalThread, load_n: float) -> list[S
     ]  # fmt: skip
 
 
-def _play_verdict(given: Given, weight_n: float, drag_n: float) -> Verdict:
-    if not nut.play_opens(weight_n=weight_n, drag_n=drag_n):
+def _play_verdict(given: Given, weight: float, drag: float) -> Verdict:
+    if not nut.play_opens(weight_n=weight, drag_n=drag):
         return Verdict("Gravity keeps the nut on one flank: its play is not lost.", True)
-    more = rounded(nut.weight_that_closes_n(weight_n=weight_n, drag_n=drag_n), 2)
+    more = rounded(nut.weight_that_closes_n(weight_n=weight, drag_n=drag), 2)
     split = given.word("kind") == "split"
     return Verdict(
         "The drag is more than the weight: without a spring its play is lost at every reversal. "
@@ -175,11 +166,11 @@ def _play_verdict(given: Given, weight_n: float, drag_n: float) -> Verdict:
 
 
 def _spring(
-    given: Given, thread: TrapezoidalThread, weight_n: float, drag_n: float
+    given: Given, thread: TrapezoidalThread, weight: float, drag: float
 ) -> tuple[list[Sum], Verdict]:
     """What the spring of a split nut has to exceed, and what it costs in torque."""
     right, wrong = (
-        nut.spring_needed_n(weight_n=weight_n, drag_n=drag_n, solid_half=half)
+        nut.spring_needed_n(weight_n=weight, drag_n=drag, solid_half=half)
         for half in (SolidHalf.CARRIES_WEIGHT, SolidHalf.UPSIDE_DOWN)
     )
     spring_n = given.number("spring_n")
@@ -198,7 +189,7 @@ def _spring(
             STATICS),
         Sum("spring_nmm", "torque that the spring costs, both ways", "T_S",
             "T_up(S) + T_down(S)",
-            ("spring_n", "thread_friction", "diameter_mm", "lead_mm", "starts"), costs, "N·mm", 2,
+            ("spring_n", "thread_friction", *THREAD_USES), costs, "N·mm", 2,
             STATICS),
     ]  # fmt: skip
     words = f"Its spring has {rounded(spring_n, 3)} N and must have over {rounded(needed, 2)} N."
@@ -207,7 +198,7 @@ def _spring(
     return sums, Verdict(words, spring_n > needed, ("solid_half",))
 
 
-def _float(given: Given, weight_n: float, drag_n: float) -> tuple[list[Sum], list[Verdict]]:
+def _float(given: Given, weight: float, drag: float) -> tuple[list[Sum], list[Verdict]]:
     """Freedom that a floating nut needs and has, and what keeps it seated."""
     mount = nut_mount.mount(given.word("floats_by"))
     needed = nut_mount.freedom_needed_mm(
@@ -216,8 +207,8 @@ def _float(given: Given, weight_n: float, drag_n: float) -> tuple[list[Sum], lis
         out_of_parallel_mm_per_mm=given.number("apart_mm"),
         travel_mm=1.0,
     )
-    seat = nut_mount.seat_force_n(hanging_weight_n=weight_n, drag_n=drag_n)
-    stays = nut_mount.stays_together(mount=mount, hanging_weight_n=weight_n, drag_n=drag_n)
+    seat = nut_mount.seat_force_n(hanging_weight_n=weight, drag_n=drag)
+    stays = nut_mount.stays_together(mount=mount, hanging_weight_n=weight, drag_n=drag)
     practice = "common practice, no source"
     sums = [
         Sum("freedom_needed_mm", "sideways freedom needed, to either side", "a",

@@ -6,36 +6,37 @@ from math import pi
 
 from plumbrise.cautions import FALLING_GANTRY
 from plumbrise.elements import screw, screw_column, screw_holding, screw_torque
+from plumbrise.elements.calculators.carried import (
+    ASKED_DRAG,
+    ASKED_THREAD,
+    ASKED_WEIGHT,
+    THREAD,
+    all_drag_n,
+    drag_sum,
+    thread_of,
+    weight_n,
+    weight_sum,
+)
 from plumbrise.elements.screw import Ends
 from plumbrise.elements.screw_holding import BackDrive, Standing
-from plumbrise.elements.screw_thread import TrapezoidalThread, trapezoidal_of_lead
+from plumbrise.elements.screw_thread import TrapezoidalThread
 from plumbrise.elements.worked import Asked, Calculator, Given, Sum, Trust, Verdict, Worked
-from plumbrise.quantity import GRAVITY_M_PER_S2, rounded
+from plumbrise.quantity import rounded
 
 _CP, _GUESS = Trust.COMMON_PRACTICE, Trust.GUESS
-_SCREW, _LOAD, _DRIVE = "The screw", "What it carries", "What turns and holds it"
+_DRIVE = "What turns and holds it"
 SHIGLEY = "Shigley's Mechanical Engineering Design"
 TORQUE_SPARE = 2.0
 BUCKLING_SPARE = 3.0
 
 ASKED = (
-    Asked("diameter_mm", "diameter over the crests", "mm", 8.0, _CP, low=5, high=100,
-          group=_SCREW, field="screw.diameter_mm", factor=1.02),
-    Asked("lead_mm", "travel in a turn", "mm", low=1.5, high=100, group=_SCREW,
-          field="screw.lead_mm"),
-    Asked("starts", "threads side by side; pitch is lead over starts", "", 4, _CP, low=1, high=12,
-          whole=True, group=_SCREW, field="screw.starts"),
-    Asked("length_mm", "free length", "mm", 330.0, _GUESS, low=20, high=3000, group=_SCREW,
+    *ASKED_THREAD,
+    Asked("length_mm", "free length", "mm", 330.0, _GUESS, low=20, high=3000, group=THREAD,
           field="screw.length_mm"),
-    Asked("top_end", "its top end", "", "free", _CP, choices=("free", "held"), group=_SCREW,
+    Asked("top_end", "its top end", "", "free", _CP, choices=("free", "held"), group=THREAD,
           field="screw.top_end"),
-    Asked("mass_kg", "mass that the screws carry together", "kg", 1.2, _CP, low=0, high=200,
-          group=_LOAD, field="gantry.mass_kg"),
-    Asked("screws", "screws that share it", "", 1, _GUESS, low=1, high=4, whole=True, group=_LOAD),
-    Asked("drag_n", "drag of one guide", "N", 2.0, _GUESS, low=0, high=500, group=_LOAD,
-          field="guide.drag_n"),
-    Asked("guides", "guides that hang on this screw", "", 2, _GUESS, low=0, high=8, whole=True,
-          group=_LOAD),
+    *ASKED_WEIGHT,
+    *ASKED_DRAG,
     Asked("thread_friction", "friction of the thread", "", 0.15, _CP, low=0.01, high=0.6,
           group=_DRIVE, factor=1.5),
     Asked("detent_nmm", "what the motor holds without current", "N·mm", 10.0, _CP, low=0,
@@ -51,11 +52,7 @@ ASKED = (
 
 def work(given: Given) -> Worked:
     """Torques, holding, stiffness, buckling and whirling of one screw."""
-    thread = trapezoidal_of_lead(
-        nominal_mm=given.number("diameter_mm"),
-        lead_mm=given.number("lead_mm"),
-        starts=given.count("starts"),
-    )
+    thread = thread_of(given)
     torques = _torque_sums(given, thread)
     lift_nmm = next(float(one.value) for one in torques if one.name == "lift_nmm")
     sums = (
@@ -73,19 +70,12 @@ def work(given: Given) -> Worked:
     return Worked(sums, verdicts, _warnings(given), cautions)
 
 
-def _loads_n(given: Given, off: float = 0.0) -> tuple[float, float]:
-    """Weight on this screw, and drag of its guides, `off` by so much of it."""
-    weight_n = given.number("mass_kg") * GRAVITY_M_PER_S2 / given.count("screws")
-    return weight_n, given.number("drag_n") * given.count("guides") * (1 + off)
-
-
 def _balance(given: Given, thread: TrapezoidalThread, way: int) -> BackDrive:
     """The balance with the motor off: likely (0), all against holding (-1), all for it (1)."""
     off = way * given.number("spread")
-    weight_n, drag_n = _loads_n(given, off)
     return screw_holding.back_drive(
-        weight_n=weight_n,
-        guide_drag_n=drag_n,
+        weight_n=weight_n(given),
+        guide_drag_n=all_drag_n(given) * (1 + off),
         lead_mm=thread.lead_mm,
         pitch_diameter_mm=thread.pitch_diameter_mm,
         thread_friction=given.number("thread_friction") * (1 + off),
@@ -110,27 +100,25 @@ def _size_sums(thread: TrapezoidalThread) -> tuple[Sum, ...]:
 
 
 def _torque_sums(given: Given, thread: TrapezoidalThread) -> tuple[Sum, ...]:
-    weight_n, drag_n = _loads_n(given)
+    weight, drag = weight_n(given), all_drag_n(given)
     friction = given.number("thread_friction")
     shape = {"lead_mm": thread.lead_mm, "pitch_diameter_mm": thread.pitch_diameter_mm}
     lifting = screw_torque.lift_torque_nmm(
-        axial_load_n=weight_n + drag_n, thread_friction=friction, **shape
+        axial_load_n=weight + drag, thread_friction=friction, **shape
     )
     # with more drag than weight the nut is pulled down, against the thread
-    turning = screw_torque.lower_torque_nmm if weight_n >= drag_n else screw_torque.lift_torque_nmm
-    lowering = turning(axial_load_n=abs(weight_n - drag_n), thread_friction=friction, **shape)
+    turning = screw_torque.lower_torque_nmm if weight >= drag else screw_torque.lift_torque_nmm
+    lowering = turning(axial_load_n=abs(weight - drag), thread_friction=friction, **shape)
     return (
-        Sum("weight_n", "weight on this screw", "W", "m g / screws", ("mass_kg", "screws"),
-            weight_n, "N"),
-        Sum("all_drag_n", "drag of its guides", "D", "drag · guides", ("drag_n", "guides"),
-            drag_n, "N", 2),
+        weight_sum(given),
+        drag_sum(given),
         Sum("lift_nmm", "torque that lifts", "T_up",
             "(F d2 / 2) (l + π f d2 sec α) / (π d2 - f l sec α), F = W + D",
             ("weight_n", "all_drag_n", "lead_mm", "pitch_diameter_mm", "thread_friction"),
             lifting, "N·mm", 3, f"{SHIGLEY}, eq. 8-5"),
         Sum("lower_nmm", "torque that lowers, below zero it brakes", "T_down",
             "(F d2 / 2) (π f d2 sec α - l) / (π d2 + f l sec α), F = W - D"
-            if weight_n >= drag_n
+            if weight >= drag
             else "as for lifting, F = D - W: the guides hold the gantry and the nut pulls it",
             ("weight_n", "all_drag_n", "lead_mm", "pitch_diameter_mm", "thread_friction"),
             lowering, "N·mm", 3, f"{SHIGLEY}, eq. 8-2"),
