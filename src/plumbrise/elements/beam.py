@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from plumbrise.elements.beam_cases import CASES
 from plumbrise.elements.ranges import above_zero, between, not_below_zero, one_of
 from plumbrise.elements.springs import series_n_per_mm
@@ -38,10 +40,9 @@ def sag_mm(
         ...              bending_stiffness_nmm2=70e3 * 44458.7), 4)
         0.0289
     """
-    a = _place(case, length_mm, at_mm)
-    not_below_zero(force_n=force_n)
     above_zero(bending_stiffness_nmm2=bending_stiffness_nmm2)
-    return _at_place(CASES[case].sag, a) * force_n * length_mm**3 / bending_stiffness_nmm2
+    share_n = _share_n(case, "sag", force_n, length_mm, at_mm)
+    return share_n * length_mm**3 / bending_stiffness_nmm2
 
 
 def end_slope_rad(
@@ -65,10 +66,9 @@ def end_slope_rad(
     Source:
         Roark's Formulas for Stress and Strain, table 8.1.
     """
-    a = _place(case, length_mm, at_mm)
-    not_below_zero(force_n=force_n)
     above_zero(bending_stiffness_nmm2=bending_stiffness_nmm2)
-    return _at_place(CASES[case].slope, a) * force_n * length_mm**2 / bending_stiffness_nmm2
+    share_n = _share_n(case, "slope", force_n, length_mm, at_mm)
+    return share_n * length_mm**2 / bending_stiffness_nmm2
 
 
 def moment_sag_mm(
@@ -116,10 +116,9 @@ def shear_sag_mm(
     Source:
         Timoshenko's beam; Roark's Formulas for Stress and Strain, section 8.10.
     """
-    a = _place(case, length_mm, at_mm)
-    not_below_zero(force_n=force_n)
     above_zero(shear_stiffness_n=shear_stiffness_n)
-    return _at_place(CASES[case].shear, a) * force_n * length_mm / shear_stiffness_n
+    share_n = _share_n(case, "shear", force_n, length_mm, at_mm)
+    return share_n * length_mm / shear_stiffness_n
 
 
 def twist_rad(*, torque_nmm: float, length_mm: float, torsion_stiffness_nmm2: float) -> float:
@@ -137,27 +136,32 @@ def twist_rad(*, torque_nmm: float, length_mm: float, torsion_stiffness_nmm2: fl
     return torque_nmm * length_mm / torsion_stiffness_nmm2
 
 
-def _place(case: str, length_mm: float, at_mm: float | None) -> float:
-    """a, checked: 0 where the force has its place."""
+def _share_n(
+    case: str,
+    of: Literal["sag", "slope", "shear"],
+    force_n: float,
+    length_mm: float,
+    at_mm: float | None,
+) -> float:
+    """The force times the case's polynomial at its place, all checked."""
     one_of(CASES, case=case)
     above_zero(length_mm=length_mm)
+    not_below_zero(force_n=force_n)
     far = CASES[case].far
-    if far is None:
-        return 0.0
-    if at_mm is None:
+    if far is not None and at_mm is None:
         raise InputError(
             place="at_mm",
             value="nothing",
             allowed=f"0 to {far * length_mm:g} mm",
             remedy="Give where the force stands: this case asks.",
         )
-    between(0, far * length_mm, "Give where the force stands.", at_mm=at_mm)
-    return at_mm / length_mm
-
-
-def _at_place(coefficients: tuple[float, ...], a: float) -> float:
-    """The polynomial's value at a."""
-    return float(sum(c * a**power for power, c in enumerate(coefficients)))
+    if far is None or at_mm is None:
+        a = 0.0
+    else:
+        between(0, far * length_mm, "Give where the force stands.", at_mm=at_mm)
+        a = at_mm / length_mm
+    coefficients = getattr(CASES[case], of)
+    return force_n * float(sum(c * a**power for power, c in enumerate(coefficients)))
 
 
 def racking_n_per_mm(*, tilting_nmm_per_rad: float, span_mm: float) -> float:
