@@ -1,0 +1,179 @@
+"""Currents: what the driver is set to against the motor's rating, what two motors on one driver
+get each, and what the cable takes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from plumbrise.wiring.copper import wire_ohm
+from plumbrise.wiring.findings import (
+    CURRENT_UNKNOWN,
+    DRIVE_NOT_AS_TOLD,
+    OVER_CURRENT,
+    SHARED,
+    THIN_WIRE,
+    WIRE_DROP,
+    Finding,
+)
+from plumbrise.wiring.harness import Harness, Line, Reading
+from plumbrise.wiring.limits import Span, is_open, true_span
+
+DENSE_A_PER_MM2 = 10.0
+"""Over this a thin bundled wire grows warm. Common practice, no source."""
+FACTORS = {"parallel": 0.5, "series": 2.0, "separate": 1.0}
+"""Resistance at the driver's plug of two like motors, over that of one."""
+DOUBT_SHARE = 0.2
+"""How far two like coils and a meter may be off together when the way of joining is read."""
+
+
+@dataclass(frozen=True, slots=True)
+class Joining:
+    """How the motors are joined: as told, or as a reading shows where it shows one thing only."""
+
+    motors: str
+    told: str | None
+    read: tuple[str, ...] | None
+
+    @property
+    def against(self) -> bool:
+        """True where the reading excludes what was told."""
+        return self.told is not None and self.read is not None and self.told not in self.read
+
+
+def joining(harness: Harness) -> Joining:
+    """How the motors of a harness are joined to their drivers."""
+    told = harness.drive.motors
+    alone = _alone(harness)
+    shared = [r for r in harness.drive.measured if r.ohm is not None and not is_open(r)]
+    read: tuple[str, ...] | None = None
+    if alone is not None and shared:
+        spans = [true_span(reading, harness.meter) for reading in shared]
+        read = tuple(
+            way
+            for way, factor in FACTORS.items()
+            if all(span.meets(_near(alone, factor)) for span in spans)
+        )
+    motors = told or "separate"
+    if read and motors not in read:
+        motors = read[0]
+    return Joining(motors, told, read)
+
+
+def _near(alone: Span, factor: float) -> Span:
+    return Span((1 - DOUBT_SHARE) * factor * alone.low, (1 + DOUBT_SHARE) * factor * alone.high)
+
+
+def _alone(harness: Harness) -> Span | None:
+    """The resistance of one motor's phase by itself: as read at its cable, else its data sheet."""
+    spans = [
+        true_span(reading, harness.meter)
+        for line in harness.lines
+        for reading in line.measured
+        if reading.at == "board" and _is_driven(line, reading)
+    ]
+    if not spans:
+        sheet = [line.motor.coil_ohm for line in harness.lines if line.motor.coil_ohm is not None]
+        spans = [Span(ohm, ohm) for ohm in sheet]
+    if not spans:
+        return None
+    return Span(min(span.low for span in spans), max(span.high for span in spans))
+
+
+def _is_driven(line: Line, reading: Reading) -> bool:
+    pairs = [set(pair) for pair in line.board.phases or ()]
+    return reading.ohm is not None and not is_open(reading) and set(reading.between) in pairs
+
+
+def shares(harness: Harness, motors: str) -> dict[str, float]:
+    """Part of the driver's current that each line's motor gets.
+
+        parallel: I_k / I = (1 / R_k) / Σ (1 / R)        series and separate: 1
+
+    Source:
+        Current divider; equal shares where a resistance is not given.
+    """
+    if motors != "parallel" or len(harness.lines) < 2:
+        return {line.name: 1.0 for line in harness.lines}
+    ohms = [line.motor.coil_ohm for line in harness.lines]
+    leads = [1 / ohm if ohm else None for ohm in ohms]
+    known = [lead for lead in leads if lead is not None]
+    if len(known) < len(leads):
+        return {line.name: 1 / len(harness.lines) for line in harness.lines}
+    return {line.name: lead / sum(known) for line, lead in zip(harness.lines, known, strict=True)}
+
+
+def current_findings(
+    harness: Harness, joined: Joining, motors_on: Mapping[str, Sequence[Line]]
+) -> Iterator[Finding]:
+    """What is found of currents. `motors_on` names, for each line, the motors its socket may turn.
+
+    A motor may be given no more than its rating, and on a shared driver also no more when the
+    other motor's cable comes off.
+    """
+    share = shares(harness, joined.motors)
+    if joined.against:
+        way = " or ".join(joined.read or ()) or "none of these ways"
+        yield Finding(DRIVE_NOT_AS_TOLD, "", "driver", detail=f"Told {joined.told}; read {way}.")
+    for line in harness.lines:
+        set_a = line.board.driver_current_a
+        for motor in motors_on[line.name]:
+            rated = motor.motor.rated_current_a
+            if set_a is None or rated is None:
+                yield Finding(CURRENT_UNKNOWN, line.name, known="described")
+                continue
+            gets = share[line.name] * set_a
+            if gets > rated:
+                yield Finding(
+                    OVER_CURRENT,
+                    line.name,
+                    known="described",
+                    detail=f"The motor of {motor.name} gets {gets:.2f} A, rated {rated:.2f} A.",
+                )
+        if len(harness.lines) > 1 and joined.motors != "separate":
+            yield _shared(line, joined.motors, share[line.name])
+        yield from _cable(line, share[line.name])
+
+
+def _shared(line: Line, motors: str, share: float) -> Finding:
+    set_a = line.board.driver_current_a
+    gets = f"{share:.0%} of the driver's current"
+    if set_a is not None:
+        gets += f", {share * set_a:.2f} of {set_a:.2f} A"
+    if motors == "parallel":
+        tail = "If the other motor's cable comes off, it gets all of it."
+        rated = line.motor.rated_current_a
+        if set_a is not None and rated is not None and set_a > rated:
+            tail += f" That is above its rating of {rated:.2f} A."
+    else:
+        tail = "The voltage is halved, so torque falls off at half the speed."
+    return Finding(
+        SHARED, line.name, "driver", known="described", detail=f"In {motors}: {gets}. {tail}"
+    )
+
+
+def _cable(line: Line, share: float) -> Iterator[Finding]:
+    cable, set_a = line.cable, line.board.driver_current_a
+    if cable.length_m is None or cable.wire_mm2 is None:
+        return
+    both = 2 * wire_ohm(area_mm2=cable.wire_mm2, length_m=cable.length_m)
+    said = f"{cable.length_m:g} m of {cable.wire_mm2:.2g} mm² add {both:.2f} Ω to a coil"
+    if set_a is None:
+        yield Finding(WIRE_DROP, line.name, "cable", known="described", detail=f"{said}.")
+        return
+    amps = share * set_a
+    yield Finding(
+        WIRE_DROP,
+        line.name,
+        "cable",
+        known="described",
+        detail=f"{said}: {both * amps:.2f} V at {amps:.2f} A.",
+    )
+    if amps / cable.wire_mm2 > DENSE_A_PER_MM2:
+        yield Finding(
+            THIN_WIRE,
+            line.name,
+            "cable",
+            known="described",
+            detail=f"{amps / cable.wire_mm2:.0f} A/mm².",
+        )
