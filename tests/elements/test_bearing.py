@@ -1,5 +1,6 @@
 """Bearings: choice by bore, both ways along the axis, washers, a pulley that must run clear."""
 
+from dataclasses import replace
 from math import cos, inf, radians, sin
 
 import pytest
@@ -55,6 +56,8 @@ def test_a_journal_without_a_bearing_is_told_the_bores():
         ([], 2, Held.LOOSE),
         ([BELOW, NUT_ABOVE], 12, Held.CROSSED),
         ([BOTH_BELOW, BOTH_ABOVE], 2, Held.TWICE),
+        ([BELOW, replace(BELOW, at_top=True)], 2, Held.TWICE),
+        ([BELOW, BOTH_BELOW], 2, Held.SHARED),  # a thrust bearing, and the motor's own seat
     ],
 )
 def test_a_screw_should_be_stopped_both_ways_at_one_end(supports, drag, held):

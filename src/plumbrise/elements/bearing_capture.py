@@ -35,7 +35,8 @@ class Held(Enum):
     RIGHT = "held once each way"
     LOOSE = "not held against its load"
     CROSSED = "held down at one end and up at the other"
-    TWICE = "held at both ends"
+    TWICE = "held the same way at both ends"
+    SHARED = "held the same way by two parts at one end"
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,16 +106,16 @@ def capture(*, supports: Sequence[Support], weight_n: float, drag_n: float) -> C
 
 
 def _verdict(down: list[Support], up: list[Support], rises: bool) -> Held:
-    """Growth is locked in where one end stops it one way and the other end the other way."""
+    """Stops at both ends lock growth in; two at one end share the load as chance has it."""
     if not down or (rises and not up):
         return Held.LOOSE
     sinking_at = {support.at_top for support in down}
     rising_at = {support.at_top for support in up}
-    if len(sinking_at) == 2 and len(rising_at) == 2:
+    if len(sinking_at) == 2 or len(rising_at) == 2:
         return Held.TWICE
     if len(sinking_at | rising_at) == 2:
         return Held.CROSSED
-    return Held.RIGHT
+    return Held.SHARED if len(down) > 1 or len(up) > 1 else Held.RIGHT
 
 
 LEAST_WASHER_CLEARANCE_MM = 0.1

@@ -151,7 +151,12 @@ _HELD_WORDS = {
         False,
     ),
     Held.TWICE: (
-        "Both ends are fixed both ways: warmth and tightening load them. Let one end float.",
+        "Both ends are fixed the same way: warmth and tightening load them. Let one end float.",
+        False,
+    ),
+    Held.SHARED: (
+        "Two parts take the same force at one end: which of them carries is a matter of "
+        "hundredths. Let one of the two give way along the axis.",
         False,
     ),
 }
