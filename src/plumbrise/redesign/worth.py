@@ -82,7 +82,7 @@ def perfect_saves(cost: Matrix) -> float:
     return max(0.0, float(np.min(cost.mean(axis=1)) - np.mean(np.min(cost, axis=0))))
 
 
-def test_saves(cost: Matrix, likeness: Matrix) -> float:
+def sample_saves(cost: Matrix, likeness: Matrix) -> float:
     """What a test is expected to save, never below 0.
 
     Args:
@@ -142,7 +142,7 @@ def worths_of(
     for test in explanation.next_tests if explanation is not None else ():
         likeness = likeness_after(prospects.machine, prospects.draws, test, rng)
         if likeness is not None:
-            saves = test_saves(cost, likeness)
+            saves = sample_saves(cost, likeness)
             after_time = saves - prices.hour_worth * test.minutes / 60
             found.append(Worth(test.test, test.station, test.minutes, saves, after_time))
     return tuple(sorted(found, key=lambda w: -w.after_time)), perfect_saves(cost)

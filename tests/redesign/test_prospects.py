@@ -1,0 +1,91 @@
+"""What sets of changes make of an axis."""
+
+import numpy as np
+import pytest
+
+from plumbrise.axis import follow_path
+from plumbrise.axis.parameters import sound
+from plumbrise.axis.vector import parameters_of
+from plumbrise.readings import Move
+from plumbrise.redesign.axes import altered, drawn, onto
+from plumbrise.redesign.catalogue import CATALOGUE
+from plumbrise.redesign.changes import Change, Effect, Span, Way
+from plumbrise.redesign.figures import LOST_MOTION, SIDES, STAYS_UP
+from plumbrise.redesign.machine_changed import machine_changed
+from plumbrise.redesign.prospects import ends_lost
+from plumbrise.redesign.sets import members
+
+
+def _bit(prospects, change):
+    return 1 << [c.id for c in prospects.changes].index(change)
+
+
+def test_an_axis_left_alone_loses_what_the_model_says_of_it(prospects):
+    draws = prospects.draws
+    none = np.zeros(1, dtype=np.int64)
+    lost = ends_lost(draws, draws.base, prospects.changes, none)[0]
+    for draw in (0, 17, 101):
+        axis = parameters_of(draws.base, draws.thetas[draw])
+        path = [Move(target_mm=z) for z in (8.0, 0.0, 4.0, 8.0)]
+        behind = follow_path(axis, path).behind_mm
+        assert lost[draw] == pytest.approx(behind[3] - behind[1], abs=0.004)
+
+
+def test_every_figure_of_a_set_is_that_of_the_set_worked_out_by_itself(prospects):
+    rng = np.random.default_rng(3)
+    block = prospects.block_of(LOST_MOTION.id)
+    for mask in rng.choice(block.masks, 6, replace=False):
+        changes = members(int(mask), prospects.changes)
+        base = sound(machine_changed(prospects.machine, changes))
+        alone = ends_lost(prospects.draws, base, changes, np.array([(1 << len(changes)) - 1]))[0]
+        assert prospects.of(LOST_MOTION.id, int(mask)) == pytest.approx(alone.max(axis=1))
+        assert prospects.of(SIDES.id, int(mask)) == pytest.approx(np.ptp(alone, axis=1))
+
+
+def test_a_set_that_changes_nothing_of_a_figure_leaves_it(prospects):
+    mask = _bit(prospects, "slow-second-touch")
+    assert np.array_equal(prospects.of(LOST_MOTION.id, mask), prospects.of(LOST_MOTION.id, 0))
+
+
+def test_a_second_screw_brings_the_sides_together(prospects):
+    mask = _bit(prospects, "second-screw-tied")
+    before, after = prospects.of(SIDES.id, 0), prospects.of(SIDES.id, mask)
+    assert np.median(after) < 0.2 * np.median(before)
+
+
+def test_easing_the_guides_makes_a_fall_likelier(prospects):
+    mask = _bit(prospects, "set-rollers") | _bit(prospects, "clean-screw")
+    before, after = prospects.of(STAYS_UP.id, 0), prospects.of(STAYS_UP.id, mask)
+    assert np.mean(after >= 0) < np.mean(before >= 0)
+
+
+def test_a_lead_of_two_millimetres_keeps_it_up(prospects):
+    mask = _bit(prospects, "short-lead-screw") | _bit(prospects, "set-rollers")
+    assert np.mean(prospects.of(STAYS_UP.id, mask) >= 0) > 0.97
+
+
+def test_where_a_cause_is_not_meant_its_remedy_does_nothing(explanation):
+    change = Change(
+        id="x",
+        title="",
+        words="",
+        effects=(Effect(entry="drag_n", way=Way.TIMES, middle=0.5, cause="guide-drag"),),
+        hours=Span(0, 0, 0),
+    )
+    draws = drawn(explanation.believed, [change], np.random.default_rng(0))
+    now = np.arange(1.0, draws.count + 1)
+    after = altered(draws, now, "drag_n", None, [change], np.array([1]), draws.base)[0]
+    meant = draws.meant["guide-drag"]
+    assert 0 < meant.sum() < draws.count
+    assert np.array_equal(after, np.where(meant, now / 2, now))
+
+
+def test_what_both_makes_have_is_carried_over(prospects):
+    after = machine_changed(prospects.machine, [CATALOGUE["second-screw-tied"]])
+    base = sound(after)
+    thetas = onto(prospects.draws, base)
+    axis = parameters_of(base, thetas[5])
+    was = parameters_of(prospects.draws.base, prospects.draws.thetas[5])
+    assert axis.weight_n == was.weight_n
+    assert axis.guides == was.guides
+    assert axis.lifts[1] == base.lifts[1]

@@ -1,0 +1,102 @@
+"""Proposals for the invented machine, and for machines that little is known of."""
+
+import numpy as np
+import pytest
+
+from plumbrise.errors import InputError
+from plumbrise.explain import explain
+from plumbrise.machine import blank
+from plumbrise.readings import Readings
+from plumbrise.redesign import Workshop, propose, prospects_for, redesign, targets_of
+from plumbrise.redesign.choosing import holds
+from plumbrise.redesign.worth import met_by_draw
+
+
+def _proposed(prospects, limits=None, **asked):
+    return propose(prospects, targets_of(limits), rng=np.random.default_rng(2), **asked)
+
+
+def test_the_front_rises_in_cost_and_probability(prospects):
+    front = _proposed(prospects).front
+    cost = [line.cost.expected + 10 * line.hours.expected for line in front]
+    assert cost == sorted(cost)
+    chance = [line.probability for line in front]
+    assert chance == sorted(chance)
+
+
+def test_a_set_is_as_likely_as_its_draws_that_hold_every_target(prospects):
+    proposal = _proposed(prospects)
+    ids = [c.id for c in prospects.changes]
+    mask = sum(1 << ids.index(c) for c in proposal.chosen.line.changes)
+    met = np.logical_and.reduce(
+        [holds(prospects.of(t.figure.id, mask), t) for t in proposal.targets]
+    )
+    assert proposal.chosen.line.probability == pytest.approx(met.mean())
+
+
+def test_no_set_as_likely_is_cheaper(prospects):
+    proposal = _proposed(prospects, probability=0.5)
+    narrow = prospects.narrowed(frozenset(t.figure.id for t in proposal.targets))
+    rng = np.random.default_rng(4)
+    at = np.sort(rng.choice(len(narrow.masks), 3000, replace=False))
+    likely = met_by_draw(narrow, proposal.targets, at).mean(axis=1) >= 0.5
+    chosen = proposal.chosen.line
+    for mask in narrow.masks[at[likely]]:
+        changes = [c for k, c in enumerate(narrow.changes) if mask >> k & 1]
+        cost = sum(c.cost.expected + 10 * c.hours.expected for c in changes)
+        assert cost >= chosen.cost.expected + 10 * chosen.hours.expected - 1e-9
+
+
+def test_a_budget_that_is_too_small_is_told_with_what_limits_it(prospects):
+    proposal = _proposed(prospects, budget=20.0)
+    assert not proposal.reachable
+    assert proposal.chosen.line.cost.expected <= 20
+    assert "Without a bound on money" in proposal.limited_by
+
+
+def test_an_easier_target_never_costs_more(prospects):
+    costs = []
+    for limit in (0.9, 0.5, 0.2, 0.1, 0.06):
+        line = _proposed(prospects, {"lost-motion": limit}, probability=0.6).chosen.line
+        costs.append(line.cost.expected + 10 * line.hours.expected)
+    assert costs == sorted(costs)
+
+
+def test_an_axis_that_meets_its_targets_is_left_alone(prospects):
+    proposal = _proposed(prospects, {"lost-motion": 2.0})
+    assert proposal.chosen.line.changes == ()
+    assert proposal.met_already == 1.0
+
+
+def test_what_is_ruled_out_is_not_proposed_and_parts_at_hand_cost_nothing(example, explanation):
+    workshop = Workshop(
+        without=frozenset({"second-screw-tied"}), at_hand=frozenset({"second-screw-motor"})
+    )
+    proposal = redesign(
+        example.machine,
+        explanation,
+        targets_of(),
+        rng=np.random.default_rng(1),
+        probability=0.5,
+        workshop=workshop,
+    )
+    assert all("second-screw-tied" not in line.changes for line in proposal.front)
+    assert "second-screw-motor" in proposal.chosen.line.changes
+    motor = next(c for c in proposal.chosen.changes if c.id == "second-screw-motor")
+    assert motor.cost.high == 0
+
+
+def test_the_free_set_costs_no_money(prospects):
+    assert _proposed(prospects).free.cost.high == 0
+
+
+def test_each_change_of_the_choice_is_there_for_something(prospects):
+    chosen = _proposed(prospects).chosen
+    assert all(p <= chosen.line.probability + 1e-9 for p in chosen.alone.values())
+
+
+def test_a_redesign_from_nothing_is_refused_in_words():
+    machine = blank("one-screw")
+    explanation = explain(machine, Readings(()), rng=np.random.default_rng(0))
+    with pytest.raises(InputError, match="too few"):
+        prospects_for(machine, explanation, rng=np.random.default_rng(0))
