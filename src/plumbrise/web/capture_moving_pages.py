@@ -50,7 +50,7 @@ async def stop(request: Request) -> Response:
     return JSONResponse({**axis_told(axis), "bound": bound})
 
 
-def look_on(request: Request) -> Response:
+async def look_on(request: Request) -> Response:
     """How the axis stands, for a page that looks on and can stop it."""
     axis = axis_of(request)
     axis.seen()
