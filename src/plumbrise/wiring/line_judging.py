@@ -108,7 +108,7 @@ def judge_case(case: Case) -> LineVerdict:
             return _contradicted(case)
         return _no_go(case)
     if told and not case.can_be_right(as_told=True):
-        if next(case.agreement.told(), None) is not None:
+        if case.agreement.told():
             return _no_go_as_told(case)
         return _not_as_told(case)
     if not case.proven_right:

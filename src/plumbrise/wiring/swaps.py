@@ -53,7 +53,7 @@ def known_world(
     Without a whole description two pairs seen at the board are enough to mend it there.
     """
     if len(line.cable.joins) == len(CONTACTS) and len(line.motor.coils) == 2:
-        told = list(agreement.told())
+        told = agreement.told()
         if told and {world.parting() for world in told} & set(possible):
             return told[0], ENDS_OF_CABLE
     if len(possible) == 1 and crossed_only(possible[0]):

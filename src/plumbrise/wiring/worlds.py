@@ -165,20 +165,23 @@ class Agreement:
             choice = tuple(choice)[:1]  # what the driver sees is the same for each
         return any(
             all(world.joins[board - 1] == motor for board, motor in told.items())
-            and not (as_told and line.motor.coils and world.halves != in_halves(line, winding))
+            and (not as_told or _drives_told(line, world, phases))
             and self.of(world)
             for winding in choice
             for world in suiting(winding, phases)
         )
 
-    def told(self) -> Iterator[World]:
-        """Faultless worlds as the owner said that give every reading."""
-        for winding in told_windings(self._line):
-            halves = in_halves(self._line, winding)
-            for joins in told_joins(self._line):
-                world = World(joins, winding, halves)
-                if self.of(world):
-                    yield world
+    def told(self) -> tuple[World, ...]:
+        """Faultless worlds as the owner said that give every reading; of motors whose other
+        contacts are empty, if there are such."""
+        made = [
+            World(joins, winding, in_halves(self._line, winding))
+            for winding in told_windings(self._line)
+            for joins in told_joins(self._line)
+        ]
+        found = [world for world in made if self.of(world)]
+        plain = [world for world in found if world.winding[0].tap is None]
+        return tuple(plain or found)
 
     def _gives(self, world: World, fact: Fact) -> bool:
         one, other = fact.nodes
@@ -206,6 +209,14 @@ class Agreement:
     @staticmethod
     def _fits(fact: Fact, allowed: Allowed) -> bool:
         return fact.beeped or fact.span.meets(allowed.sound)
+
+
+def _drives_told(line: Line, world: World, phases: Phases) -> bool:
+    """True where each coil that the owner named is driven from end to end."""
+    driven = [{world.joins[contact - 1] for contact in pair} for pair in phases]
+    if line.motor.coils and world.halves != in_halves(line, world.winding):
+        return False
+    return all({coil[0], coil[-1]} in driven for coil in line.motor.coils)
 
 
 def in_halves(line: Line, winding: Winding) -> bool:
