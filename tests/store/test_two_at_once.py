@@ -17,7 +17,7 @@ from plumbrise.readings import Reading, Run
 from plumbrise.readings.kinds import COARSE_STEPS
 from plumbrise.store import Shelf
 from plumbrise.store.beginning import begin
-from plumbrise.store.sitting import Overtaken
+from plumbrise.store.sitters import Overtaken
 
 ROWS = 40
 
@@ -192,7 +192,7 @@ from plumbrise.readings import Reading, Run
 from plumbrise.readings.kinds import COARSE_STEPS
 from plumbrise.store import Shelf
 from plumbrise.store.beginning import begin
-from plumbrise.store.sitting import Overtaken
+from plumbrise.store.sitters import Overtaken
 rows = tuple(Reading(seq=i, target_mm=float(i), reading_mm=None, approach="up") for i in range(40))
 plan = (Run(name="left", kind=COARSE_STEPS, station=STATIONS["gantry-left"], readings=rows),)
 with Shelf.open(sys.argv[1], now=lambda: datetime.now(UTC)) as shelf:

@@ -27,7 +27,8 @@ from plumbrise.measure.session import Asks
 from plumbrise.readings import Run
 from plumbrise.report.names import lowered, station_name, test_title
 from plumbrise.store import Shelf, ShelfError, shelf_path
-from plumbrise.store.sitting import Overtaken, Sitting, Who
+from plumbrise.store.sitters import Overtaken, Who
+from plumbrise.store.sitting import Sitting
 
 MOVE = "move"
 """The word without which nothing is moved."""

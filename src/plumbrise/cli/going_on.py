@@ -15,7 +15,8 @@ from plumbrise.measure.at_hand import AS_DESCRIBED, AtHand
 from plumbrise.readings import Run
 from plumbrise.store import Shelf
 from plumbrise.store.beginning import Changed, begin, take_in
-from plumbrise.store.sitting import How, Sitting, Who
+from plumbrise.store.sitters import How, Who
+from plumbrise.store.sitting import Sitting
 
 ON, ANEW = "on", "anew"
 

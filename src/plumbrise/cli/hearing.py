@@ -15,7 +15,8 @@ from plumbrise.measure.stillness import StillnessRule
 from plumbrise.quantity import INCH_MM
 from plumbrise.readings import Reading, Run
 from plumbrise.report.names import station_name
-from plumbrise.store.sitting import Beside, Overtaken, Sitting
+from plumbrise.store.sitters import Beside, Overtaken
+from plumbrise.store.sitting import Sitting
 
 KEYS = (
     ("a number", "what the gauge shows: 12.64, 12,64, or the figures under the hand, 64"),

@@ -14,7 +14,8 @@ from plumbrise.readings import Reading, Readings, Run
 from plumbrise.store.resuming import own_name
 from plumbrise.store.series import Series, changes
 from plumbrise.store.shelf import Shelf
-from plumbrise.store.sitting import Beside, How, Overtaken, Sitting
+from plumbrise.store.sitters import Beside, How, Overtaken
+from plumbrise.store.sitting import Sitting
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

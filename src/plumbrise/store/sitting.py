@@ -10,34 +10,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
-from typing import Required, TypedDict, Unpack
+from typing import TypedDict, Unpack
 
-from plumbrise.errors import InputError
 from plumbrise.files.worksheet import blanked
 from plumbrise.measure.session import LONGEST_NOTE, Act, Did, Session
 from plumbrise.readings import Reading, Run
+from plumbrise.store.looked_at import LookedAt
 from plumbrise.store.records import Kept
-from plumbrise.store.resuming import left_with, own_name, resumed
-from plumbrise.store.series import is_blank
+from plumbrise.store.resuming import left_with
 from plumbrise.store.shelf import Shelf
-
-
-class Who(TypedDict, total=False):
-    """Who reads with what: `source` says where readings come from, `gauge_serial` tells this gauge
-    from others, `inches` says what it shows."""
-
-    who: str
-    source: str
-    gauge_serial: str
-    inches: bool
-
-
-class How(Who):
-    """The same, and since when: `since_s` gives the seconds since the sitting began, `label` names
-    it."""
-
-    since_s: Required[Callable[[], float]]
-    label: Required[str]
+from plumbrise.store.sitters import Beside, How, Overtaken
 
 
 class When(TypedDict):
@@ -45,33 +27,6 @@ class When(TypedDict):
 
     time_s: float | None
     at: tuple[int, int]
-
-
-class Overtaken(InputError):
-    """Something was done with this plan from elsewhere since it was last looked at. Nothing of the
-    act was kept, and the sitting holds what stands now."""
-
-    def __init__(self) -> None:
-        super().__init__(
-            place="this plan",
-            value="something else was done meanwhile",
-            allowed="in another window or on the page",
-            remedy="Nothing was done here; see what is asked now.",
-        )
-
-    def __str__(self) -> str:
-        return f"Meanwhile {self.allowed} {self.value}. {self.remedy}"
-
-
-@dataclass(frozen=True, slots=True)
-class Beside:
-    """A value that came for a reading which was taken or left before: it is marked beside it. The
-    reading's run, its number from 1, what stands (None where nothing was read) and what came."""
-
-    run: str
-    number: int
-    stands_mm: float | None
-    came_mm: float | None
 
 
 @dataclass(slots=True)
@@ -94,10 +49,10 @@ class Sitting:
     gauge_serial: str = ""
     programs: dict[str, str] = field(default_factory=dict)
     temp_c: float | None = None
-    _run_ids: dict[str, int] = field(default_factory=dict)
-    _sent: dict[str, Kept] = field(default_factory=dict)
-    _blanks: set[tuple[int, int]] = field(default_factory=set)
-    _acts: int = -1
+    _disk: LookedAt = field(init=False)
+
+    def __post_init__(self) -> None:
+        self._disk = LookedAt(self.shelf, self.machine_id, self.plan_id)
 
     @classmethod
     def on(
@@ -121,57 +76,33 @@ class Sitting:
             source=how.get("source", "keyboard"),
             gauge_serial=how.get("gauge_serial", ""),
         )
-        made._read()
+        made.session = made._disk.look(session)
         return made
 
     def catch_up(self) -> bool:
         """See what was done with this plan from elsewhere; False if nothing was."""
-        if self.shelf.acts(self.plan_id) == self._acts:
+        if not self._disk.is_behind():
             return False
-        self._read()
+        self.session = self._disk.look(self.session)
         return True
-
-    def _read(self) -> None:
-        """What of the plan is on disk."""
-        self._acts = self.shelf.acts(self.plan_id)  # first: what comes meanwhile is seen next time
-        gauge = self.shelf.machine(self.machine_id).gauge
-        begun = [run for run in self.shelf.runs(self.machine_id) if run.plan_id == self.plan_id]
-        held = [(run, self.shelf.kept(run.id, all_of_it=True)) for run in begun]
-        nothing = replace(
-            self.session,
-            acts=(),
-            resolution_mm=gauge.resolution_mm or 0.01,
-            turn_mm=gauge.wrap_mm,
-        )
-        self.session = resumed(nothing, held)
-        names = [run.name for run in self.session.runs]
-        rows = [one for _, kept in held for one in kept]
-        self._run_ids = {own_name(run.name, names): run.id for run in begun}
-        self._sent = {one.token: one for one in rows if one.token is not None}
-        self._blanks = {(one.run_id, one.reading.seq) for one in rows if is_blank(one)}
-
-    @contextmanager
-    def _acting(self) -> Iterator[None]:
-        """One act: on disk as a whole, or not at all and then the session is as it was."""
-        before = self.session, dict(self._run_ids), dict(self._sent), self._acts
-        try:
-            with self.shelf.together():
-                if self.shelf.acts(self.plan_id) != self._acts:
-                    raise Overtaken
-                yield
-                acts = self.shelf.acts(self.plan_id)
-        except BaseException as problem:
-            self.session, self._run_ids, self._sent, self._acts = before
-            if isinstance(problem, Overtaken):
-                self._read()
-            raise
-        self._acts = acts
 
     @contextmanager
     def together(self) -> Iterator[None]:
-        """What is done within is one: on disk as a whole, or none of it."""
-        with self._acting():
-            yield
+        """What is done within is one: on disk as a whole, or none of it and the session as it was.
+
+        Raises:
+            Overtaken: another program did something with this plan since.
+        """
+        before = self.session
+        try:
+            with self._disk.acting():
+                yield
+        except Overtaken:
+            self.session = self._disk.look(before)
+            raise
+        except BaseException:
+            self.session = before
+            raise
 
     # --- what a person does, kept before it counts
 
@@ -214,14 +145,14 @@ class Sitting:
         if words:
             following = following.note(words[:LONGEST_NOTE])
         row = self._row(following, act)
-        with self._acting():
+        with self.together():
             self._put(following, act, replace(read, seq=row.seq, note=row.note), None)
 
     def mend(self, run: int, reading: int, value_mm: float, *, token: str | None = None) -> Act:
         """Put another value in the place of one that was kept."""
         following = self.session.mend_value(run, reading, value_mm)
         act = following.acts[-1]
-        with self._acting():
+        with self.together():
             kept = self.shelf.mend(
                 self._run_id(following, act), self._row(following, act), token=token
             )
@@ -230,12 +161,12 @@ class Sitting:
 
     def mark(self, run: int, what: str, words: str) -> None:
         """Write beside a run what happened to it; the same words twice are written once."""
-        run_id = self._run_ids.get(self.session.runs[run].name)
+        run_id = self._disk.run_ids.get(self.session.runs[run].name)
         if run_id is None:
             return
         held = next(r for r in self.shelf.runs(self.machine_id) if r.id == run_id)
         if not any((m.what, m.words) == (what, words) for m in held.marks):
-            with self._acting():
+            with self.together():
                 self.shelf.mark(run_id, what, words)
 
     def beside(self, at: tuple[int, int], came_mm: float | None) -> Beside:
@@ -261,7 +192,7 @@ class Sitting:
     def sent(self, token: str) -> Kept | None:
         """What was kept under this number, in this sitting or one before, taken back since or not;
         None if it never arrived. Who sends a thing again asks this first."""
-        return self._sent.get(token)
+        return self._disk.sent.get(token)
 
     def last_kept(self) -> Kept | None:
         """What the next `undo` takes off the shelf; None where it takes back something else."""
@@ -276,7 +207,7 @@ class Sitting:
         following = self.session.note(words)
         act = following.acts[-1]
         row = self._row(following, act)
-        with self._acting():
+        with self.together():
             self.shelf.note(self._run_id(following, act), row.note, seq=row.seq)
             self.session = following
         return act
@@ -300,7 +231,7 @@ class Sitting:
         following, act = before.undo()
         if act is None:
             return None
-        with self._acting():
+        with self.together():
             self._take_back(before, following, act)
             self.session = following
         return act
@@ -313,7 +244,7 @@ class Sitting:
             last = self.last_kept()
             back = self.shelf.take_back(run_id, reading_id=last.id if last is not None else None)
             if back is not None and back.token is not None:
-                self._sent[back.token] = back
+                self._disk.sent[back.token] = back
         elif act.did is Did.NOTED:
             row = self._row(following, act)
             self.shelf.note(run_id, row.note, seq=row.seq)
@@ -323,7 +254,7 @@ class Sitting:
     def end_run_if_done(self) -> None:
         """Close the runs in which nothing is asked for any more."""
         while done := self._done():
-            with suppress(Overtaken), self._acting():
+            with suppress(Overtaken), self.together():
                 for run_id in done:
                     self.shelf.end_run(run_id)
 
@@ -335,7 +266,7 @@ class Sitting:
             if not self.session.asks_in(number)
         }
         ended = {r.id for r in self.shelf.runs(self.machine_id) if r.ended_at is not None}
-        return [at for name, at in self._run_ids.items() if name in done and at not in ended]
+        return [at for name, at in self._disk.run_ids.items() if name in done and at not in ended]
 
     # --- how it is kept
 
@@ -344,14 +275,14 @@ class Sitting:
 
     def _kept(self, following: Session, token: str | None) -> Act:
         act = following.acts[-1]
-        with self._acting():
+        with self.together():
             self._put(following, act, self._row(following, act), token)
         return act
 
     def _put(self, following: Session, act: Act, row: Reading, token: str | None) -> None:
         """A reading where there was none, or where a worksheet came without one."""
         run_id = self._run_id(following, act)
-        if (run_id, row.seq) in self._blanks:
+        if (run_id, row.seq) in self._disk.blanks:
             self.shelf.go_on(run_id)
             kept = self.shelf.mend(run_id, row, token=token)
         else:
@@ -360,12 +291,12 @@ class Sitting:
 
     def _acknowledge(self, following: Session, kept: Kept) -> None:
         if kept.token is not None:
-            self._sent[kept.token] = kept
+            self._disk.sent[kept.token] = kept
         self.session = following
 
     def _ended(self, following: Session) -> Act:
         act = following.acts[-1]
-        with self._acting():
+        with self.together():
             self.shelf.end_run(self._run_id(following, act), words=left_with(act))
             self.session = following
         return act
@@ -375,8 +306,8 @@ class Sitting:
 
     def _run_id(self, session: Session, act: Act) -> int:
         run = session.runs[act.run]
-        if run.name not in self._run_ids:
-            self._run_ids[run.name] = self.shelf.begin_run(
+        if run.name not in self._disk.run_ids:
+            self._disk.run_ids[run.name] = self.shelf.begin_run(
                 self.machine_id,
                 kind=run.kind,
                 station=run.station,
@@ -391,4 +322,4 @@ class Sitting:
                 gauge_serial=self.gauge_serial,
                 program=self.programs.get(run.name, ""),
             )
-        return self._run_ids[run.name]
+        return self._disk.run_ids[run.name]

@@ -23,7 +23,8 @@ from plumbrise.measure.fingerprint import fingerprint
 from plumbrise.measure.session import Did, expected, suspicion
 from plumbrise.readings import Run, scale_of
 from plumbrise.store import Shelf, ShelfError, ShelvedPlan
-from plumbrise.store.sitting import Overtaken, Sitting
+from plumbrise.store.sitters import Overtaken
+from plumbrise.store.sitting import Sitting
 from plumbrise.web import capture_words as words
 
 LONGEST_AWAY_S = 7 * 86_400.0
