@@ -7,14 +7,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from plumbrise.elements.bracing import brace_n_per_mm, gusset_nmm_per_rad, panel_n_per_mm
 from plumbrise.elements.frame import (
     Portal,
-    brace_n_per_mm,
     foot_twist_mm,
-    gusset_nmm_per_rad,
     joint_nmm_per_rad,
     lean_mm,
-    panel_n_per_mm,
     portal_n_per_mm,
     portal_reads_mm,
 )
@@ -121,6 +119,20 @@ def test_a_portal_without_size_is_refused_by_name(part):
 def test_a_brace_holds_best_lying_flat(bay, height):
     leaning = brace_n_per_mm(axial_stiffness_n=1e6, bay_mm=bay, height_mm=height)
     assert leaning < brace_n_per_mm(axial_stiffness_n=1e6, bay_mm=bay, height_mm=height / 2)
+
+
+@given(st.floats(100, 1e6))
+def test_a_brace_or_panel_is_never_stiffer_than_what_fastens_it(fastener):
+    brace = brace_n_per_mm(axial_stiffness_n=1e6, bay_mm=300, height_mm=400, end_n_per_mm=fastener)
+    panel = panel_n_per_mm(
+        shear_modulus_n_per_mm2=26e3,
+        thickness_mm=2,
+        width_mm=300,
+        height_mm=400,
+        edge_n_per_mm=fastener,
+    )
+    assert brace < fastener / 2
+    assert panel < fastener / 2
 
 
 @given(st.floats(10, 200), st.floats(10, 1e5))

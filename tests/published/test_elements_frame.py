@@ -7,13 +7,8 @@ from math import inf
 
 import pytest
 
-from plumbrise.elements.frame import (
-    Portal,
-    brace_n_per_mm,
-    columns_n_per_mm,
-    lean_mm,
-    portal_n_per_mm,
-)
+from plumbrise.elements.bracing import brace_n_per_mm
+from plumbrise.elements.frame import Portal, columns_n_per_mm, lean_mm, portal_n_per_mm
 from plumbrise.elements.springs import side_by_side_n_per_mm
 
 

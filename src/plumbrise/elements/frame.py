@@ -1,9 +1,9 @@
-"""How far a frame gives way sideways: uprights, joints, braces, panels, and what a push reads."""
+"""How far a frame gives way sideways, by its bars and its joints, and what a push reads."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import hypot, inf, isinf, radians, tan
+from math import inf, isinf, radians, tan
 
 from plumbrise.elements.ranges import above_zero, between, not_below_zero
 from plumbrise.errors import InputError
@@ -126,84 +126,6 @@ def columns_n_per_mm(*, count: int, bending_stiffness_nmm2: float, height_mm: fl
     """
     above_zero(count=count, bending_stiffness_nmm2=bending_stiffness_nmm2, height_mm=height_mm)
     return count * 12 * bending_stiffness_nmm2 / height_mm**3
-
-
-def brace_n_per_mm(*, axial_stiffness_n: float, bay_mm: float, height_mm: float) -> float:
-    """What one diagonal adds sideways; it stands beside the frame, so the two add.
-
-        k = (E A / L) cos² θ        L² = bay² + height², cos θ = bay / L
-
-    A wire or a slim rod counts in tension only: of a cross, one at a time.
-
-    Args:
-        axial_stiffness_n: E A of the diagonal.
-        bay_mm: width it spans.
-        height_mm: height it spans.
-
-    Raises:
-        InputError: a quantity not above zero.
-
-    Source:
-        A. K. Chopra, Dynamics of Structures, example 1.2.
-
-    Example:
-        A steel rod of 4 mm across 340 by 400 mm:
-
-        >>> round(brace_n_per_mm(axial_stiffness_n=206e3 * 12.566, bay_mm=340, height_mm=400))
-        2068
-    """
-    above_zero(axial_stiffness_n=axial_stiffness_n, bay_mm=bay_mm, height_mm=height_mm)
-    length = hypot(bay_mm, height_mm)
-    return axial_stiffness_n / length * (bay_mm / length) ** 2
-
-
-def panel_n_per_mm(
-    *, shear_modulus_n_per_mm2: float, thickness_mm: float, width_mm: float, height_mm: float
-) -> float:
-    """What a panel adds sideways, fastened all round and too thick to buckle.
-
-        k = G t b / h
-
-    Screws in slots slip long before this is reached: take it as a most.
-
-    Raises:
-        InputError: a quantity not above zero.
-
-    Source:
-        Pure shear of a plate.
-    """
-    above_zero(
-        shear_modulus_n_per_mm2=shear_modulus_n_per_mm2,
-        thickness_mm=thickness_mm,
-        width_mm=width_mm,
-        height_mm=height_mm,
-    )
-    return shear_modulus_n_per_mm2 * thickness_mm * width_mm / height_mm
-
-
-def gusset_nmm_per_rad(*, leg_mm: float, fastener_n_per_mm: float) -> float:
-    """How stiffly a corner piece holds a joint: its two outer fasteners give way.
-
-        c = k a² / 2
-
-    Twice the leg is four times as stiff, whatever the fasteners are.
-
-    Args:
-        leg_mm: a, from the corner to the outer fastener on either bar.
-        fastener_n_per_mm: k, how stiffly a fastener holds in its slot.
-
-    Raises:
-        InputError: a quantity not above zero.
-
-    Source:
-        Statics: the moment F a turns the joint by F / k / a at either fastener.
-
-    Example:
-        >>> gusset_nmm_per_rad(leg_mm=40, fastener_n_per_mm=5000)
-        4000000.0
-    """
-    above_zero(leg_mm=leg_mm, fastener_n_per_mm=fastener_n_per_mm)
-    return fastener_n_per_mm * leg_mm**2 / 2
 
 
 def lean_mm(*, angle_deg: float, height_mm: float) -> float:

@@ -18,7 +18,8 @@ def sheet_text(sheet: Sheet, *, whole: bool = False) -> str:
         lines += folded(verdict.words)
     if doubted.hangs_on:
         named = listed([one.asked.words for one in doubted.hangs_on])
-        lines += folded(f"The answer hangs on what is assumed: {named}. Measure that first.")
+        first = "that" if len(doubted.hangs_on) == 1 else "these"
+        lines += folded(f"The answer hangs on what is assumed: {named}. Measure {first} first.")
     lines.append("")
     if whole:
         lines += _inputs(sheet) + _sums(sheet, doubted)

@@ -3,9 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import inf, pi
+from math import inf
 
 from plumbrise.elements import frame
+from plumbrise.elements.calculators.frame_described import (
+    braces_n_per_mm,
+    gusset_nmm_per_rad,
+    panel_n_per_mm,
+    portal_of,
+    reads_mm,
+    with_joints,
+)
 from plumbrise.elements.frame import Portal
 from plumbrise.elements.materials import MATERIALS
 from plumbrise.elements.sections import EXTRUSIONS
@@ -45,6 +53,8 @@ ASKED = (
           group=_BRACE),
     Asked("panel_mm", "thickness of an aluminium panel screwed on all round", "mm", low=0.5,
           high=30, optional=True, group=_BRACE),
+    Asked("panel_screws", "screws along its upper edge, and as many below", "", 3, _GUESS, low=1,
+          high=50, whole=True, group=_BRACE),
     Asked("push_n", "push at the top of one upright", "N", 10.0, _CP, low=0.1, high=500,
           group=_PUSH, factor=1.0),
     Asked("gauge_mm", "height of the gauge's tip, if not the top", "mm", low=0, high=3000,
@@ -60,11 +70,11 @@ ASKED = (
 
 def work(given: Given) -> Worked:
     """Stiffness to either side and front to back, and what a push should read."""
-    portal = _portal(given)
+    portal = portal_of(given)
     stiffness = frame.portal_n_per_mm(portal)
-    total = side_by_side_n_per_mm((stiffness, _braces(given), _panel(given)))
-    read = _reads(given, portal)
-    low, high = (_reads(given, _with_joints(portal, by)) for by in (SPREAD, 1 / SPREAD))
+    total = side_by_side_n_per_mm((stiffness, braces_n_per_mm(given), panel_n_per_mm(given)))
+    read = reads_mm(given)
+    low, high = (reads_mm(with_joints(given, by)) for by in (SPREAD, 1 / SPREAD))
     sums = [
         *_bar_sums(given, portal),
         *_side_sums(given, portal, stiffness, total),
@@ -74,72 +84,6 @@ def work(given: Given) -> Worked:
         *_square_sums(given),
     ]
     return Worked(tuple(sums), (_verdict(given, read, low, high),), _warnings(given))
-
-
-def _portal(given: Given) -> Portal:
-    aluminium = MATERIALS["aluminium"].modulus_n_per_mm2
-    upright, top = EXTRUSIONS[given.word("upright")], EXTRUSIONS[given.word("top")]
-    tall = given.word("upright_way") == "tall"
-    joint = given.number("joint_nmm_per_rad") + _gusset(given)
-    return Portal(
-        upright_nmm2=aluminium * (upright.tall_mm4 if tall else upright.flat_mm4),
-        height_mm=given.number("height_mm"),
-        span_mm=given.number("span_mm"),
-        beam_nmm2=aluminium * top.tall_mm4,
-        foot_nmm_per_rad=joint,
-        corner_nmm_per_rad=joint,
-    )
-
-
-def _with_joints(portal: Portal, factor: float) -> Portal:
-    return replace(
-        portal,
-        foot_nmm_per_rad=factor * portal.foot_nmm_per_rad,
-        corner_nmm_per_rad=factor * portal.corner_nmm_per_rad,
-    )
-
-
-def _gusset(given: Given) -> float:
-    leg = given.known("gusset_mm")
-    if leg is None:
-        return 0.0
-    fastener = given.number("fastener_n_per_mm")
-    return frame.gusset_nmm_per_rad(leg_mm=leg, fastener_n_per_mm=fastener)
-
-
-def _braces(given: Given) -> float:
-    diameter = given.known("brace_mm")
-    if diameter is None:
-        return 0.0
-    return given.count("braces") * frame.brace_n_per_mm(
-        axial_stiffness_n=MATERIALS["steel"].modulus_n_per_mm2 * pi * diameter**2 / 4,
-        bay_mm=given.number("span_mm"),
-        height_mm=given.number("height_mm"),
-    )
-
-
-def _panel(given: Given) -> float:
-    thickness = given.known("panel_mm")
-    if thickness is None:
-        return 0.0
-    return frame.panel_n_per_mm(
-        shear_modulus_n_per_mm2=MATERIALS["aluminium"].shear_modulus_n_per_mm2,
-        thickness_mm=thickness,
-        width_mm=given.number("span_mm"),
-        height_mm=given.number("height_mm"),
-    )
-
-
-def _reads(given: Given, portal: Portal) -> float:
-    """What the gauge reads; a brace or panel takes its share of the push."""
-    stiffness = frame.portal_n_per_mm(portal)
-    total = side_by_side_n_per_mm((stiffness, _braces(given), _panel(given)))
-    at_mm = given.known("gauge_mm")
-    return frame.portal_reads_mm(
-        portal,
-        push_n=given.number("push_n") * stiffness / total,
-        at_mm=portal.height_mm if at_mm is None else at_mm,
-    )
 
 
 def _bar_sums(given: Given, portal: Portal) -> list[Sum]:
@@ -152,7 +96,8 @@ def _bar_sums(given: Given, portal: Portal) -> list[Sum]:
     if given.known("gusset_mm") is not None:
         found += [
             Sum("gusset_nmm_per_rad", "what a gusset adds to a joint", "c_g", "k a² / 2",
-                ("gusset_mm", "fastener_n_per_mm"), _gusset(given), "N·mm/rad", 2, "statics"),
+                ("gusset_mm", "fastener_n_per_mm"), gusset_nmm_per_rad(given), "N·mm/rad", 2,
+                "statics"),
             Sum("held_nmm_per_rad", "joint and gusset", "c", "c_j + c_g",
                 ("joint_nmm_per_rad", "gusset_nmm_per_rad"), portal.foot_nmm_per_rad, "N·mm/rad",
                 2),
@@ -180,15 +125,18 @@ def _side_sums(given: Given, portal: Portal, stiffness: float, total: float) -> 
     if given.known("brace_mm") is not None:
         extras += ("brace_n_per_mm",)
         found.append(
-            Sum("brace_n_per_mm", "what the diagonals add", "k_b", "n (E A / L) cos² θ",
-                ("brace_mm", "braces", "span_mm", "height_mm"), _braces(given), "N/mm", 2,
+            Sum("brace_n_per_mm", "what the diagonals add", "k_b", "n cos² θ / (L / E A + 2 / k_e)",
+                ("brace_mm", "braces", "span_mm", "height_mm", "fastener_n_per_mm"),
+                braces_n_per_mm(given), "N/mm", 2,
                 "A. K. Chopra, Dynamics of Structures, example 1.2")
         )  # fmt: skip
     if given.known("panel_mm") is not None:
         extras += ("panel_n_per_mm",)
         found.append(
-            Sum("panel_n_per_mm", "what the panel adds, at most", "k_s", "G t b / h",
-                ("panel_mm", "span_mm", "height_mm"), _panel(given), "N/mm", 2, "pure shear")
+            Sum("panel_n_per_mm", "what the panel adds, at most", "k_s",
+                "1 / (h / (G t b) + 2 / (n k_e))",
+                ("panel_mm", "span_mm", "height_mm", "panel_screws", "fastener_n_per_mm"),
+                panel_n_per_mm(given), "N/mm", 2, "pure shear of a plate")
         )  # fmt: skip
     if extras:
         found.append(
@@ -205,9 +153,9 @@ def _read_sums(given: Given, read: float, low: float, high: float) -> list[Sum]:
     equation = "F / k, less below the top by the bent shape of the upright"
     return [
         Sum("reads_mm", "what the push should read", "x", equation, uses, read, "mm", 2),
-        Sum("reads_low_mm", "at least, with joints three times as stiff", "x₁", equation,
+        Sum("reads_low_mm", "at least, joints and screws three times as stiff", "x₁", equation,
             (*uses, _joint_name(given)), low, "mm", 2),
-        Sum("reads_high_mm", "at most, with joints a third as stiff", "x₂", equation,
+        Sum("reads_high_mm", "at most, joints and screws a third as stiff", "x₂", equation,
             (*uses, _joint_name(given)), high, "mm", 2),
     ]  # fmt: skip
 
@@ -215,7 +163,7 @@ def _read_sums(given: Given, read: float, low: float, high: float) -> list[Sum]:
 def _found_sums(given: Given, portal: Portal) -> list[Sum]:
     """What a reading at the top says of the joints: only where nothing else holds the frame."""
     read, elsewhere = given.known("read_mm"), given.known("gauge_mm")
-    if read is None or elsewhere is not None or _braces(given) + _panel(given) > 0:
+    if read is None or elsewhere is not None or braces_n_per_mm(given) + panel_n_per_mm(given) > 0:
         return []
     found = frame.joint_nmm_per_rad(portal, push_n=given.number("push_n"), reads_mm=read)
     return [
@@ -295,7 +243,7 @@ def _warnings(given: Given) -> tuple[str, ...]:
     if given.known("brace_mm") is not None:
         told.append(
             "A slim rod carries in tension only and only if it is tight: of a crossed pair one "
-            "works at a time. Its end joints are left out."
+            "works at a time."
         )
     if given.known("panel_mm") is not None:
         told.append("Screws in slots slip before a panel reaches this: take it as a most.")
