@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from jsonschema import validate
 
 from plumbrise.elements.answered import answered
+from plumbrise.elements.asked import checked
 from plumbrise.elements.calculators import KINDS, calculator
 from plumbrise.elements.worked import Asked, Trust, sheet
 from plumbrise.errors import InputError, InputErrors
@@ -227,6 +228,17 @@ def test_what_cannot_be_read_is_named(name, text, place):
     with pytest.raises(InputErrors) as told:
         answered(ASKED, {name: [text]}, known)
     assert [problem.place for problem in told.value.problems] == [place]
+
+
+@given(st.sampled_from([one.name for one in ASKED]), st.text(max_size=12))
+def test_any_text_is_a_value_or_is_refused_at_its_input(name, text):
+    known = {"span_mm": 5.0, "link_mm": [{"name": "a", "plus_mm": 1.0}]}
+    places = []
+    try:
+        checked(ASKED, answered(ASKED, {name: [text]}, known))
+    except InputErrors as refused:
+        places = [problem.place for problem in refused.problems]
+    assert all(place.startswith(name) for place in places)
 
 
 @pytest.mark.parametrize(
