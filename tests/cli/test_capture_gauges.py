@@ -219,7 +219,8 @@ def test_two_indicators_are_taken_together(place, stand_ins):
     finally:
         for one in far:
             one.close()
-    assert "[0.25 mm and 0.12 mm, Enter keeps]" in done.output, done.output
+    both = "left end of the gantry and right end of the gantry [0.25 mm and 0.12 mm, Enter keeps]"
+    assert both in done.output, done.output
     assert table(place) == [("left", "0.25"), ("right", "0.125")]
     assert [shelved(place, run)["gauge"]["serial"] for run in ("left", "right")] == ["A", "B"]
 
@@ -238,6 +239,19 @@ def test_one_indicator_and_a_dial_read_together(place, stand_ins):
     assert [shelved(place, run)["source"] for run in ("left", "right")] == ["indicator", "keyboard"]
 
 
+def test_one_indicator_that_falls_silent_does_not_cost_the_value_of_the_other(place, stand_ins):
+    far = stand_ins.StandInIndicator(show=0.25)
+    quiet = stand_ins.StandInIndicator(show=0.5, spoil=lambda *_: None)
+    ports = ("--indicator", far.name, "--indicator", quiet.name)
+    try:
+        done = capture(place, ["", "", "", "0.13", "q"], *ports, "--line", "{value:3} {unit}")
+    finally:
+        far.close()
+        quiet.close()
+    assert "right end of the gantry: No line for" in done.output, done.output
+    assert table(place) == [("left", "0.25"), ("right", "0.13")]
+
+
 def test_a_second_gauge_reads_where_the_plan_has_no_pair(place):
     (place / "sheet.csv").write_text(sheet_of("left"))
     done = capture(place, ["", "0.00", "0.00", "q"], "--second", "gantry-right")
@@ -251,7 +265,10 @@ def test_a_second_station_that_is_none_is_told(place):
 
 
 def test_a_second_dial_may_count_the_other_way(place):
-    capture(place, ["d 2", "", "0.00", "0.00", "", "0.62", "-0.55", "", "q"], "--gauges", "2")
+    done = capture(
+        place, ["d 2", "", "0.00", "0.00", "", "0.62", "-0.55", "", "q"], "--gauges", "2"
+    )
+    assert "right end of the gantry: Its figure falls" in done.output
     assert values(place, "left") == ["0", "0.62"]
     assert values(place, "right") == ["0", "0.55"]
 

@@ -74,14 +74,16 @@ class Hearing:
         """One line from the person, and what it says to do."""
         runs = self.read_at(asks)
         run = next(one for one in runs if one.name not in self.held)
-        shown = ""
-        if seen := [self.in_unit(self.shown[one.name]) for one in runs if one.name in self.shown]:
-            shown = f" [{' and '.join(seen)}, Enter keeps]"
+        shown, about = "", [run]
+        if seen := [one for one in runs if one.name in self.shown]:
+            values = " and ".join(self.in_unit(self.shown[one.name]) for one in seen)
+            shown, about = f" [{values}, Enter keeps]", seen
         elif len(self.indicators) > runs.index(run):
             shown = " [Enter takes it from the indicator]"
         where = f"{asks.reading + 1}/{len(run.readings)}"
         told = _told(run, run.readings[asks.reading])
-        at = f", {station_name(run.station.id)}" if len(runs) > 1 else ""
+        places = " and ".join(station_name(one.station.id) for one in about)
+        at = f", {places}" if len(runs) > 1 else ""
         self._done(self.prompt(f"  {where}  told {told}{at}{shown}: ").strip(), run, asks)
 
     def _done(self, text: str, run: Run, asks: Asks) -> None:
@@ -210,7 +212,8 @@ class Hearing:
         session = self.sitting.session
         rule = StillnessRule(within_mm=max(session.step_mm, 0.001))
         for name, found in take_together(indicators, rule).items():
-            whose = f"{name}: " if len(runs) > 1 else ""
+            station = next(run.station for run in runs if run.name == name)
+            whose = f"{station_name(station.id)}: " if len(runs) > 1 else ""
             if isinstance(found, NotTaken):
                 self.said(f"  {whose}{found.words} Type the value, or Enter to look again.")
                 continue
@@ -226,7 +229,8 @@ class Hearing:
         number, _ = self.sitting.place(run.name, 0)
         down = run.name not in self.sitting.session.counts_down
         turned = turn_round(self.sitting, number, down=down)
-        self.said(f"  {COUNTS[down]}")
+        whose = f"{station_name(run.station.id)}: " if self.at_once > 1 else ""
+        self.said(f"  {whose}{COUNTS[down]}")
         if turned:
             self.said(f"  {turned} readings of this set-up are turned round with it.")
 

@@ -1,0 +1,83 @@
+"""`plumbrise redesign` as a person runs it."""
+
+import csv
+import json
+
+import jsonschema
+import pytest
+from click.testing import CliRunner
+
+from plumbrise.cli import main
+from plumbrise.demo import scenario
+from plumbrise.files import schema, write_machine, write_readings
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    where = tmp_path_factory.mktemp("redesign")
+    example = scenario()
+    (where / "machine.toml").write_text(write_machine(example.machine), encoding="utf-8")
+    (where / "readings.csv").write_text(write_readings(example.readings), encoding="utf-8")
+    return where
+
+
+def _ran(folder, *options):
+    session = [str(folder / "machine.toml"), str(folder / "readings.csv")]
+    return CliRunner().invoke(main, ["redesign", *session, *options], prog_name="plumbrise")
+
+
+def test_it_proposes_in_words_with_cost_sums_parts_and_cautions(folder):
+    done = _ran(folder, "--parts", str(folder / "parts.csv"))
+    assert done.exit_code == 0, done.output
+    for words in (
+        "Proposed: about ",
+        "Cost against result",
+        "For no money:",
+        "Sums it rests on",
+        "Before ordering, measure:",
+        "Falling gantry:",
+        "sets of changes were looked at",
+    ):
+        assert words in done.stdout
+    rows = list(csv.DictReader((folder / "parts.csv").open(encoding="utf-8")))
+    assert rows
+    assert all(int(row["count"]) >= 1 and row["part"] for row in rows)
+
+
+def test_json_keeps_to_its_schema_and_stands_alone(folder):
+    done = _ran(folder, "--json", "--bands", "0.02", "--stays-up", "--lost-motion", "0.1")
+    proposal = json.loads(done.stdout)
+    jsonschema.validate(proposal, schema("proposal"))
+    figures = [target["figure"] for target in proposal["targets"]]
+    assert figures == ["lost-motion", "bands", "stays-up"]
+    assert proposal["chosen"]["probability"] <= 1
+
+
+def test_out_of_reach_ends_with_status_1_and_says_what_limits_it(folder):
+    done = _ran(folder, "--lost-motion", "0.001", "--budget", "5")
+    assert done.exit_code == 1
+    assert "Not reachable as asked" in done.stdout
+    assert "What fails most often is" in done.stdout
+
+
+def test_an_unknown_change_is_told_with_all_that_are_known(folder):
+    done = _ran(folder, "--without", "second-scew")
+    assert done.exit_code == 2
+    assert "--without: 'second-scew' given" in done.stderr
+    assert "second-screw-tied" in done.stderr
+
+
+def test_changes_can_be_listed_without_explaining_anything(folder):
+    done = _ran(folder, "--list")
+    assert done.exit_code == 0
+    assert "set-rollers" in done.stdout
+    assert "free-top" not in done.stdout  # the top of this screw is free
+
+
+def test_a_workshop_file_is_written_and_taken(folder):
+    path = folder / "workshop.toml"
+    assert _ran(folder, "--new-workshop", str(path)).exit_code == 0
+    text = path.read_text(encoding="utf-8").replace("hour_worth = 10", "hour_worth = 0", 1)
+    path.write_text(text, encoding="utf-8")
+    done = _ran(folder, "--json", "--workshop", str(path))
+    assert json.loads(done.stdout)["hour_worth"] == 0
