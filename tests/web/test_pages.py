@@ -203,6 +203,13 @@ def test_the_plan_that_is_kept_is_the_one_that_was_seen(known, shelf, pasted):
     assert known.get(f"{pasted}/measure/1/worksheet.csv").text == seen
 
 
+def test_how_far_a_plan_is_can_be_asked(known, pasted):
+    asked = "minutes=35&gauges=1&balance=yes&stated=no"
+    assert known.get(f"{pasted}/plan/run.json?{asked}").json()["state"] == "none"
+    known.get(f"{pasted}/plan/files/worksheet.csv?{asked}")  # waits for it
+    assert known.get(f"{pasted}/plan/run.json?{asked}").json()["state"] == "done"
+
+
 def test_minutes_that_are_none_are_asked_again(known, pasted):
     for said in ("none", "0", "1e9", "-4", ""):
         answer = known.get(f"{pasted}/plan", params={"minutes": said})

@@ -70,14 +70,13 @@ def _put_on_the_shelf(bench: Bench, name: str, data: bytes) -> int:
     opened = [(stage, *session_in(stage)) for stage in pack.stages]
     ids, found = [], []
     for stage, machine, readings in opened:
-        called = machine.name or machine.arrangement.title
-        several = f"{called}, {stage.name}" if len(opened) > 1 else called
-        toml = write_machine(replace(machine, name=several))
+        called = f"{machine.name or machine.arrangement.title}, {stage.name}"
+        toml = write_machine(replace(machine, name=called))
         ids.append(bench.shelf.import_(toml, stage.readings, source=name or PACK))
         found.append(
             {
                 "stage": stage.name,
-                "name": several,
+                "name": called,
                 "machine": ids[-1],
                 "readings": readings.count,
                 "agrees": (again := analysed_again(stage, machine, readings)).verdict,

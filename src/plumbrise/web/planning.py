@@ -10,7 +10,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import QueryParams
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import JSONResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from plumbrise import __version__
@@ -104,8 +104,7 @@ def plan_of(bench: Bench, story: Story, asked: Asked, *, wait_s: float = WAIT_S)
     if explanation is not None and asked.stated:
         arguments["stated"] = {c.cause: c.probability for c in explanation.causes}
         arguments["done"] = frozenset((r.kind.id, r.station.id) for r in story.readings.runs)
-    key = f"plan-{story.fingerprint}-{asked.query}"
-    job = bench.work.ask(key, "plan", story.machine, arguments)
+    job = bench.work.ask(_key(story, asked), "plan", story.machine, arguments)
     return bench.work.as_it_stands(bench.work.wait(job, wait_s))
 
 
@@ -142,6 +141,20 @@ def plan(request: Request) -> Response:
         problems=problems,
         begun=bench.shelf.plans(machine_id),
     )
+
+
+def plan_state(request: Request) -> Response:
+    """How far planning is, for the page's script."""
+    bench = bench_of(request)
+    story = bench.story(request.path_params["machine"], explain=False)
+    job = bench.work.find(_key(story, settled(story, asked_in(request.query_params))))
+    state, step = (job.state, job.step) if job else ("none", 0)
+    return JSONResponse({"state": state, "step": step, "mark": story.fingerprint[:16]})
+
+
+def _key(story: Story, asked: Asked) -> str:
+    """The name of the job that plans this."""
+    return f"plan-{story.fingerprint}-{asked.query}"
 
 
 def _has_programs(story: Story) -> bool:
@@ -236,6 +249,7 @@ def kept(request: Request) -> Response:
 ROUTES: list[BaseRoute] = [
     Route("/m/{machine:number}/plan", plan, methods=["GET"]),
     Route("/m/{machine:number}/plan", begin, methods=["POST"]),
+    Route("/m/{machine:number}/plan/run.json", plan_state, methods=["GET"]),
     Route("/m/{machine:number}/measure/{plan:number}", kept, methods=["GET"]),
     Route("/m/{machine:number}/measure/{plan:number}/worksheet.csv", kept, methods=["GET"]),
     Route("/m/{machine:number}/plan/files/{file}", document, methods=["GET"]),

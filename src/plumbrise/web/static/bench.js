@@ -33,6 +33,9 @@ function pathOf(element, within) {
   return name ? `[name="${CSS.escape(name)}"]` : null;
 }
 
+/** Somebody is in a field: nothing is put in the place of what they type. */
+const typing = () => document.activeElement?.matches("input, textarea, select") ?? false;
+
 /** While something is being worked out: ask how far it is, show each better answer. */
 async function follow() {
   for (;;) {
@@ -43,7 +46,8 @@ async function follow() {
       const answer = await fetch(shown.dataset.run);
       if (answer.ok) {
         const { state, step } = await answer.json();
-        if (state !== shown.dataset.state || String(step) !== shown.dataset.step) await refresh();
+        const news = state !== shown.dataset.state || String(step) !== shown.dataset.step;
+        if (news && !typing()) await refresh();
         trouble("");
       }
     } catch {
@@ -61,8 +65,7 @@ async function live() {
   let mark = notes.dataset.mark;
   for (;;) {
     await wait(2500);
-    const typing = document.activeElement?.matches("input, textarea, select");
-    if (document.hidden || typing || document.querySelector("[data-run]")) continue;
+    if (document.hidden || typing() || document.querySelector("[data-run]")) continue;
     try {
       const answer = await fetch(notes.dataset.live);
       if (!answer.ok) continue;
