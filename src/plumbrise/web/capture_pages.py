@@ -66,7 +66,7 @@ def measure(request: Request) -> Response:
         asks = capture.sitting.session.asks
         here = None if asks is None else capture.sitting.session.runs[asks.run].station.id
     story = bench.story(capture.sitting.machine_id, explain=False)
-    told["machine"] = story.name
+    told["machine"] = story.machine.name or capture_words.THE_AXIS
     stations = {run.station.id for run in story.readings.runs}
     return page(
         request,

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import asdict
 from typing import Any
 
-from plumbrise.cautions import DEFER, MEASURING
+from plumbrise.cautions import DEFER, FALLING_GANTRY, HOT_PARTS, MEASURING, PINCH, Hazard
 from plumbrise.measure.dial import TURN_MM
 from plumbrise.measure.motion_path import commands_moves
 from plumbrise.measure.mounting import DOING, mounting
@@ -43,9 +44,14 @@ def set_ups(capture: Capture) -> dict[str, Any]:
             "near": NEAR_TURN_MM,
             "turn": TURN_SPAN_MM,
         },
-        "cautions": [{"title": h.title, "words": h.words} for h in MEASURING],
+        "cautions": _said(MEASURING),
+        "moving": _said((PINCH, FALLING_GANTRY, HOT_PARTS)),
         "defer": DEFER,
     }
+
+
+def _said(hazards: Iterable[Hazard]) -> list[dict[str, str]]:
+    return [{"title": hazard.title, "words": hazard.words} for hazard in hazards]
 
 
 def _set_up(run: Run) -> dict[str, Any]:
@@ -60,7 +66,7 @@ def _set_up(run: Run) -> dict[str, Any]:
         "where": mounting(run.station),
         "does": doing.moves,
         "watch": doing.watch,
-        "hazards": [{"title": h.title, "words": h.words} for h in doing.hazards],
+        "hazards": _said(doing.hazards),
         "follows": run.follows_command and run.kind is not REPEAT_HOME,
         "moves": moves,
         "drives": commands_moves(run),

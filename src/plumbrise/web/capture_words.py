@@ -56,6 +56,7 @@ STOPPING = "The stop is on its way."
 FAULT_OF_OURS = "Something broke in the bench, so nothing more is sent."
 NOT_MARKED = "The set-up could not be marked."
 STOP_AXIS = "Stop the axis"
+THE_AXIS = "the axis"
 STOP_NOT_REACHED = (
     "The stop did not reach the bench. Use the machine's own switch. A moving axis stops by itself "
     "within a few seconds when no page is heard of."

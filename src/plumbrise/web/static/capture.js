@@ -431,6 +431,11 @@ class Capture {
 
   gaugeShows(shown) {
     this.gauge.learn(shown);
+    this.takeIfDue();
+  }
+
+  /** Keep what the indicator shows, where that was asked for by the key or by the tick. */
+  takeIfDue() {
     const now = this.current();
     const driven = now.place && this.axis.here(now.run);
     const arrived = driven ? this.axis.arrived(now.run, now.place[1]) : undefined;
@@ -499,7 +504,7 @@ function begin(capture, words) {
   });
   for (const [id, there] of [["still", capture.gauge.there], ["on", capture.axis.may]]) {
     at(`${id}-label`).hidden = !there;
-    tick(id, own, () => capture.showTaken());
+    tick(id, own, () => capture.takeIfDue());
   }
   at("where").addEventListener("click", () => {
     capture.showCard = true;

@@ -43,7 +43,7 @@ export function moveCard(told, run, axis, begun, { move, without }) {
   const parts = [];
   if (axis.does === "stopped") parts.push(Object.assign(part("p", axis.words), { className: "wrong" }));
   parts.push(part("p", run.does), part("p", run.watch));
-  parts.push(...cautions(words, [...told.cautions, ...run.hazards]));
+  parts.push(...cautions(words, [...told.moving, ...run.hazards]));
   parts.push(part("p", words.homesFirst));
   if (begun) parts.push(part("p", words.halfRead));
   parts.push(part("p", words.switchAtHand), part("p", told.defer));
@@ -57,7 +57,7 @@ export function moveCard(told, run, axis, begun, { move, without }) {
 export function waitCard(told, run, axis, goOn) {
   const { words } = told;
   const parts = [part("h2", words.waitsNow), part("p", axis.words)];
-  parts.push(...cautions(words, [...told.cautions.slice(0, 1), ...run.hazards]));
+  parts.push(...cautions(words, [...told.moving.slice(0, 1), ...run.hazards]));
   parts.push(part("p", words.handsOff));
   put(`wait ${run.name} ${axis.words}`, parts, [[words.goOn, goOn]]);
 }

@@ -21,7 +21,8 @@ async function stop() {
       });
       if (answer.ok) {
         const told = await answer.json();
-        show({ ...told, says: `${told.says} ${told.bound}` });
+        const said = told.says.includes(told.bound) ? told.says : `${told.says} ${told.bound}`;
+        show({ ...told, says: said, bound: "" });
         return;
       }
     } catch {

@@ -1,0 +1,224 @@
+"""An indicator and a driven axis on the measure sheet, in a real browser, against the bench's own
+ports with their far ends standing in."""
+
+from __future__ import annotations
+
+import os
+import re
+import sqlite3
+import sys
+from contextlib import closing
+from dataclasses import replace
+from datetime import UTC, datetime
+from importlib.util import module_from_spec, spec_from_file_location
+from pathlib import Path
+from time import monotonic, sleep
+
+import pytest
+
+from plumbrise.machine import blank
+from plumbrise.machine.description import Controller, Travel
+from plumbrise.store import Shelf
+
+AXE = Path(__file__).parent / "vendor" / "axe-core" / "axe.min.js"
+STAND_INS = Path(__file__).parents[1] / "hardware" / "stand_ins.py"
+MACHINE = replace(
+    blank("one-screw"),
+    name="Heron",
+    travel=Travel(height_mm=250.0),
+    controller=Controller(dwell_unit="milliseconds", stop_waits=True, home="down"),
+)
+SHEET = "run,test,station,seq,target_mm,reading_mm,approach\n" + "".join(
+    f"left,coarse-steps,gantry-left,{i},{i},,{'up' if i else 'down'}\n" for i in range(5)
+)
+HOMES_S = 0.7
+"""A homing acknowledged sooner is taken for one that goes on."""
+
+
+class Machine:
+    """A bench with both ports plugged in; the indicator shows where the stand-in axis is."""
+
+    def __init__(self, folder: Path, start_bench, stand_ins, *options: str) -> None:
+        self.axis = stand_ins.StandInController(on_height=self.follow)
+        self.indicator = stand_ins.StandInIndicator(show=0.0)
+        self.shelf = folder / "shelf.sqlite3"
+        with Shelf.open(self.shelf, now=lambda: datetime.now(UTC)) as shelf:
+            machine = shelf.add_machine(MACHINE, "Heron")
+            plan = shelf.add_plan(machine, SHEET)
+        self.at = f"/m/{machine}/measure/{plan}"
+        self.machine = f"/m/{machine}/machine"
+        ports = ("--indicator", self.indicator.name, "--line", "{value:3} {unit}")
+        ports += ("--controller", self.axis.name)
+        self.bench = start_bench(self.shelf, *ports, *options)
+
+    def follow(self, height_mm: float) -> None:
+        self.indicator.show = max(0.0, height_mm - 0.4)
+
+    def open(self, page) -> None:
+        self.bench.enter(page)
+        self.see(page)
+
+    def see(self, page) -> None:
+        page.goto(self.bench.address + self.at)
+        page.locator("#card .go, #typed").locator("visible=true").first.wait_for()
+
+    def to_first(self, page) -> None:
+        self.open(page)
+        page.get_by_role("button", name="All is clear: move Heron").click()
+        page.get_by_role("button", name="Hands off").click()
+        page.locator("#keep", has_text="Keep 0.00").wait_for()
+
+    def rows(self) -> list[tuple[int, float | None]]:
+        with closing(sqlite3.connect(self.shelf)) as file:
+            return list(file.execute("SELECT seq, reading_mm FROM readings ORDER BY id"))
+
+    def wait_for(self, count: int) -> None:
+        until = monotonic() + 15
+        while len(self.rows()) < count and monotonic() < until:
+            sleep(0.05)
+        assert len(self.rows()) == count
+
+    def end(self) -> None:
+        self.bench.kill()
+        self.axis.close()
+        self.indicator.close()
+
+
+@pytest.fixture
+def stand_ins(monkeypatch):
+    if os.name == "nt":
+        pytest.skip("stand-ins talk over pseudo-terminals, which this system has not")
+    if "plumbrise_stand_ins" not in sys.modules:
+        spec = spec_from_file_location("plumbrise_stand_ins", STAND_INS)
+        sys.modules["plumbrise_stand_ins"] = module_from_spec(spec)
+        spec.loader.exec_module(sys.modules["plumbrise_stand_ins"])
+    found = sys.modules["plumbrise_stand_ins"]
+    monkeypatch.setattr(found, "HOMING_S", HOMES_S)
+    return found
+
+
+@pytest.fixture
+def machine(tmp_path, start_bench, stand_ins):
+    made = Machine(tmp_path, start_bench, stand_ins)
+    yield made
+    made.end()
+
+
+def serious(page) -> list[str]:
+    page.evaluate(AXE.read_text(encoding="utf-8"))
+    found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")
+    return [v["id"] for v in found["violations"] if v["impact"] in ("serious", "critical")]
+
+
+def test_the_value_appears_the_axis_moves_and_the_stop_stops(machine, page):
+    machine.open(page)
+    assert page.get_by_text("crushes fingers").is_visible()
+    assert serious(page) == []
+    page.get_by_role("button", name="All is clear: move Heron").click()
+    page.get_by_role("button", name="Hands off").wait_for()
+    assert "tip" in page.locator("#card").inner_text()
+    assert serious(page) == []
+    page.get_by_role("button", name="Hands off").click()
+    page.locator("#keep", has_text="Keep 0.00").click()
+    page.locator("#keep", has_text="Move to 1.00").click()
+    page.locator("#keep", has_text="Keep 0.60").wait_for()
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert page.locator("#value").inner_text() == "0.60 mm"
+    assert serious(page) == []
+    page.keyboard.press("Enter")
+    machine.axis.slow = 4.0
+    page.locator("#keep", has_text="Move to 2.00").click()
+    page.locator("#keep", has_text="It moves").wait_for()
+    page.get_by_role("button", name="Stop the axis").click()
+    page.get_by_text("All is clear: move Heron").wait_for()
+    sent = len(machine.axis.got)
+    assert "Stopped by hand." in page.locator("#card").inner_text()
+    assert "may still be made" in page.locator("#card").inner_text()
+    assert serious(page) == []
+    page.wait_for_timeout(500)
+    assert len(machine.axis.got) == sent
+    machine.wait_for(2)
+    assert machine.rows() == [(0, 0.0), (1, 0.6)]
+
+
+def test_it_is_taken_when_still_and_goes_on_by_itself_where_that_is_ticked(machine, phone):
+    machine.to_first(phone)
+    phone.get_by_label("Move on after each reading kept").check()
+    phone.get_by_label("Keep by itself when still").check()
+    machine.wait_for(5)
+    assert machine.rows() == [(0, 0.0), (1, 0.6), (2, 1.6), (3, 2.6), (4, 3.6)]
+    phone.get_by_role("heading", name="All is read").wait_for()
+
+
+def test_the_stop_is_first_for_the_keyboard_and_on_every_sheet(machine, laptop):
+    machine.open(laptop)
+    for address in (machine.at, machine.machine, "/shelf", "/"):
+        laptop.goto(machine.bench.address + address)
+        laptop.locator("#axis-says", has_text="Nothing moves").wait_for()
+        laptop.keyboard.press("Tab") if address != machine.at else laptop.locator("body").press(
+            "Home"
+        )
+        first = laptop.evaluate(
+            "[...document.querySelectorAll('a, button, input')]"
+            ".find((one) => one.checkVisibility() && one.tabIndex >= 0).textContent"
+        )
+        assert first.startswith("Stop the axis")
+        assert laptop.get_by_role("button", name="Stop the axis").is_visible()
+
+
+def test_escape_stops_from_another_tab_and_sheet(machine, browser):
+    context = browser.new_context(viewport={"width": 1366, "height": 850})
+    one, other = context.new_page(), context.new_page()
+    machine.to_first(one)
+    one.locator("#keep").click()
+    machine.axis.slow = 6.0
+    other.goto(machine.bench.address + "/shelf")
+    other.locator("#axis-says", has_text="At rest").wait_for()
+    one.locator("#keep", has_text="Move to 1.00").click()
+    other.locator("#axis-says", has_text="It moves").wait_for()
+    other.keyboard.press("Escape")
+    other.locator("#axis-says", has_text="Stopped by hand").wait_for()
+    one.get_by_text("All is clear: move Heron").wait_for()
+    context.close()
+
+
+def test_typed_figures_go_before_the_indicator_and_work_without_it(machine, laptop):
+    machine.to_first(laptop)
+    laptop.keyboard.type("0.07")
+    assert laptop.locator("#keep").inner_text().startswith("Keep 0.07")
+    laptop.keyboard.press("Enter")
+    machine.wait_for(1)
+    machine.indicator.unplug()
+    laptop.get_by_text("the cable is out").wait_for()
+    laptop.keyboard.press("Enter")
+    laptop.locator("#keep", has_text=re.compile("^Keep")).wait_for()
+    laptop.keyboard.type("0.64")
+    laptop.keyboard.press("Enter")
+    machine.wait_for(2)
+    assert machine.rows() == [(0, 0.07), (1, 0.64)]
+
+
+def test_nothing_scrolls_sideways_and_the_big_key_is_in_sight_on_a_phone(machine, phone):
+    machine.to_first(phone)
+    box = phone.locator("#keep").bounding_box()
+    stop = phone.get_by_role("button", name="Stop the axis").bounding_box()
+    assert phone.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert box["y"] + box["height"] <= 844
+    assert stop["y"] >= 0
+    assert stop["height"] >= 44
+
+
+def test_a_page_that_is_closed_while_it_moves_stops_it(machine, browser):
+    context = browser.new_context(viewport={"width": 390, "height": 844})
+    page = context.new_page()
+    machine.to_first(page)
+    page.locator("#keep").click()
+    machine.axis.slow = 20.0
+    page.locator("#keep", has_text="Move to 1.00").click()
+    page.locator("#keep", has_text="It moves").wait_for()
+    page.close()
+    sleep(3.0)
+    later = context.new_page()
+    machine.see(later)
+    later.locator("#card", has_text="No page looks on any more").wait_for()
+    context.close()
