@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from plumbrise.cli.options import AS_JSON, SEED, takes_a_session
+from plumbrise.cli.options import AS_JSON, EXISTING, SEED, takes_a_session
+
+if TYPE_CHECKING:
+    from plumbrise.redesign import Workshop
 
 UNREACHABLE = 1
+TO_WRITE = click.Path(dir_okay=False, writable=True, path_type=Path)
 TARGETS = (
     ("lost_motion", "lost-motion", "Most lost motion after homing, at the worse end."),
     ("sides", "sides", "Most that one end may lose more than another."),
@@ -43,6 +49,12 @@ def _takes_targets(command: click.decorators.FC) -> click.decorators.FC:
     show_default=True,
     help="How sure the targets must be met.",
 )
+@click.option(
+    "--workshop",
+    "workshop_path",
+    type=EXISTING,
+    help="Your own prices, hours, parts and tools (TOML).",
+)
 @click.option("--without", multiple=True, metavar="CHANGE", help="A change that is ruled out.")
 @click.option(
     "--at-hand", multiple=True, metavar="CHANGE", help="A change whose parts you have already."
@@ -50,9 +62,11 @@ def _takes_targets(command: click.decorators.FC) -> click.decorators.FC:
 @click.option(
     "--hour-worth",
     type=click.FloatRange(min=0),
-    default=10.0,
-    show_default=True,
-    help="What an hour of work counts in money.",
+    help="What an hour of work counts in money.  [default: 10]",
+)
+@click.option("--parts", "parts_path", type=TO_WRITE, help="Write the parts list to this CSV.")
+@click.option(
+    "--new-workshop", type=TO_WRITE, help="Write a workshop file to mend, and do nothing else."
 )
 @click.option("--list", "as_list", is_flag=True, help="List the changes it chooses from.")
 @AS_JSON
@@ -66,9 +80,12 @@ def command(
     stays_up: bool,
     budget: float | None,
     probability: float,
+    workshop_path: Path | None,
     without: tuple[str, ...],
     at_hand: tuple[str, ...],
-    hour_worth: float,
+    hour_worth: float | None,
+    parts_path: Path | None,
+    new_workshop: Path | None,
     as_list: bool,
     as_json: bool,
     seed: int,
@@ -85,13 +102,15 @@ def command(
         plumbrise redesign machine.toml readings.csv --lost-motion 0.04 --budget 60
     """
     from plumbrise.cli.session import session_at, show_json
-    from plumbrise.redesign.workshop import Workshop, known_changes
 
-    workshop = Workshop(
-        without=known_changes("--without", without),
-        at_hand=known_changes("--at-hand", at_hand),
-        hour_worth=hour_worth,
-    )
+    workshop = _workshop(workshop_path, without, at_hand, hour_worth)
+    if new_workshop is not None:
+        from plumbrise.cli.reading import write_file
+        from plumbrise.files.workshop_file import write_workshop
+
+        write_file(new_workshop, write_workshop(workshop))
+        click.echo(f"Written: {new_workshop}")
+        return
     session = session_at(machine_path, readings_path, test=test, station=station, inches=inches)
     if as_list:
         from plumbrise.report.redesign import changes_text
@@ -113,6 +132,11 @@ def command(
         budget=budget,
         workshop=workshop,
     )
+    if parts_path is not None and proposal.chosen is not None:
+        from plumbrise.cli.reading import write_file
+        from plumbrise.files.proposal import parts_table
+
+        write_file(parts_path, parts_table(proposal.chosen.parts))
     if as_json:
         from plumbrise.files.proposal import proposal_dict
 
@@ -123,3 +147,26 @@ def command(
         click.echo(proposal_text(session.machine, proposal), nl=False)
     if not proposal.reachable:
         raise SystemExit(UNREACHABLE)
+
+
+def _workshop(
+    path: Path | None,
+    without: tuple[str, ...],
+    at_hand: tuple[str, ...],
+    hour_worth: float | None,
+) -> Workshop:
+    """The workshop of the file, if there is one, and what the options add to it."""
+    from plumbrise.redesign.workshop import Workshop, known_changes
+
+    found = Workshop()
+    if path is not None:
+        from plumbrise.files.decoding import text_of
+        from plumbrise.files.workshop_file import read_workshop
+
+        found = read_workshop(text_of(path.read_bytes(), name=path.name).text, name=path.name)
+    return replace(
+        found,
+        without=found.without | known_changes("--without", without),
+        at_hand=found.at_hand | known_changes("--at-hand", at_hand),
+        hour_worth=found.hour_worth if hour_worth is None else hour_worth,
+    )

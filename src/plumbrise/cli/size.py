@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
@@ -12,9 +12,6 @@ from plumbrise.cli.options import AS_JSON, EXISTING
 from plumbrise.elements.calculators import KINDS, calculator
 from plumbrise.elements.worked import Asked, Calculator
 from plumbrise.errors import InputError, InputErrors
-
-if TYPE_CHECKING:
-    from plumbrise.machine import Machine
 
 SHEET = click.option(
     "--sheet", "whole", is_flag=True, help="Show each sum with its equation, inputs and source."
@@ -137,9 +134,10 @@ def _run(
     from plumbrise.cli.reading import machine_at
     from plumbrise.elements.answered import answered
     from plumbrise.elements.worked import sheet
+    from plumbrise.machine.said import said_of
 
     try:
-        known = {} if machine_path is None else from_machine(made, machine_at(machine_path))
+        known = {} if machine_path is None else said_of(machine_at(machine_path), made.asked)
         worked = sheet(made, answered(made.asked, texts, known))
     except InputError as problem:
         raise _named(made, problem) from None
@@ -156,23 +154,6 @@ def _run(
         click.echo(sheet_text(worked, whole=whole))
     if not worked.holds:
         click.get_current_context().exit(1)
-
-
-def from_machine(made: Calculator, machine: Machine) -> dict[str, object]:
-    """What a described machine says of the inputs, where its owner said it."""
-    from plumbrise.machine import known
-
-    found: dict[str, object] = {}
-    for one in made.asked:
-        if not one.field:
-            continue
-        try:
-            said = known(machine, one.field)
-        except KeyError:  # neither given nor assumed
-            continue
-        if not said.assumed:
-            found[one.name] = said.value
-    return found
 
 
 def _named(made: Calculator, problem: InputError) -> InputError:

@@ -1,14 +1,18 @@
-"""A proposal as plain values for JSON, and what is read back of it: the chosen changes."""
+"""A proposal as plain values for JSON, and its parts as a table."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import csv
+from collections.abc import Iterable, Mapping
+from io import StringIO
 from typing import Any
 
 from plumbrise.explain import Interval
-from plumbrise.redesign import Choice, Line, Proposal, Span
+from plumbrise.files.sizing import sheet_dict
+from plumbrise.redesign import CATALOGUE, Choice, Line, PartLine, Proposal, Span
 
 VERSION = 1
+PARTS_COLUMNS = ("count", "part", "size", "for", "measure_first", "lead_days", "printed", "note")
 
 Json = dict[str, Any]
 
@@ -67,21 +71,44 @@ def _choice(chosen: Choice) -> Json:
         "as_it_is": {p.figure.id: _stations(p.before) for p in chosen.predictions},
         "holds": {p.figure.id: p.chance for p in chosen.predictions},
         "without": dict(chosen.alone),
-        "parts": [
+        "parts": [_part(line) for line in chosen.parts],
+        "sums": [
             {
-                "part": line.part.name,
-                "size": line.size,
-                "count": line.count,
-                "for": line.change,
-                "note": line.part.note,
-                "lead_days": line.part.lead_days,
-                "measure_first": line.part.measure_first,
-                "printed": line.part.printed,
+                "for": one.change,
+                "kind": one.kind,
+                "missing": list(one.missing),
+                "sheet": None if one.sheet is None else sheet_dict(one.sheet),
             }
-            for line in chosen.parts
+            for one in chosen.sums
         ],
         "constraints": list(chosen.constraints),
         "warnings": list(chosen.warnings),
+    }
+
+
+def parts_table(parts: Iterable[PartLine]) -> str:
+    """Parts as CSV, one a row, to order by."""
+    out = StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(PARTS_COLUMNS)
+    for line in parts:
+        row = _part(line)
+        row["for"] = CATALOGUE[line.change].title
+        row["printed"] = "yes" if line.part.printed else ""
+        writer.writerow([row[column] for column in PARTS_COLUMNS])
+    return out.getvalue()
+
+
+def _part(line: PartLine) -> Json:
+    return {
+        "part": line.part.name,
+        "size": line.size,
+        "count": line.count,
+        "for": line.change,
+        "note": line.part.note,
+        "lead_days": line.part.lead_days,
+        "measure_first": line.part.measure_first,
+        "printed": line.part.printed,
     }
 
 

@@ -21,6 +21,7 @@ SCHEMAS = (
     "analysis",
     "explanation",
     "sheet",
+    "proposal",
     "shelf-list",
     "shelf-import",
     "shelf-export",

@@ -4,7 +4,7 @@ from plumbrise.redesign.catalogue import CATALOGUE
 from plumbrise.redesign.changes import Change, Effect, Part, Span, Way
 from plumbrise.redesign.figures import FIGURES, LOST_MOTION, Figure, Target, targets_of
 from plumbrise.redesign.redesigning import propose, prospects_for, redesign
-from plumbrise.redesign.results import Choice, Line, Prediction, Proposal, Worth
+from plumbrise.redesign.results import Choice, Line, PartLine, Prediction, Proposal, Worth
 from plumbrise.redesign.workshop import Workshop
 
 __all__ = [
@@ -17,6 +17,7 @@ __all__ = [
     "Figure",
     "Line",
     "Part",
+    "PartLine",
     "Prediction",
     "Proposal",
     "Span",

@@ -19,6 +19,7 @@ from plumbrise.redesign.pricing import cost_of, hours_of
 from plumbrise.redesign.prospects import Prospects, ends_lost
 from plumbrise.redesign.results import Choice, Line, Prediction
 from plumbrise.redesign.sets import members
+from plumbrise.redesign.sums import sums_for
 
 Vector = NDArray[np.float64]
 
@@ -50,6 +51,7 @@ def choice_of(prospects: Prospects, weighed: Weighed, at: int) -> Choice:
         changes=changes,
         predictions=predictions,
         parts=parts_of(after, changes),
+        sums=sums_for(after, changes, prospects.draws),
         alone=_alone(prospects, weighed, mask),
         constraints=constraints_of(after, changes),
         warnings=_warnings(changes, predictions),

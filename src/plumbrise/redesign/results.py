@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from plumbrise.elements.worked import Sheet
 from plumbrise.explain import Interval
 from plumbrise.redesign.changes import Change, Part, Span
 from plumbrise.redesign.figures import Figure, Target
@@ -44,6 +45,17 @@ class PartLine:
 
 
 @dataclass(frozen=True, slots=True)
+class WorkedFor:
+    """A calculator worked for a change; where the machine says too little, `sheet` is None and
+    `missing` says what it would need."""
+
+    change: str
+    kind: str
+    sheet: Sheet | None
+    missing: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Choice:
     """The set that is proposed. `alone` says by change what the probability would be without it;
     `constraints` what the set fixes and frees, in words."""
@@ -52,6 +64,7 @@ class Choice:
     changes: tuple[Change, ...]
     predictions: tuple[Prediction, ...]
     parts: tuple[PartLine, ...]
+    sums: tuple[WorkedFor, ...]
     alone: Mapping[str, float]
     constraints: tuple[str, ...]
     warnings: tuple[str, ...]

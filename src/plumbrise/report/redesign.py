@@ -43,6 +43,7 @@ def _lines(machine: Machine, proposal: Proposal) -> Iterator[str]:
     yield from _notes("What it fixes and frees", chosen.constraints)
     sides = [f"{c.title}: {note}" for c in chosen.changes for note in c.side_effects]
     yield from _notes("Mind", (*chosen.warnings, *sides))
+    yield from _sums(chosen)
     yield from _parts(chosen)
     yield from _cautions(chosen)
     yield ""
@@ -150,6 +151,18 @@ def _notes(title: str, notes: tuple[str, ...]) -> Iterator[str]:
         yield ""
         yield f"{title}:"
         yield from (f"  - {note}" for note in notes)
+
+
+def _sums(chosen: Choice) -> Iterator[str]:
+    if chosen.sums:
+        yield ""
+        yield "Sums it rests on (each whole: plumbrise size KIND --machine FILE --sheet):"
+    for one in chosen.sums:
+        if one.sheet is None:
+            yield f"  {one.kind}: needs {'; '.join(one.missing)}"
+            continue
+        for verdict in one.sheet.worked.verdicts:
+            yield f"  {one.kind}: {verdict.words}"
 
 
 def _parts(chosen: Choice) -> Iterator[str]:
