@@ -91,7 +91,7 @@ def command(
     seed: int,
     **limits: float | None,
 ) -> None:
-    """Which changes reach the targets for the least money, and what else there is.
+    """Which changes reach the targets for the least money, and what they rest on.
 
     Without a target: lost motion and difference of the sides at most 0.05 mm. Status 1 where
     no set of changes within the budget is likely enough.
