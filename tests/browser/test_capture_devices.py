@@ -72,10 +72,10 @@ class Machine:
         with closing(sqlite3.connect(self.shelf)) as file:
             return list(file.execute("SELECT seq, reading_mm FROM readings ORDER BY id"))
 
-    def wait_for(self, count: int) -> None:
-        until = monotonic() + 15
+    def wait_for(self, count: int, page) -> None:
+        until = monotonic() + 20
         while len(self.rows()) < count and monotonic() < until:
-            sleep(0.05)
+            page.wait_for_timeout(50)  # what is routed goes on meanwhile
         assert len(self.rows()) == count
 
     def end(self) -> None:
@@ -137,7 +137,7 @@ def test_the_value_appears_the_axis_moves_and_the_stop_stops(machine, page):
     assert serious(page) == []
     page.wait_for_timeout(500)
     assert len(machine.axis.got) == sent
-    machine.wait_for(2)
+    machine.wait_for(2, page)
     assert machine.rows() == [(0, 0.0), (1, 0.6)]
 
 
@@ -145,7 +145,7 @@ def test_it_is_taken_when_still_and_goes_on_by_itself_where_that_is_ticked(machi
     machine.to_first(phone)
     phone.get_by_label("Move on after each reading kept").check()
     phone.get_by_label("Keep by itself when still").check()
-    machine.wait_for(5)
+    machine.wait_for(5, phone)
     assert machine.rows() == [(0, 0.0), (1, 0.6), (2, 1.6), (3, 2.6), (4, 3.6)]
     phone.get_by_role("heading", name="All is read").wait_for()
 
@@ -187,14 +187,14 @@ def test_typed_figures_go_before_the_indicator_and_work_without_it(machine, lapt
     laptop.keyboard.type("0.07")
     assert laptop.locator("#keep").inner_text().startswith("Keep 0.07")
     laptop.keyboard.press("Enter")
-    machine.wait_for(1)
+    machine.wait_for(1, laptop)
     machine.indicator.unplug()
     laptop.get_by_text("the cable is out").wait_for()
     laptop.keyboard.press("Enter")
     laptop.locator("#keep", has_text=re.compile("^Keep")).wait_for()
     laptop.keyboard.type("0.64")
     laptop.keyboard.press("Enter")
-    machine.wait_for(2)
+    machine.wait_for(2, laptop)
     assert machine.rows() == [(0, 0.07), (1, 0.64)]
 
 
