@@ -13,12 +13,11 @@ from jsonschema import validate
 from plumbrise.elements.answered import answered
 from plumbrise.elements.asked import checked
 from plumbrise.elements.calculators import KINDS, calculator
-from plumbrise.elements.worked import Asked, Trust, sheet
+from plumbrise.elements.worked import Asked, sheet
 from plumbrise.errors import InputError, InputErrors
 from plumbrise.files import schema
 from plumbrise.files.machine_fields import FIELDS
 from plumbrise.files.sizing import sheet_dict
-from plumbrise.machine import Trust as MachineTrust
 from plumbrise.report.sizing import sheet_text
 
 UNITS = {
@@ -187,22 +186,6 @@ def test_an_unknown_kind_is_refused_with_those_there_are():
     with pytest.raises(InputError) as told:
         calculator("wheel")
     assert all(kind in told.value.allowed for kind in KINDS)
-
-
-def test_inputs_are_trusted_in_the_words_that_a_machine_is():
-    assert [one.value for one in Trust] == [one.value for one in MachineTrust]
-
-
-CHAIN = Asked(
-    "link_mm", "a link", each=(Asked("name", "its name"), Asked("plus_mm", "more", "mm", low=0)),
-    fewest=1,
-)  # fmt: skip
-ASKED = (
-    Asked("span_mm", "span", "mm", low=1, high=100),
-    Asked("turns", "turns", low=1, high=9, whole=True, default=2),
-    Asked("way", "way", choices=("up", "down"), default="up"),
-    CHAIN,
-)
 
 
 def test_items_are_typed_part_by_part_each_in_its_unit():

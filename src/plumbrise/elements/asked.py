@@ -14,7 +14,7 @@ Value = float | int | str | tuple["Given", ...] | None
 
 
 class Trust(Enum):
-    """Where an input comes from, best first: the words a machine's own values are judged by."""
+    """Where a value comes from, best first."""
 
     GIVEN = "given"
     MEASURED = "measured"
