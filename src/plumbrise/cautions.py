@@ -55,6 +55,19 @@ STORED_TENSION = Hazard(
     "Springs and belts under tension",
     "A wound spring or tight belt lets go at once. Slacken it slowly with the face turned away.",
 )
+PLUGGING = Hazard(
+    "plugging",
+    "Plugging under power",
+    "A motor unplugged or plugged in under power burns its driver, and so does one turned fast by "
+    "hand. Switch off, pull the mains plug and wait a minute until the lamps on the board are out; "
+    "then touch connectors, and turn shafts slowly with the motor unplugged.",
+)
+STORED_CHARGE = Hazard(
+    "stored-charge",
+    "Charge left in a supply",
+    "A supply holds charge after its plug is out. Keep its cover on, wait a minute, and hold the "
+    "meter only to plugs that are unplugged from the board.",
+)
 
 HAZARDS = {
     hazard.id: hazard
@@ -66,6 +79,8 @@ HAZARDS = {
         METAL_CHIPS,
         HUNG_MASS,
         STORED_TENSION,
+        PLUGGING,
+        STORED_CHARGE,
     )
 }
 

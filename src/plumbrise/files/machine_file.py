@@ -3,23 +3,22 @@
 from __future__ import annotations
 
 import json
-import tomllib
 from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from plumbrise.errors import InputError, InputErrors
 from plumbrise.files.key_lines import key_lines
-from plumbrise.files.machine_faults import bad_syntax, listed, nearest, plain_word, sentence
+from plumbrise.files.machine_faults import listed, nearest, plain_word, sentence
 from plumbrise.files.machine_fields import FIELDS, FORMAT, PARTS, PER_SIDE
 from plumbrise.files.machine_sense import impossible
+from plumbrise.files.toml_text import parsed
 from plumbrise.machine.arrangements import ARRANGEMENTS, SIDES, Arrangement
 from plumbrise.machine.description import Machine, PerSide
 
 if TYPE_CHECKING:
     from pydantic import TypeAdapter
 
-LARGEST_TEXT = 1_000_000
 TOP = ("format", "name", "note", "arrangement", "invented")
 """Keys that stand before the first table."""
 
@@ -43,7 +42,7 @@ def read_machine(text: str, *, name: str) -> Machine:
     """
     try:
         text = text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}")
-        return _Reader(_parsed(text), key_lines(text)).machine()
+        return _Reader(parsed(text, what="machine"), key_lines(text)).machine()
     except InputError as problem:
         raise InputErrors([problem.within(name)]) from None
     except InputErrors as problems:
@@ -238,27 +237,6 @@ class _Reader:
                     told.add(key)
                     self._wrong((*path, key), sentence(part, path, key, own[key]))
             return None
-
-
-def _parsed(text: str) -> dict[str, Any]:
-    if len(text) > LARGEST_TEXT:
-        raise InputError(
-            place="size",
-            value=f"{len(text)} characters",
-            allowed=f"up to {LARGEST_TEXT} characters",
-            remedy="A machine file has some fifty lines: this is another file.",
-        )
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as problem:
-        raise bad_syntax(text, str(problem)) from None
-    except (RecursionError, ValueError):
-        raise InputError(
-            place="file",
-            value=text[:20],
-            allowed="TOML",
-            remedy="Tables and lists are nested too deep, or a number is too long, for a machine.",
-        ) from None
 
 
 @cache

@@ -8,7 +8,7 @@ unless the readings exclude it. Accidents may have any resistance and lie anywhe
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from functools import cache
 
 from plumbrise.wiring.facts import Fact, Groups, Net, motor_node
@@ -68,7 +68,7 @@ class _Nets:
 
     def __init__(self, line: Line, facts: Sequence[Fact]) -> None:
         self._facts = facts
-        self._forced = Groups(fact.nodes for fact in facts if fact.joined)
+        forced = Groups(fact.nodes for fact in facts if fact.joined)
         motor = [motor_node(contact) for contact in range(1, line.motor.contacts + 1)]
         self._nodes = {Net.CABLE: (*ENDS, *motor), Net.MOTOR: (FRAME, *motor)}
         self._apart = {net: _apart(net, facts) for net in self._nodes}
@@ -77,10 +77,12 @@ class _Nets:
             for groups, pairs in self._apart.values()
             for one, other in pairs
         )
-        self._steps = {node: tuple(self._steps_from(node)) for node in sorted({*ENDS, *motor})}
+        self._group = {node: forced.group(node) for node in (*ENDS, *motor)}
+        self._next = {node: frozenset(self._steps_from(node)) for node in self._group}
 
     def _steps_from(self, node: int) -> Iterator[int]:
-        """Nodes to which a node may be joined in the cable or in the motor."""
+        """Nodes to which a node is joined, or may be in the cable or in the motor."""
+        yield from (other for other, group in self._group.items() if group == self._group[node])
         for net, nodes in self._nodes.items():
             if node in nodes:
                 groups, pairs = self._apart[net]
@@ -105,7 +107,7 @@ class _Nets:
                     return False
         owners: dict[int, int] = {}
         for end in ENDS:
-            if owners.setdefault(self._forced.group(end), own[end]) != own[end]:
+            if owners.setdefault(self._group[end], own[end]) != own[end]:
                 return False
         return all(self._connected(members, owners, own) for members in groups_in(parting))
 
@@ -114,18 +116,14 @@ class _Nets:
     ) -> bool:
         """True where the members of a group can be joined without touching another group."""
         mine = own[members[0]]
-        reached, fringe = {members[0]}, [members[0]]
-        while fringe:
-            node = fringe.pop()
-            for other in self._next_to(node):
-                if other not in reached and owners.get(self._forced.group(other), mine) == mine:
+        wanted, reached, fringe = set(members[1:]), {members[0]}, [members[0]]
+        while fringe and wanted:
+            for other in self._next[fringe.pop()] - reached:
+                if owners.get(self._group[other], mine) == mine:
                     reached.add(other)
                     fringe.append(other)
-        return reached >= set(members)
-
-    def _next_to(self, node: int) -> Iterable[int]:
-        forced = (n for n in self._steps if self._forced.together(n, node))
-        return (*self._steps[node], *forced)
+                    wanted.discard(other)
+        return not wanted
 
 
 def _apart(net: Net, facts: Sequence[Fact]) -> tuple[Groups, list[tuple[int, int]]]:

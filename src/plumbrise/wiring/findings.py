@@ -122,7 +122,7 @@ DRIVE_NOT_AS_TOLD = FindingKind(
 WIRE_DROP = FindingKind(
     "wire-drop",
     "What the cable takes",
-    "Voltage that the cable takes of the driver's, there and back.",
+    "There and back.",
     refuses=False,
 )
 THIN_WIRE = FindingKind(

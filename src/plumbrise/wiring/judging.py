@@ -90,7 +90,7 @@ def _reasons(lines: tuple[LineVerdict, ...], between: tuple[Finding, ...]) -> It
 
 def _on_word(harness: Harness) -> Iterator[str]:
     for line in harness.lines:
-        yield from _line_on_word(line)
+        yield _line_on_word(line)
     if len(harness.lines) > 1:
         told = harness.drive.motors
         yield (
@@ -104,14 +104,17 @@ def _on_word(harness: Harness) -> Iterator[str]:
     yield "All four wires of a cable run to one motor."
 
 
-def _line_on_word(line: Line) -> Iterator[str]:
-    if line.board.phases is not None:
-        pairs = ", ".join(f"{a} and {b}" for a, b in line.board.phases)
-        yield f"{line.name}: the board drives contacts {pairs}."
-    yield f"{line.name}: the motor's plug has {line.motor.contacts} contacts."
-    if line.motor.coil_ohm is not None:
-        yield f"{line.name}: a sound coil has {line.motor.coil_ohm:g} Ω."
-    if line.board.driver_current_a is not None:
-        yield f"{line.name}: the driver is set to {line.board.driver_current_a:g} A."
-    if line.motor.rated_current_a is not None:
-        yield f"{line.name}: the motor is rated {line.motor.rated_current_a:g} A."
+def _line_on_word(line: Line) -> str:
+    board, motor = line.board, line.motor
+    said = []
+    if board.phases is not None:
+        pairs = ", ".join(f"{a} and {b}" for a, b in board.phases)
+        said.append(f"the board drives contacts {pairs}")
+    said.append(f"the motor's plug has {motor.contacts} contacts")
+    if motor.coil_ohm is not None:
+        said.append(f"a sound coil has {motor.coil_ohm:g} Ω")
+    if board.driver_current_a is not None:
+        said.append(f"the driver is set to {board.driver_current_a:g} A")
+    if motor.rated_current_a is not None:
+        said.append(f"the motor is rated {motor.rated_current_a:g} A")
+    return f"{line.name}: {'; '.join(said)}."

@@ -9,6 +9,7 @@ from plumbrise.wiring.completions import Parting, Phases, possible_partings, rig
 from plumbrise.wiring.facts import Fact, facts_of, unsteady
 from plumbrise.wiring.features import features, shared
 from plumbrise.wiring.findings import (
+    CONTACT_OPEN,
     CONTACTS_CROSSED,
     CONTRADICTION,
     NOT_AS_TOLD,
@@ -21,7 +22,7 @@ from plumbrise.wiring.next_reading import at_board, states, weights, where_it_li
 from plumbrise.wiring.proof import proven_pairs, unlike
 from plumbrise.wiring.swaps import fewest_swaps, known_world
 from plumbrise.wiring.verdict import LineVerdict, NextReading, Swap, Verdict
-from plumbrise.wiring.worlds import Agreement
+from plumbrise.wiring.worlds import Agreement, World
 
 PAIRINGS: tuple[Phases, ...] = (((1, 2), (3, 4)), ((1, 3), (2, 4)), ((1, 4), (2, 3)))
 """The three ways in which four contacts can form two driven pairs."""
@@ -227,31 +228,46 @@ def _not_as_told(case: Case) -> LineVerdict:
 
 def _no_go(case: Case) -> LineVerdict:
     findings = measured_faults(case.line, case.facts, case.agreement, case.possible, case.phases)
-    swaps = _swaps(case)
+    swaps, described = _swaps(case)
+    if described:
+        known = {finding.contacts for finding in findings}
+        findings += tuple(f for f in _as_described(case) if f.contacts not in known)
     asked = _next(case) if len(case.possible) > 1 and not swaps else None
     if asked is None and not swaps and findings:
         asked = where_it_lies(case.line, findings[0].contacts, case.facts)
     return _answer(
         case,
         Verdict.NO_GO,
-        (*findings, *_crossed(case, swaps, "measured")),
+        (*findings, *_crossed(case, swaps, "described" if described else "measured")),
         swaps=swaps,
         next_reading=asked,
         reasons=[finding.kind.words for finding in findings[:1]],
     )
 
 
-def _no_go_as_told(case: Case) -> LineVerdict:
-    told = {world.parting() for world in case.agreement.told()}
-    findings = [
+def _as_described(case: Case) -> list[Finding]:
+    """What is wrong in the wiring as its owner described it. A contact that sits on a coil whose
+    other end sits nowhere is not open itself: the other end is named."""
+    told = case.agreement.told()
+    found = [
         Finding(kind, case.line.name, contacts=contacts, known="described")
-        for kind, contacts in shared(told, case.phases)
+        for kind, contacts in shared({world.parting() for world in told}, case.phases)
     ]
-    swaps = _swaps(case)
+    return [f for f in found if f.kind is not CONTACT_OPEN or _sits_nowhere(told, f.contacts[0])]
+
+
+def _sits_nowhere(told: Sequence[World], contact: int) -> bool:
+    return all(
+        world.joins[contact - 1] not in coil.contacts for world in told for coil in world.winding
+    )
+
+
+def _no_go_as_told(case: Case) -> LineVerdict:
+    swaps, _ = _swaps(case)
     return _answer(
         case,
         Verdict.NO_GO,
-        (*findings, *_crossed(case, swaps, "described")),
+        (*_as_described(case), *_crossed(case, swaps, "described")),
         swaps=swaps,
         next_reading=_next(case),
         reasons=["As described the wiring would do harm."],
@@ -259,13 +275,14 @@ def _no_go_as_told(case: Case) -> LineVerdict:
     )
 
 
-def _swaps(case: Case) -> tuple[Swap, ...]:
+def _swaps(case: Case) -> tuple[tuple[Swap, ...], bool]:
+    """The swaps that mend a line, and whether they rest on its description."""
     world, ends = known_world(case.line, case.agreement, case.possible)
     found = None if world is None else fewest_swaps(case.line, world, case.phases, ends=ends)
     if found is None:
-        return ()
+        return (), False
     end, steps = found
-    return tuple(Swap(case.line.name, end, pair) for pair in steps)
+    return tuple(Swap(case.line.name, end, pair) for pair in steps), len(ends) > 1
 
 
 def _crossed(case: Case, swaps: Sequence[Swap], known: str) -> list[Finding]:
