@@ -188,6 +188,18 @@ def test_an_unknown_kind_is_refused_with_those_there_are():
     assert all(kind in told.value.allowed for kind in KINDS)
 
 
+CHAIN = Asked(
+    "link_mm", "a link", each=(Asked("name", "its name"), Asked("plus_mm", "more", "mm", low=0)),
+    fewest=1,
+)  # fmt: skip
+ASKED = (
+    Asked("span_mm", "span", "mm", low=1, high=100),
+    Asked("turns", "turns", low=1, high=9, whole=True, default=2),
+    Asked("way", "way", choices=("up", "down"), default="up"),
+    CHAIN,
+)
+
+
 def test_items_are_typed_part_by_part_each_in_its_unit():
     found = answered(ASKED, {"link_mm": ["left:1in", "right: 2"], "way": ["Down"]})
     assert found == {

@@ -1,5 +1,6 @@
 """What an axis is made of: arrangements, stations, parts, defaults with their trust."""
 
+from plumbrise.elements.asked import Trust
 from plumbrise.machine.arrangements import (
     ARRANGEMENTS,
     ONE_SCREW,
@@ -8,7 +9,7 @@ from plumbrise.machine.arrangements import (
     TWO_SCREW_TIED,
     Arrangement,
 )
-from plumbrise.machine.defaults import DEFAULTS, Known, Trust, centre_of_mass_mm, known, lead_mm
+from plumbrise.machine.defaults import DEFAULTS, Known, centre_of_mass_mm, known, lead_mm
 from plumbrise.machine.description import Machine, PerSide, blank
 from plumbrise.machine.stations import BLOCK, LINK_STATIONS, STATIONS, Station, stations_of
 
