@@ -1,6 +1,7 @@
 """The measure sheet: from a key to the chart and to the disk, many browsers, bytes, first paint.
 
-    python benchmarks/page.py              into results/page.json, about two minutes
+    python benchmarks/page.py              into results/page.json, about three minutes
+    python benchmarks/page.py devices      the ports alone, beside what the file has
 
 Everything runs on this computer, browser and bench on the same cores, over loopback. Times are
 taken inside the page: from the press of Enter to the drawn chart (what the person sees), and to
@@ -23,6 +24,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 from statistics import median
 from typing import Any
+
+import page_devices
 
 from plumbrise.machine import blank
 from plumbrise.store import Shelf
@@ -57,9 +60,10 @@ def worksheet(readings: int, number: int) -> str:
 
 
 @contextmanager
-def bench(shelf: Path) -> Iterator[tuple[subprocess.Popen[str], str]]:
+def bench(shelf: Path, *options: str) -> Iterator[tuple[subprocess.Popen[str], str]]:
     """A bench on a shelf, and the address that lets a browser in."""
     command = [sys.executable, "-m", "plumbrise", "bench", "--no-browser", "--shelf", str(shelf)]
+    command += options
     process = subprocess.Popen(
         command, stdout=subprocess.PIPE, text=True, env={**os.environ, "PYTHONUNBUFFERED": "1"}
     )
@@ -163,10 +167,40 @@ def memory_mb(process: subprocess.Popen[str]) -> float | None:
     return round(int(found[1]) / 1024) if found else None
 
 
+def devices(playwright: Any, chromium: str) -> dict[str, Any]:
+    """A stop, from the press to the port; an indicator's value, from the port to the screen."""
+    far = page_devices.FarEnds()
+    with tempfile.TemporaryDirectory() as folder:
+        place = Path(folder) / "shelf.sqlite3"
+        with Shelf.open(place, now=lambda: datetime.now(UTC)) as shelf:
+            address = page_devices.plan_on(shelf)
+        with bench(place, *far.options) as (_, way_in):
+            browser = playwright.chromium.launch(executable_path=chromium, args=list(FLAGS))
+            page = browser.new_page(viewport={"width": 390, "height": 844})
+            page.goto(way_in)
+            page.goto(way_in.split("/in/")[0] + address)
+            page.locator("#card .go").wait_for()
+            found = {
+                "stop_at_rest": spread(page_devices.stops(page, far)),
+                "stop_under_way": spread(page_devices.stops_under_way(page, far)),
+                "indicator_to_screen": spread(page_devices.shown(page, far)),
+            }
+            browser.close()
+    far.close()
+    return found
+
+
 def main() -> None:
     from playwright.sync_api import sync_playwright
 
     chromium = next(filter(None, map(shutil.which, ("chromium", "google-chrome"))))
+    if sys.argv[1:] == ["devices"]:
+        with sync_playwright() as playwright:
+            told = json.loads(RESULTS.read_text(encoding="utf-8"))
+            told["devices"] = devices(playwright, chromium)
+        RESULTS.write_text(json.dumps(told, indent=2) + "\n", encoding="utf-8")
+        print(json.dumps(told["devices"], indent=2))
+        return
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder) / "shelf.sqlite3"
         with Shelf.open(place, now=lambda: datetime.now(UTC)) as shelf:
@@ -187,6 +221,7 @@ def main() -> None:
                 "bench_memory_mb": memory_mb(process),
             }
             browser.close()
+            found["devices"] = devices(playwright, chromium)
         with Shelf.open(place, now=lambda: datetime.now(UTC)) as shelf:
             kept = [len(shelf.kept(run.id, all_of_it=True)) for run in shelf.runs(machine)]
         found["kept"] = {"asked": READINGS + BROWSERS * EACH, "on_disk": sum(kept)}
