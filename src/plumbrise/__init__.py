@@ -19,6 +19,7 @@ if TYPE_CHECKING:
         pack,
         read_machine,
         read_readings,
+        redesign,
         report,
         size,
     )
@@ -32,6 +33,7 @@ __all__ = [
     "pack",
     "read_machine",
     "read_readings",
+    "redesign",
     "report",
     "size",
 ]

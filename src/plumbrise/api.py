@@ -3,7 +3,7 @@ notebook, prints as text, and turns into plain dicts."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from plumbrise.files import Stage
     from plumbrise.machine import Machine
     from plumbrise.readings import Readings, Scale
+    from plumbrise.redesign import Proposal, Workshop
 
 StrPath = str | Path
 
@@ -129,6 +130,28 @@ def size(kind: str, **inputs: object) -> SizeAnswer:
     return SizeAnswer(sheet(calculator(kind), inputs))
 
 
+@dataclass(frozen=True, slots=True)
+class ProposalAnswer:
+    """What to change; `result` is the Proposal."""
+
+    machine: Machine
+    result: Proposal
+
+    def __str__(self) -> str:
+        from plumbrise.report.redesign import proposal_text
+
+        return proposal_text(self.machine, self.result)
+
+    def _repr_html_(self) -> str:
+        return _as_text_block(str(self))
+
+    def to_dict(self) -> dict[str, Any]:
+        """The same as `plumbrise redesign --json` gives."""
+        from plumbrise.files.proposal import proposal_dict
+
+        return proposal_dict(self.result)
+
+
 def read_machine(path: StrPath) -> Machine:
     """The machine that a TOML file describes.
 
@@ -230,6 +253,49 @@ def explain(
 
     result = explained(machine, readings, rng=np.random.default_rng(seed), progress=progress)
     return Answer(machine, readings, analyse(machine, readings).result, result)
+
+
+def redesign(
+    answer: Answer,
+    *,
+    at_most_mm: Mapping[str, float] | None = None,
+    stays_up: bool = False,
+    probability: float | None = None,
+    budget: float | None = None,
+    workshop: Workshop | None = None,
+    seed: int = 0,
+) -> ProposalAnswer:
+    """Which changes reach the targets for the least money.
+
+    Args:
+        answer: what `explain` gave.
+        at_most_mm: targets by figure: "lost-motion", "sides", "bands", "home-range", "height",
+            "push"; without any, lost motion and sides at most 0.05 mm.
+        stays_up: the moving part must stay up with the motors off.
+        probability: how sure all targets must be met; 0.7 if left out.
+        budget: most money.
+        workshop: prices, parts and tools of your own.
+        seed: the same seed gives the same proposal.
+
+    Raises:
+        InputError: the readings tell too little, or there is no such figure.
+    """
+    import numpy as np
+
+    from plumbrise.redesign import redesign as redesigned
+    from plumbrise.redesign import targets_of
+    from plumbrise.redesign.redesigning import PROBABILITY
+
+    result = redesigned(
+        answer.machine,
+        answer.result,
+        targets_of(at_most_mm, stays_up=stays_up),
+        rng=np.random.default_rng(seed),
+        probability=PROBABILITY if probability is None else probability,
+        budget=budget,
+        workshop=workshop,
+    )
+    return ProposalAnswer(answer.machine, result)
 
 
 def report(

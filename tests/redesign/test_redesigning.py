@@ -100,3 +100,15 @@ def test_a_redesign_from_nothing_is_refused_in_words():
     explanation = explain(machine, Readings(()), rng=np.random.default_rng(0))
     with pytest.raises(InputError, match="too few"):
         prospects_for(machine, explanation, rng=np.random.default_rng(0))
+
+
+def test_from_python_it_is_the_same_proposal(example, explanation):
+    import plumbrise
+    from plumbrise.api import Answer
+
+    answer = Answer(example.machine, example.readings, None, explanation)
+    found = plumbrise.redesign(answer, at_most_mm={"lost-motion": 0.1}, probability=0.5)
+    assert found.to_dict()["targets"][0]["figure"] == "lost-motion"
+    assert "What to change on" in str(found)
+    with pytest.raises(InputError, match="lost-motion"):
+        plumbrise.redesign(answer, at_most_mm={"lost_motion": 0.1})

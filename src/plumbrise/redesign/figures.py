@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from plumbrise.errors import InputError
+
 
 @dataclass(frozen=True, slots=True)
 class Figure:
@@ -118,12 +120,23 @@ def targets_of(
 ) -> tuple[Target, ...]:
     """Targets from limits by figure id; without any, those that are wanted anyway.
 
+    Raises:
+        InputError: no such figure.
+
     Example:
         >>> [t.figure.id for t in targets_of()]
         ['lost-motion', 'sides']
         >>> [t.words for t in targets_of({"bands": 0.01}, stays_up=True)]
         ['band amplitude at most 0.01 mm', 'stays up with the motors off']
     """
+    for figure in limits or {}:
+        if figure not in FIGURES:
+            raise InputError(
+                place="figure",
+                value=figure,
+                allowed="one of " + ", ".join(f for f in FIGURES if FIGURES[f].unit),
+                remedy="Name one of these.",
+            )
     limits = dict(limits or {})
     if not limits:
         limits = {f.id: f.limit for f in FIGURES.values() if f.wanted}
