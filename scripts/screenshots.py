@@ -1,9 +1,11 @@
 """Every page and state of the bench as a picture, in both sizes and both schemes.
 
     .venv/bin/python scripts/screenshots.py FOLDER [NAME ...]
+    .venv/bin/python scripts/screenshots.py --readme        the two pictures of the README, anew
 
 Starts a bench of its own on a shelf of its own, fills it with the invented example and a pasted
-table, and needs a Chromium on the search path. With names only those pages are taken.
+table, and needs a Chromium on the search path. With names only those pages are taken. The
+README's pictures are made small with Pillow.
 """
 
 from __future__ import annotations
@@ -13,12 +15,17 @@ import shutil
 import subprocess
 import sys
 import tempfile
+from datetime import UTC, datetime
 from pathlib import Path
 
 from playwright.sync_api import Browser, Page, sync_playwright
 
+from plumbrise.machine import blank
+from plumbrise.store import Shelf
+
 SIZES = {"laptop": (1366, 850), "phone": (390, 844)}
 SCHEMES = ("light", "dark")
+GOLDEN = Path(__file__).resolve().parents[1] / "tests" / "golden" / "packs" / "format-1.zip"
 STEPS = "told\tread\n0\t0\n1\t0.62\n2\t1.58\n3\t2.57\n4\t3.58\n5\t4.57\n"
 PAGES = {
     "start": "/",
@@ -40,10 +47,12 @@ PAGES = {
     "set-the-gauge": "{taking}",
     "typed": "{taking}",
     "asked": "{taking}",
+    "steps": "{steps}",
     "readings": "{example}/readings",
     "set-up": "{example}/readings/2",
     "mend": "{example}/readings/2?mend=3",
     "report": "{example}/report",
+    "pack": "{packed}/pack",
     "blank-machine": "{blank}",
     "blank-plan": "{blank}/plan",
     "not-there": "/m/99",
@@ -51,15 +60,57 @@ PAGES = {
 TYPED = {
     "typed": ("Enter", "6", "4"),
     "asked": ("Enter", "0", ".", "0", "Enter", "9", ".", "5", "Enter"),
+    "steps": (
+        "Enter",
+        *(key for read in (0, 57, 58, 56, 58) for key in (*str(read), "Enter")),
+        *"57",
+    ),
 }
 """Keys that lead to a state of a page."""
 
 
+README = {"answer-laptop-light": "sheet", "steps-phone-light": "capture"}
+"""Picture -> its name in the README's folder."""
+PICTURES = Path(__file__).resolve().parents[1] / "docs" / "pictures"
+WORKSHEET = "run,test,station,seq,target_mm,reading_mm,approach\n" + "".join(
+    f"left,coarse-steps,gantry-left,{i},{i},,{'up' if i else 'down'}\n" for i in range(9)
+)
+
+
 def main() -> None:
+    if sys.argv[1:] == ["--readme"]:
+        with tempfile.TemporaryDirectory() as folder:
+            take(Path(folder), list(README))
+            for name, called in README.items():
+                smaller(Path(folder) / f"{name}.png", PICTURES / f"{called}.png")
+        return
     folder, *names = sys.argv[1:]
-    to = Path(folder)
+    take(Path(folder), names)
+
+
+def smaller(taken: Path, to: Path) -> None:
+    """The picture with few colours: the page has not many."""
+    from PIL import Image
+
+    drawn = Image.open(taken).convert("RGB")
+    drawn = drawn.crop((0, 0, drawn.width, min(drawn.height, 850)))
+    drawn.quantize(256, method=Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE).save(
+        to, optimize=True
+    )
+    print(f"{to.relative_to(PICTURES.parents[1])}: {to.stat().st_size} bytes")
+
+
+def take(to: Path, names: list[str]) -> None:
+    """The pictures of a bench with a shelf of its own."""
     to.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as place:
+        with Shelf.open(f"{place}/shelf.sqlite3", now=lambda: datetime.now(UTC)) as shelf:
+            machine = shelf.add_machine(blank("one-screw"), "Shed printer")
+            steps = {
+                (size, scheme): f"/m/{machine}/measure/{shelf.add_plan(machine, WORKSHEET)}"
+                for size in SIZES
+                for scheme in SCHEMES
+            }
         command = [sys.executable, "-m", "plumbrise", "bench", "--no-browser"]
         running = subprocess.Popen(
             [*command, "--shelf", f"{place}/shelf.sqlite3"], stdout=subprocess.PIPE, text=True
@@ -72,14 +123,16 @@ def main() -> None:
                 browser = playwright.chromium.launch(
                     executable_path=shutil.which("chromium"), args=["--no-sandbox", "--disable-gpu"]
                 )
-                taken(browser, found[0], to, names)
+                taken(browser, found[0], to, names, steps)
                 browser.close()
         finally:
             running.terminate()
             running.wait()
 
 
-def taken(browser: Browser, way_in: str, to: Path, names: list[str]) -> None:
+def taken(
+    browser: Browser, way_in: str, to: Path, names: list[str], steps: dict[tuple[str, str], str]
+) -> None:
     """Let a browser in, fill the shelf, take the pictures."""
     first = browser.new_context()
     page = first.new_page()
@@ -96,15 +149,16 @@ def taken(browser: Browser, way_in: str, to: Path, names: list[str]) -> None:
             )
             page = context.new_page()
             for name, address in PAGES.items():
-                if names and name not in names:
+                picture = f"{name}-{size}-{scheme}"
+                if names and name not in names and picture not in names:
                     continue
-                page.goto(base + address.format(**places))
+                page.goto(base + address.format(**places, steps=steps[size, scheme]))
                 page.evaluate("document.fonts.ready")
                 if name in TYPED:
                     page.wait_for_timeout(600)  # its script has to be there
                 for keys in TYPED.get(name, ()):
                     page.keyboard.press(keys)
-                page.screenshot(path=to / f"{name}-{size}-{scheme}.png", full_page=size == "phone")
+                page.screenshot(path=to / f"{picture}.png", full_page=size == "phone")
             context.close()
 
 
@@ -122,6 +176,12 @@ def filled(page: Page, base: str) -> dict[str, str]:
     page.get_by_role("button", name="Draw it and plan").click()
     page.wait_for_url("**/plan*")
     places["blank"] = page.url.split("/plan")[0]
+    page.goto(base)
+    page.get_by_text("I have a pack").click()
+    page.get_by_label("Its file, ending in .zip").set_input_files(GOLDEN)
+    page.get_by_role("button", name="Open this pack").click()
+    page.wait_for_url("**/pack")
+    places["packed"] = page.url.removesuffix("/pack")
     page.goto(f"{places['pasted']}/plan?minutes=30")
     page.get_by_role("button", name="Take these readings").click()
     page.wait_for_url("**/measure/*")
