@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from plumbrise.drawing import svg
-from plumbrise.drawing.harness_panel import Panel
+from plumbrise.drawing.harness_panel import Panel, read_apart
 from plumbrise.drawing.letters import wrapped
 from plumbrise.drawing.tokens import NAME_PX, SMALL_PX, VALUE_PX, Theme, theme_named
 from plumbrise.wiring import Harness, LineVerdict, Verdict, WiringVerdict
@@ -49,7 +49,7 @@ def harness_drawing(
         panel = Panel(line, judged, sheet.theme, sheet.width_px, sheet.y)
         sheet.made.append(panel.drawn())
         sheet.y = panel.bottom + 8
-        sheet.said(_found(judged))
+        sheet.said([(words, False) for words in read_apart(line)] + _found(judged))
     sheet.key()
     return svg.sheet(
         sheet.made,
@@ -79,7 +79,7 @@ def _found(judged: LineVerdict) -> list[tuple[str, bool]]:
     ]
     for swap in judged.swaps:
         one, other = swap.contacts
-        lines.append((f"Change over places {one} and {other} at the {swap.end} end.", True))
+        lines.append((f"Swap the wires in places {one} and {other} at the {swap.end} end.", True))
     asked = judged.next_reading
     if asked is not None and asked.between is not None:
         ends = ["the frame" if contact == 0 else str(contact) for contact in asked.between]

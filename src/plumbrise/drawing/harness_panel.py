@@ -14,7 +14,8 @@ from plumbrise.wiring.harness import BOARD_CONTACTS
 
 ROW_PX = 40.0
 PLUG_PX = 44.0
-LEVEL_PX = 13.0
+LEVEL_PX, MOST_LEVELS_PX = 13.0, 45.0
+WORDS_PX = 16.0
 WIRE_PX = 2.6
 WIRE_DASHES = (None, "9 4", "2 4", "14 4 2 4")
 """Every wire has its own pattern, so that none hangs on colour alone."""
@@ -29,9 +30,8 @@ class Panel:
     ) -> None:
         self._line, self._judged, self._theme = line, judged, theme
         narrow = width_px < NARROW_UNDER_PX
-        self._board_x = 112.0 if narrow else 236.0
-        self._motor_x = 244.0 if narrow else 560.0
-        self._right = width_px - 8
+        self._board_x = 124.0 if narrow else 236.0
+        self._motor_x = 252.0 if narrow else 560.0
         self._top = top + 26
         self._rows = max(BOARD_CONTACTS, line.motor.contacts)
         self.bottom = self._top + ROW_PX * self._rows + 8
@@ -52,7 +52,6 @@ class Panel:
                 *self._plug("motor", self._motor_x, self._motor),
                 *self._coils(),
                 *self._at_board(),
-                *self._at_motor(),
             ),
             data_line=self._line.name,
         )
@@ -146,7 +145,7 @@ class Panel:
             one, other = sorted((self._motor[coil[0]], self._motor[coil[-1]]))
             turns = 4
             step = (other - one) / turns
-            out = left + 14 + (12 if letter == "B" and self._nested() else 0)
+            out = left + 14 + (26 if letter == "B" and self._nested() else 0)
             d = f"M{svg.number(left)} {svg.number(one)}H{svg.number(out)}"
             d += "".join(
                 f"a{svg.number(step / 2)} {svg.number(step / 2)} 0 0 1 0 {svg.number(step)}"
@@ -155,8 +154,8 @@ class Panel:
             d += f"H{svg.number(left)}"
             ink = self._theme.ink
             yield svg.element("path", d=d, fill="none", stroke=ink, stroke_width=OUTLINE_PX)
-            y = (one + other) / 2 + 5
-            yield svg.text(letter, left + 5, y, SMALL_PX, fill=ink, bold=True)
+            at = out + step / 2 + 6
+            yield svg.text(letter, at, (one + other) / 2 + 5, SMALL_PX, fill=ink, bold=True)
 
     def _nested(self) -> bool:
         """True where the two coils' contacts do not lie one pair below the other."""
@@ -176,16 +175,32 @@ class Panel:
                 low, high = sorted(pair)
                 shown.append((low, high, "open" if open_read else "not read", False))
         taken: list[float] = []
+        step = min(LEVEL_PX, MOST_LEVELS_PX / max(1, len(shown)))
+        words_x = self._board_x - 16 - step * max(0, len(shown) - 1)
         for level, (one, other, words, solid) in enumerate(sorted(shown)):
-            yield from self._bracket(one, other, words, solid, level, taken)
+            out = self._board_x - 10 - step * level
+            colour = self._theme.meas if solid else self._theme.lost
+            yield from self._bracket(one, other, colour, solid, out)
+            middle = self._board[other] if one == FRAME else self._between(one, other)
+            while any(abs(middle - y) < WORDS_PX for y in taken):
+                middle += WORDS_PX
+            taken.append(middle)
+            said = f"frame {words}" if one == FRAME else words
+            yield svg.text(
+                shortened(said, SMALL_PX, words_x - 4),
+                words_x,
+                middle + 4,
+                SMALL_PX,
+                fill=colour,
+                anchor="end",
+                halo=self._theme.sheet,
+            )
 
-    def _bracket(
-        self, one: int, other: int, words: str, solid: bool, level: int, taken: list[float]
-    ) -> Iterator[str]:
-        theme = self._theme
-        colour = theme.meas if solid else theme.lost
+    def _between(self, one: int, other: int) -> float:
+        return (self._board[one] + self._board[other]) / 2
+
+    def _bracket(self, one: int, other: int, colour: str, solid: bool, out: float) -> Iterator[str]:
         edge = self._board_x
-        out = edge - 10 - LEVEL_PX * level
         style: dict[str, Any] = {
             "fill": "none",
             "stroke": colour,
@@ -196,32 +211,27 @@ class Panel:
             y = self._board[other]
             yield svg.path([(edge, y), (out, y), (out, y + 12)], **style)
             yield svg.line(out - 7, y + 12, out + 7, y + 12, stroke=colour, stroke_width=2)
-            middle, words = y, f"frame {words}"
         else:
             top, bottom = self._board[one], self._board[other]
             yield svg.path([(edge, top), (out, top), (out, bottom), (edge, bottom)], **style)
             yield svg.circle(edge, top, 3, fill=colour)
             yield svg.circle(edge, bottom, 3, fill=colour)
-            middle = (top + bottom) / 2
-        while any(abs(middle - other_y) < 16 for other_y in taken):
-            middle += 16
-        taken.append(middle)
-        yield svg.text(
-            words, out - 6, middle + 4, SMALL_PX, fill=colour, anchor="end", halo=theme.sheet
-        )
-
-    def _at_motor(self) -> Iterator[str]:
-        """What was read at the motor alone, as words beside the coils."""
-        left = self._motor_x + PLUG_PX + 52
-        y = self._top + 12
-        for reading in self._readings("motor").values():
-            ends = "-".join("frame" if c == FRAME else str(c) for c in reading.between)
-            words = shortened(f"{ends} {_ohms(reading)}", SMALL_PX, self._right - left)
-            yield svg.text(words, left, y, SMALL_PX, fill=self._theme.meas)
-            y += 16
 
     def _readings(self, at: str) -> dict[frozenset[int], Reading]:
         return {frozenset(r.between): r for r in self._line.measured if r.at == at}
+
+
+def read_apart(line: Line) -> Iterator[str]:
+    """What was read at the motor alone and at the cable alone, a line of words each."""
+    for at in ("motor", "cable"):
+        words = [
+            f"{reading.between[0]}-{'frame' if FRAME in reading.between else reading.between[1]} "
+            f"{_ohms(reading)}"
+            for reading in line.measured
+            if reading.at == at
+        ]
+        if words:
+            yield f"Read at the {at} alone: {', '.join(words)}."
 
 
 def _ohms(reading: Reading) -> str:

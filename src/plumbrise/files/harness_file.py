@@ -231,17 +231,18 @@ class _Reader:
         for name, value in given.items():
             joint = "." if table in ("board", "cable", "motor", "meter", "drive") else ", "
             place = f"{shown}{joint}{name}" if shown else name
+            where = path if table == "measured" else (*path, name)  # rows are told by number
             if name in inner:
                 continue
             if name not in keys:
                 remedy = nearest(name, (*keys, *inner)) or "Take the key out."
-                self._wrong((*path, name), place, name, listed((*keys, *inner)), remedy)
+                self._wrong(where, place, name, listed((*keys, *inner)), remedy)
                 continue
             try:
                 made[name] = keys[name].read(value)
             except ValueError:
                 key = keys[name]
-                self._wrong((*path, name), place, value, key.allowed, key.mend(value))
+                self._wrong(where, place, value, key.allowed, key.mend(value))
         return made
 
     def _inner(
