@@ -42,10 +42,6 @@ class Believed:
         """How many draws."""
         return len(self.weight)
 
-    def meant(self, rng: np.random.Generator) -> dict[str, NDArray[np.bool_]]:
-        """For each cause the draws in which what is laid at it is meant."""
-        return {cause: rng.random(self.count) < keep for cause, keep in self.keep.items()}
-
 
 def believed(found: Found, draws: Draws, joint: Joint) -> Believed:
     """The draws, weighed so that every cause matters as often as is stated of it."""
