@@ -20,6 +20,7 @@ COMMANDS = {
     "capture": "Take the readings of a worksheet, one by one; each is on disk before the next.",
     "analyse": "What the readings say by themselves, without a model of the machine.",
     "explain": "Which links lose how much, why, how sure that is, and what to read next.",
+    "foresee": "What a print will show: layers, bands, and remedies that cost nothing.",
     "redesign": "Which changes reach the targets for the least money, and what they rest on.",
     "report": "Write the report: one HTML file that stands alone, one PDF, and the drawing.",
     "size": "Size one part: each sum with its equation, its inputs and how far to trust them.",
