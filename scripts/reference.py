@@ -23,9 +23,11 @@ from plumbrise.explain.calibration import MAPS
 from plumbrise.explain.causes import CAUSES, LINKS
 from plumbrise.explain.priors import CHANCE, LINEAR, TABLE, Bell
 from plumbrise.files import schema
+from plumbrise.files.harness_fields import KEYS
 from plumbrise.machine import ARRANGEMENTS, DEFAULTS, STATIONS, Machine, stations_of
 from plumbrise.readings.columns import COLUMNS
 from plumbrise.readings.kinds import KINDS
+from plumbrise.wiring import FINDINGS, PLACES
 
 REFERENCE = Path(__file__).resolve().parents[1] / "docs" / "reference"
 MADE = "<!-- Made by scripts/reference.py from the program's tables. Do not edit. -->"
@@ -210,6 +212,47 @@ def machine_file() -> str:
     return _page(parts)
 
 
+def harness_file() -> str:
+    """Every key of a harness file, and everything that can be found in one."""
+    heads = {
+        "": "Before the first table",
+        "meter": "[meter]",
+        "drive": "[drive]",
+        "line": "[[line]], one for each motor",
+        "board": "board, within a line",
+        "cable": "cable, within a line",
+        "motor": "motor, within a line",
+        "measured": "measured, rows within a line or [drive]",
+    }
+    parts = [
+        MADE,
+        "# The harness file",
+        "TOML. Contacts are counted from 1 on each plug as seen from its wire side, latch up, left "
+        "to right; empty places count. What is not known is left out: it costs certainty, never an "
+        "error. Each row of `measured` says one thing: `ohm`, `open` or `joined`, or which shaft "
+        "was stiff while two contacts were bridged.",
+        "Where the meter is held: "
+        + "; ".join(f"`{place}`, {words}" for place, words in PLACES.items())
+        + ".",
+    ]
+    for table, head in heads.items():
+        rows = [
+            (f"`{key.name}`", key.words, key.allowed, f"`{key.example}`")
+            for key in KEYS
+            if key.table == table
+        ]
+        parts += [f"## {head}", _table(("key", "meaning", "allowed", "example"), rows)]
+    found = [
+        (f"`{kind.id}`", kind.title, kind.words, "yes" if kind.refuses else "")
+        for kind in FINDINGS.values()
+    ]
+    parts += [
+        "## What can be found",
+        _table(("finding", "name", "what it is", "power must wait"), found),
+    ]
+    return _page(parts)
+
+
 def hazards() -> str:
     """The cautions, in full."""
     parts = [MADE, "# Before you touch it", DEFER]
@@ -280,13 +323,14 @@ def results() -> str:
     parts = [
         MADE,
         "# Results in JSON",
-        "What `analyse --json`, `explain --json`, `size KIND --json` and `shelf ... --json` print. "
+        "What `analyse --json`, `explain --json`, `size KIND --json`, `wiring --json` and "
+        "`shelf ... --json` print. "
         "`version` changes when a key changes its meaning or goes; new keys may come at any time. "
         'The schemas are shipped with the program: `plumbrise.files.schema("explanation")`. What '
         "is not known is null.",
     ]
     shelf = ("shelf-list", "shelf-import", "shelf-export", "shelf-backup")
-    for name in ("explanation", "analysis", "sheet", *shelf):
+    for name in ("explanation", "analysis", "wiring", "sheet", *shelf):
         whole = schema(name)
         parts += [f"## {whole['title']}", whole.get("description", "")]
         parts.append(_table(("key", "type", "meaning"), _keys(whole, whole, "")))
@@ -332,6 +376,7 @@ def _kind(node: dict[str, Any], items: dict[str, Any]) -> str:
 PAGES: dict[str, Callable[[], str]] = {
     "commands.md": commands,
     "machine-file.md": machine_file,
+    "harness-file.md": harness_file,
     "readings-table.md": columns,
     "test-kinds.md": test_kinds,
     "stations.md": stations,

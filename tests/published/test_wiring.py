@@ -1,9 +1,12 @@
 """Copper wire and motor windings: standards for wire, closed forms for what a meter reads."""
 
+import re
 from itertools import combinations
 
 import pytest
 
+from plumbrise.cautions import DEFER
+from plumbrise.report.wiring import wiring_text
 from plumbrise.wiring import (
     Board,
     Cable,
@@ -32,10 +35,11 @@ GAUGES = {
 
 @pytest.mark.parametrize("gauge", GAUGES)
 def test_WIR_01_diameter_and_area_of_american_wire_gauges(gauge):
-    """ASTM B258, from memory, recomputed; 1e-4 mm and mm²."""
+    """ASTM B258, from memory, recomputed; half a unit of the
+    last printed digit."""
     diameter, area, _ = GAUGES[gauge]
-    assert copper.awg_diameter_mm(gauge=gauge) == pytest.approx(diameter, abs=1e-4)
-    assert copper.awg_area_mm2(gauge=gauge) == pytest.approx(area, abs=1e-4)
+    assert copper.awg_diameter_mm(gauge=gauge) == pytest.approx(diameter, abs=5e-5)
+    assert copper.awg_area_mm2(gauge=gauge) == pytest.approx(area, abs=5e-5)
 
 
 @pytest.mark.parametrize("gauge", GAUGES)
@@ -57,7 +61,7 @@ def test_WIR_02_resistance_of_a_kilometre_at_20_degrees(gauge):
     ],
 )
 def test_WIR_03_largest_resistance_of_flexible_copper(size, flexible, solid):
-    """Class 5 (and class 1 and 2) at 20 °C, Ω/km; IEC 60228, tables, from memory; exact. What a
+    """Class 5 (and class 1 and 2) at 20 °C, Ω/km; IEC 60228, tables, seen in print; exact. What a
     wire of known size may have takes the whole of class 5 in."""
     assert copper.CLASS_5_OHM_PER_KM[size] == flexible
     line = Line("left", cable=Cable(length_m=1000, wire_mm2=size))
@@ -68,8 +72,8 @@ def test_WIR_03_largest_resistance_of_flexible_copper(size, flexible, solid):
 def test_WIR_04_copper_from_20_to_60_degrees():
     """1.1572 by α = 0.00393 (IEC 60028), 1.15717 by (234.5 + T) of older handbooks; from memory,
     recomputed; 1e-4."""
-    assert copper.warmth_factor(celsius=60) == pytest.approx(1.1572, abs=1e-4)
-    assert copper.warmth_factor(celsius=60) == pytest.approx((234.5 + 60) / (234.5 + 20), abs=1e-4)
+    assert copper.warmth_factor(celsius=60) == pytest.approx(1.1572, rel=1e-4)
+    assert copper.warmth_factor(celsius=60) == pytest.approx((234.5 + 60) / (234.5 + 20), rel=1e-4)
 
 
 def test_WIR_05_winding_rise_by_resistance():
@@ -84,7 +88,7 @@ def test_WIR_05_winding_rise_by_resistance():
     [(5, 1.064), (10, 1.042), (15, 1.020), (25, 0.980), (30, 0.962), (40, 0.926)],
 )
 def test_WIR_06_factors_that_bring_a_reading_to_20_degrees(celsius, factor):
-    """IEC 60228, annex, from memory: 1/(1 + 0.004 (T − 20)); 0.002."""
+    """IEC 60228, annex, seen in print: 1/(1 + 0.004 (T − 20)); 0.002."""
     assert 1 / copper.warmth_factor(celsius=celsius) == pytest.approx(factor, abs=0.002)
 
 
@@ -148,3 +152,26 @@ def test_WIR_10_swapping_one_coil_reverses_both_restore_changing_over_reverses(j
         Motor(coils=((1, 2), (3, 4))),
     )
     assert told_direction(line) == turns
+
+
+def answers():
+    readings = [(), (Reading("board", (1, 2), ohm=2.6),), (Reading("board", (1, 0), ohm=1.0),)]
+    for measured in readings:
+        harness = Harness((Line("left", Board(phases=((1, 2), (3, 4))), measured=measured),))
+        yield wiring_text(harness, judge(harness))
+
+
+def test_WIR_11_no_answer_calls_live_work_safe():
+    """Limits of extra-low voltage (IEC 61140, IEC 60204-1, from memory) are not quoted: no answer
+    names a voltage below which live work would do; each says to pull the plug and wait."""
+    for said in answers():
+        assert not re.search(r"\bsafe\b|\d ?V (AC|DC)", said)
+        assert "pull the mains plug and wait" in said
+
+
+def test_WIR_12_protective_earth_is_left_to_the_code_of_the_place():
+    """IEC 60204-1, clause 18, from memory: test current and limit depend on the code in force, so
+    none is given; every answer defers."""
+    for said in answers():
+        assert "Mains wiring and the wiring of heaters are outside this check." in said
+        assert DEFER in said

@@ -7,6 +7,7 @@ from importlib.resources import files
 from typing import Any
 
 from plumbrise.errors import InputError
+from plumbrise.files.harness_fields import harness_schema
 from plumbrise.files.machine_fields import FIELDS, FORMAT, PARTS, PER_SIDE, Field
 from plumbrise.machine.arrangements import ARRANGEMENTS, SIDES
 from plumbrise.machine.stations import STATIONS
@@ -26,6 +27,8 @@ SCHEMAS = (
     "shelf-import",
     "shelf-export",
     "shelf-backup",
+    "harness",
+    "wiring",
 )
 
 Json = dict[str, Any]
@@ -131,7 +134,7 @@ def _cell(column: Column) -> Json:
     return {**made, "description": words}
 
 
-MADE = {"machine": machine_schema, "readings": readings_schema}
+MADE = {"machine": machine_schema, "readings": readings_schema, "harness": harness_schema}
 """Schemas that are made from the tables of the program: schema -> its maker."""
 
 
