@@ -143,8 +143,8 @@ def test_the_value_appears_the_axis_moves_and_the_stop_stops(machine, page):
 
 def test_it_is_taken_when_still_and_goes_on_by_itself_where_that_is_ticked(machine, phone):
     machine.to_first(phone)
-    phone.get_by_label("Move on after each reading kept").check()
-    phone.get_by_label("Keep by itself when still").check()
+    phone.get_by_label("Move on once kept").check()
+    phone.get_by_label("Keep once still").check()
     machine.wait_for(5, phone)
     assert machine.rows() == [(0, 0.0), (1, 0.6), (2, 1.6), (3, 2.6), (4, 3.6)]
     phone.get_by_role("heading", name="All is read").wait_for()
@@ -206,6 +206,16 @@ def test_nothing_scrolls_sideways_and_the_big_key_is_in_sight_on_a_phone(machine
     assert box["y"] + box["height"] <= 844
     assert stop["y"] >= 0
     assert stop["height"] >= 44
+    assert phone.evaluate("document.documentElement.scrollHeight <= innerHeight")
+
+
+def test_an_enter_too_many_moves_nothing(machine, laptop):
+    machine.open(laptop)
+    laptop.get_by_role("button", name="All is clear").wait_for()
+    laptop.keyboard.press("Enter")
+    laptop.keyboard.press("Enter")
+    laptop.wait_for_timeout(500)
+    assert machine.axis.got == []
 
 
 def test_a_page_that_is_closed_while_it_moves_stops_it(machine, browser):

@@ -44,7 +44,8 @@ class Does(Enum):
 @dataclass(frozen=True, slots=True)
 class Standing:
     """Where the axis is in a plan. `reached` is the last reading it came to, -1 for none, `to` the
-    one it goes to; `words` say what a person has to know or do; `stops` counts all stops."""
+    one it goes to; `words` say what a person has to know or do; `stops` counts all stops, `held`
+    says that one came at rest and nothing was asked for since."""
 
     does: Does = Does.IDLE
     plan: int = 0
@@ -53,6 +54,7 @@ class Standing:
     to: int = -1
     words: str = ""
     stops: int = 0
+    held: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,8 +141,8 @@ class Axis:
         bound = controller.stop(why) if mover is None or rests else mover.stop(why)
         with self._changed:
             now = self.standing
-            rests = now.does in (Does.WAITS, Does.STANDS) and not now.words.startswith(why)
-            self._tell(now.does, f"{why} {now.words}".rstrip() if rests else now.words)
+            self.standing = replace(now, held=rests and now.does in (Does.WAITS, Does.STANDS))
+            self._tell(now.does, now.words)
         return bound
 
     def seen(self) -> None:
@@ -168,6 +170,7 @@ class Axis:
                 self.standing,
                 plan=asked.plan,
                 run=asked.run.name,
+                held=False,
                 reached=-1 if asked.begin else self.standing.reached,
                 to=len(asked.run.readings) if asked.reading is None else asked.reading,
             )
@@ -267,6 +270,7 @@ class Axis:
             said = f"{said} {words.NOT_MARKED} {problem}"
         with self._changed:
             self._asked = None
+            self.standing = replace(self.standing, held=False)
             self._tell(Does.STOPPED, said)
 
     def _tell(self, does: Does, said: str) -> None:

@@ -100,7 +100,8 @@ def axis_told(axis: Axis) -> dict[str, Any]:
     """Where the axis is, and what to say of it beside the stop."""
     standing = axis.standing
     does = standing.does.value
-    return {**asdict(standing), "does": does, "says": standing.words or DOES[does]}
+    says = DOES[does] if does == "waits" else standing.words or DOES[does]
+    return {**asdict(standing), "does": does, "says": DOES["held"] if standing.held else says}
 
 
 def live(capture: Capture, *, everything: bool = False) -> dict[str, Any]:

@@ -125,6 +125,7 @@ SCRIPT = {
     "noteAsked": "A note on the last reading; Enter keeps it",
     "moves": "Then let the axis go on.",
     "mm": "mm",
+    "typeOver": "What the indicator shows; type to take another value",
     "still": "indicator at rest",
     "notStill": "indicator moves",
     "keepStill": "Keep when still",
@@ -160,10 +161,11 @@ DOES = {
     "waits": "It waits for you.",
     "stands": "At rest.",
     "stopped": "Stopped.",
+    "held": "Stopped. It stays where it is until you say otherwise.",
 }
 """What the axis does, beside the stop, where there is nothing else to say."""
-BY_ITSELF = "Keep by itself when still"
-ON_BY_ITSELF = "Move on after each reading kept"
+BY_ITSELF = "Keep once still"
+ON_BY_ITSELF = "Move on once kept"
 
 
 def taken_otherwise(value_mm: float) -> str:

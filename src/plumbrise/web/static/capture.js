@@ -515,6 +515,7 @@ function begin(capture, words) {
   addEventListener("online", () => capture.sending.send());
   addEventListener("resize", () => capture.show());
   entry.value = own("plumbrise-typed") ?? "";
+  if (capture.gauge.there) document.querySelector('label[for="typed"]').textContent = words.typeOver;
   if (!capture.waiting.works) tell(words.noStore, true);
   capture.show();
   if (!at("taking").hidden) entry.focus({ preventScroll: true });

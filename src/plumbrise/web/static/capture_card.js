@@ -2,8 +2,9 @@
 
 import { at, part, say } from "./capture_text.js";
 
-/** Put parts into the card, with buttons [label, does, quiet]; the first takes the focus. */
-function put(key, parts, buttons) {
+/** Put parts into the card, with buttons [label, does, quiet]. The first takes the focus, but not
+ * where it `asks` for a move: an Enter too many, meant for what was there before, starts none. */
+function put(key, parts, buttons, { asks = false } = {}) {
   const card = at("card");
   const made = buttons.map(([label, does, quiet]) => {
     const button = part("button", label);
@@ -13,10 +14,14 @@ function put(key, parts, buttons) {
     return button;
   });
   const fresh = card.dataset.key !== key;
+  const had = [...card.querySelectorAll("button")].indexOf(document.activeElement);
   const focused = card.contains(document.activeElement); // news must not take it away
   card.replaceChildren(...parts, ...made);
   card.dataset.key = key;
-  if (fresh || focused) made[0]?.focus({ preventScroll: true });
+  card.tabIndex = -1;
+  if (!fresh && !focused) return;
+  const to = !fresh && had >= 0 ? made[had] : asks ? card : made[0];
+  (to ?? card).focus({ preventScroll: true });
 }
 
 function cautions(words, hazards) {
@@ -50,7 +55,7 @@ export function moveCard(told, run, axis, begun, { move, without }) {
   put(`move ${run.name} ${axis.does}`, parts, [
     [say(words.moveIt, { machine: told.machine }), move],
     [words.without, without, true],
-  ]);
+  ], { asks: true });
 }
 
 /** The axis waits while hands are at the gauge. */
@@ -59,7 +64,7 @@ export function waitCard(told, run, axis, goOn) {
   const parts = [part("h2", words.waitsNow), part("p", axis.words)];
   parts.push(...cautions(words, [...told.moving.slice(0, 1), ...run.hazards]));
   parts.push(part("p", words.handsOff));
-  put(`wait ${run.name} ${axis.words}`, parts, [[words.goOn, goOn]]);
+  put(`wait ${run.name} ${axis.words}`, parts, [[words.goOn, goOn]], { asks: true });
 }
 
 /** It moves: what a person can do is stop it. */
@@ -78,5 +83,5 @@ export function doneCard(told, axis, end) {
   const stands = axis && ["stands", "waits"].includes(axis.does);
   const parts = [part("h2", words.allRead), part("p", words.allReadMore), way];
   if (stands) parts.push(part("p", axis.does === "waits" ? axis.words : words.programLeft));
-  put("done", parts, stands ? [[words.endProgram, end, true]] : []);
+  put("done", parts, stands ? [[words.endProgram, end, true]] : [], { asks: true });
 }
