@@ -30,13 +30,14 @@ def _with_gantry(plan: Elevation, pen: Pen, interactive: bool) -> list[str]:
     made = [bed.standing_bed(plan, pen)]
     if pen.moved:
         made.append(carriage.told_place(plan, pen))
-    gantry = "".join(carriage.carriage(end, plan, pen) for end in ("left", "right"))
+    plates = pen.of("carriages")
+    gantry = "".join(carriage.carriage(end, plan, plates) for end in ("left", "right"))
     made.append(_part("racking", "", gantry + carriage.beam(plan, pen), pen, interactive))
     made.append(svg.group([carriage.head(plan, pen)], data_part="head"))
     for place in plan.screws:
         made += _screw_column(place, plan, pen, interactive)
     if plan.tie_y is not None:
-        tie = belt.tie(plan, pen)
+        tie = belt.tie(plan, pen.of("tie"))
         made.append(_part("tie", plan.screws[-1].side, tie, pen, interactive))
     return made
 
@@ -55,20 +56,23 @@ def _screw_column(place: ScrewPlace, plan: Elevation, pen: Pen, interactive: boo
     side = place.side
     made = []
 
+    def own(part: str) -> Pen:
+        return pen.of(f"{part}-{side}")
+
     def part(link: str, drawn: str) -> str:
         return _part(link, side, drawn + _target(link, place, plan, pen), pen, interactive)
 
     if place.has_motor:
-        made.append(part("seat", motor.motor(place, plan, pen)))
+        made.append(part("seat", motor.motor(place, plan, own("seat"))))
     made.append(belt.reduction(place, pen))
-    made.append(part("screw", screw.screw(place, pen)))
-    coupling = screw.coupling(place, pen)
+    made.append(part("screw", screw.screw(place, own("screw"))))
+    coupling = screw.coupling(place, own("coupling"))
     if coupling:
         made.append(part("coupling", coupling))
     if place.thrust_bearing:
-        made.append(motor.bearing_block(place, plan, pen))
-    made.append(part("nut", nut.nut(place, pen)))
-    made.append(part("bracket", nut.bracket(place, plan, pen)))
+        made.append(motor.bearing_block(place, plan, own("bearing")))
+    made.append(part("nut", nut.nut(place, own("nut"))))
+    made.append(part("bracket", nut.bracket(place, plan, own("bracket"))))
     return made
 
 

@@ -38,6 +38,8 @@ def items(marking: Marking, *, moved: bool) -> tuple[Item, ...]:
     found = [Item("solid", "there, or measured")]
     if Line.COMPUTED in known:
         found.append(Item("dashed", "computed"))
+    if marking.new:
+        found.append(Item("new", "new, numbered as in the list of parts"))
     if marking.assumed or Line.ASSUMED in known:
         found.append(Item("dotted", "assumed"))
     if Line.SHARED in known:
@@ -64,7 +66,7 @@ def _rows(marking: Marking, width_px: float, *, moved: bool) -> list[list[Item]]
     """The key in rows; the first row begins with the ramp."""
     room = width_px - 2 * SIDE_PX
     rows: list[list[Item]] = [[]]
-    used = RAMP_WIDTH_PX
+    used = _ramp_px(marking)
     for item in items(marking, moved=moved):
         if used + item.width - 18 > room:
             rows.append([])
@@ -74,11 +76,16 @@ def _rows(marking: Marking, width_px: float, *, moved: bool) -> list[list[Item]]
     return rows
 
 
+def _ramp_px(marking: Marking) -> float:
+    """What the ramp takes; a drawing of parts to come tells of no loss and has none."""
+    return 0.0 if marking.new else RAMP_WIDTH_PX
+
+
 def drawn(pen: Pen, width_px: float, top: float, *, moved: bool) -> str:
     """Ramp and key from `top` on down."""
-    made = [_ramp(pen, SIDE_PX, top + 4)]
+    made = [] if pen.marking.new else [_ramp(pen, SIDE_PX, top + 4)]
     for i, row in enumerate(_rows(pen.marking, width_px, moved=moved)):
-        x = SIDE_PX + (RAMP_WIDTH_PX if i == 0 else 0.0)
+        x = SIDE_PX + (_ramp_px(pen.marking) if i == 0 else 0.0)
         y = top + i * ROW_PX + 14
         for item in row:
             made.append(_sign(item, x, y - 4, pen))
@@ -123,6 +130,7 @@ def _sign(item: Item, x: float, y: float, pen: Pen) -> str:
     lines: dict[str, dict[str, Any]] = {
         "solid": {},
         "dashed": {"stroke_dasharray": DASHES[Line.COMPUTED]},
+        "new": {"stroke_dasharray": DASHES[Line.COMPUTED], "stroke": pen.theme.meas},
         "dotted": {"stroke_dasharray": DASHES[Line.ASSUMED], "stroke_linecap": "round"},
         "phantom": {"stroke_dasharray": PHANTOM, "stroke_width": 0.9, "stroke": pen.theme.soft},
     }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from plumbrise.drawing import balloons, chain, legend, stations, svg
+from plumbrise.drawing import balloons, chain, legend, new_parts, stations, svg
 from plumbrise.drawing.axis_drawn import axis, part_boxes
 from plumbrise.drawing.figures import in_a_line
 from plumbrise.drawing.geometry import Elevation, View, elevation, thicknesses
@@ -220,6 +220,8 @@ def _margins(plan: Elevation, marking: Marking, *, numbered: bool) -> tuple[floa
     if numbered:
         side = 2 * balloons.RADIUS_PX + 14
         return side, side
+    if marking.called:
+        return new_parts.margin_px(marking), new_parts.margin_px(marking)
     column = chain.COLUMN_PX + chain.LEADER_PX + 34
     sides = {screw.side for screw in plan.screws if marking.rows_at(screw.side)}
     narrow = 24.0 if plan.body == "bed" or not marking.drags else 64.0
@@ -276,6 +278,7 @@ def _written(
     else:
         made.append(_chains(marking, plan, pen, layout, labels, interactive=interactive))
         made.append(beam_notes(marking, plan, pen, labels, chain.bar_scale(marking), interactive))
+    made.append(new_parts.drawn(marking, plan, pen, layout.figure))
     made.append(stations.next_gauge(marking, plan, pen, labels))
     if not layout.numbered:
         made.append(stations.names(marking, plan, pen, labels))
@@ -366,7 +369,9 @@ def _description(marking: Marking, factor: int | None) -> str:
     """All that the drawing says, in sentences."""
     rows = ledger(marking)
     said = [f"{row.name}: {in_a_line(row.span)}, {KNOWN_WORDS[row.line]}." for row in rows]
-    if not rows:
+    for called in marking.called:
+        said.append(f"New, {new_parts.numbers_words(called.numbers)}: {called.words}.")
+    if not rows and not marking.new:
         said.append("Nothing was read yet.")
     if factor is not None:
         said.append(f"Drawn to scale, movement {factor} times.")

@@ -103,10 +103,20 @@ class StationMark:
 
 
 @dataclass(frozen=True, slots=True)
+class Called:
+    """A part with the numbers that a parts list gives what belongs there, and their words."""
+
+    part: str
+    numbers: tuple[int, ...]
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class Marking:
     """What to write on a drawing. `assumed` names the parts whose size or kind nobody gave,
     `exaggeration` forces how many times movement is enlarged (None: chosen to suit), so that
-    several drawings can share it. `pressed` is the link that is picked out."""
+    several drawings can share it. `pressed` is the link that is picked out. Parts that are `new`
+    are yet to come ("screw-right", "tie"); those that are `called` carry numbers."""
 
     rows: tuple[Row, ...] = ()
     racking: Row | None = None
@@ -117,6 +127,8 @@ class Marking:
     exaggeration: int | None = None
     date: str = ""
     pressed: str | None = None
+    new: frozenset[str] = frozenset()
+    called: tuple[Called, ...] = ()
 
     @property
     def all_rows(self) -> tuple[Row, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from plumbrise.drawing import svg
@@ -27,13 +27,19 @@ Style = dict[str, Any]
 
 @dataclass(frozen=True, slots=True)
 class Pen:
-    """Theme, prefix of every id, marking, scale, and how far each end is moved (px, down)."""
+    """Theme, prefix of every id, marking, scale, and how far each end is moved (px, down). A pen
+    for `new` parts draws dashed what is not there yet."""
 
     theme: Theme
     prefix: str
     marking: Marking
     view: View
     moved: tuple[tuple[str, float], ...] = ()
+    new: bool = False
+
+    def of(self, part: str) -> Pen:
+        """The pen for a part, which may be one that is yet to come."""
+        return replace(self, new=part in self.marking.new)
 
     def drop(self, end: str) -> float:
         """How far the moving part is drawn below its told place at this end, px."""
@@ -52,11 +58,17 @@ class Pen:
         return {"fill": "none", "stroke": self._groove_colour(part), "stroke_width": GROOVE_PX}
 
     def _groove_colour(self, part: str) -> str:
+        if self.new:
+            return self.theme.meas
         return self.theme.hair if part in self.marking.assumed else self.theme.rule
 
     def _stroke(self, part: str, width: float, colour: str, fill: str) -> Style:
         style: Style = {"fill": fill, "stroke": colour, "stroke_width": width}
-        if part in self.marking.assumed:
+        if self.new:
+            style |= {"stroke": self.theme.meas, "stroke_dasharray": DASHES[Line.COMPUTED]}
+            if fill != "none":
+                style["fill"] = self.theme.wash
+        elif part in self.marking.assumed:
             style |= {"stroke_dasharray": DASHES[Line.ASSUMED], "stroke_linecap": "round"}
         else:
             style["stroke_linejoin"] = "round"

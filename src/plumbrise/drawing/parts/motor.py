@@ -169,13 +169,23 @@ def _washer(screw: ScrewPlace, low: float, high: float, pen: Pen) -> str:
     )
 
 
+BLOCK_HEIGHT_MM = 26.0
+"""From under the block to the top of the collar."""
+
+
+def block_low(screw: ScrewPlace) -> float:
+    """Where a bearing block begins, mm: above the coupling, or at the foot of a screw that no
+    motor stands under."""
+    return screw.coupling_high + 5 if screw.has_motor else screw.foot + 4
+
+
 def bearing_block(screw: ScrewPlace, plan: Elevation, pen: Pen) -> str:
     """A block on the frame with two washers, balls and a collar: the weight goes to the pillar.
 
     It stands just above the coupling, or holds the foot of a screw without a motor.
     """
     view, x = pen.view, screw.x
-    low = screw.coupling_high + 5 if screw.has_motor else screw.foot + 4
+    low = block_low(screw)
     if screw.inward:
         guide = plan.guides[0] if screw.inward > 0 else plan.guides[1]
         face = guide - screw.inward * plan.pillar_width / 2

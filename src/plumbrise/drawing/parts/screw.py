@@ -35,7 +35,7 @@ def screw(place: ScrewPlace, pen: Pen) -> str:
         threads.append(((x - half, y), (x + half, y - lean)))
         y -= step
     thread_style = pen.groove("screw") | {"stroke_width": 0.9}
-    if "screw" not in pen.marking.assumed:
+    if "screw" not in pen.marking.assumed and not pen.new:
         thread_style["stroke"] = pen.theme.ink
     return (
         outline
