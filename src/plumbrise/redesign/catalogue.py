@@ -545,14 +545,14 @@ _ALL = (
             ),
             Part(
                 name="Timing pulley",
-                size="36 to 60 teeth, bore {screw_diameter_mm} mm, two alike",
+                size="40 teeth, bore {screw_diameter_mm} mm, two alike",
                 count=2,
                 lead_days=10,
                 note="Small pulleys let the belt wind up; both must have the same number of teeth.",
             ),
             Part(
                 name="Closed timing belt",
-                size="length from the calculator for belt loops, stock size",
+                size="{belt}",
                 lead_days=10,
                 measure_first="Distance of the screw axes where the belt runs, to 0.5 mm, with the "
                 "bearings in place.",
@@ -566,6 +566,7 @@ _ALL = (
         ),
         hazards=("falling-gantry", "pinch", "stored-tension", "metal-chips"),
         sizing=("belt-loop", "bearing", "motor", "alignment", "stack-up"),
+        sizes=(("screw_teeth", 40),),
         holds="the far end in height",
         moves_zero=True,
     ),
@@ -637,19 +638,20 @@ _ALL = (
         parts=(
             Part(
                 name="Timing pulley",
-                size="40 to 60 teeth, bore {screw_diameter_mm} mm, two alike",
+                size="40 teeth, bore {screw_diameter_mm} mm, two alike",
                 count=2,
                 lead_days=10,
             ),
             Part(
                 name="Closed timing belt",
-                size="length from the calculator for belt loops, stock size",
+                size="{belt}",
                 lead_days=10,
                 measure_first="Distance of the screw axes where the belt runs.",
             ),
         ),
         hazards=("pinch", "stored-tension"),
         sizing=("belt-loop",),
+        sizes=(("screw_teeth", 40),),
         moves_zero=True,
     ),
     Change(

@@ -82,8 +82,9 @@ class Change:
     `machine` says which fields of the description become what; `only_if` on which machines the
     change can be made (field and the values it may have). `needs` are changes that must come
     with it, `excludes` changes that it cannot be combined with. `sizing` names the calculators
-    that check it. `frees` and `holds` tell how it changes what is fixed, in words. Price, hours
-    and parts of a change that is made `per_screw` are those of one screw.
+    that check it, `sizes` inputs of theirs that the new parts settle. `frees` and `holds` tell
+    how it changes what is fixed, in words. Price, hours and parts of a change that is made
+    `per_screw` are those of one screw.
     """
 
     id: str
@@ -101,6 +102,7 @@ class Change:
     side_effects: tuple[str, ...] = ()
     hazards: tuple[str, ...] = ()
     sizing: tuple[str, ...] = ()
+    sizes: tuple[tuple[str, float | str], ...] = ()
     frees: str = ""
     holds: str = ""
     moves_zero: bool = False

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from plumbrise.machine import Machine, known, lead_mm
 from plumbrise.redesign.changes import Change
@@ -18,8 +18,11 @@ class _Sizes(dict[str, str]):
         return UNKNOWN
 
 
-def parts_of(machine: Machine, changes: Iterable[Change]) -> tuple[PartLine, ...]:
-    """Every part with its size and count, in the order of the changes.
+def parts_of(
+    machine: Machine, changes: Iterable[Change], settled: Mapping[str, str] | None = None
+) -> tuple[PartLine, ...]:
+    """Every part with its size and count, in the order of the changes; `settled` are sizes that
+    sums found.
 
     Example:
         >>> from plumbrise.machine import blank
@@ -28,6 +31,7 @@ def parts_of(machine: Machine, changes: Iterable[Change]) -> tuple[PartLine, ...
         ['for (measure it) mm, lead (measure it) mm']
     """
     sizes = _sizes(machine)
+    sizes.update(settled or {})
     screws = len(machine.screw_sides)
     return tuple(
         PartLine(

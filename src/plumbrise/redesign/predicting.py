@@ -19,7 +19,7 @@ from plumbrise.redesign.pricing import cost_of, hours_of
 from plumbrise.redesign.prospects import Prospects, ends_lost
 from plumbrise.redesign.results import Choice, Line, Prediction
 from plumbrise.redesign.sets import members
-from plumbrise.redesign.sums import sums_for
+from plumbrise.redesign.sums import sizes_in, sums_for
 
 Vector = NDArray[np.float64]
 
@@ -46,12 +46,13 @@ def choice_of(prospects: Prospects, weighed: Weighed, at: int) -> Choice:
     changes = members(mask, prospects.changes)
     after = machine_changed(prospects.machine, changes)
     predictions = predictions_of(prospects, weighed.targets, mask)
+    sums = sums_for(after, changes, prospects.draws)
     return Choice(
         line=line_of(prospects, weighed, at),
         changes=changes,
         predictions=predictions,
-        parts=parts_of(after, changes),
-        sums=sums_for(after, changes, prospects.draws),
+        parts=parts_of(after, changes, sizes_in(sums)),
+        sums=sums,
         alone=_alone(prospects, weighed, mask),
         constraints=constraints_of(after, changes),
         warnings=_warnings(changes, predictions),

@@ -28,26 +28,41 @@ def sums_for(machine: Machine, changes: Iterable[Change], draws: Drawn) -> tuple
     for change in changes:
         for kind in change.sizing:
             if kind not in found:
-                found[kind] = _worked(change.id, calculator(kind), machine, draws)
+                found[kind] = _worked(change, calculator(kind), machine, draws)
     return tuple(found.values())
 
 
-def _worked(change: str, made: Calculator, machine: Machine, draws: Drawn) -> WorkedFor:
+def _worked(change: Change, made: Calculator, machine: Machine, draws: Drawn) -> WorkedFor:
     values = _drawn_from(draws, made.asked) | _of_arrangement(machine, made.asked)
     values |= said_of(machine, made.asked)
+    names = {one.name for one in made.asked}
+    values |= {name: value for name, value in change.sizes if name in names}
     missing = tuple(
         one.words
         for one in made.asked
         if one.name not in values and one.default is None and not one.optional and not one.each
     )
     if missing:
-        return WorkedFor(change, made.kind, None, missing)
+        return WorkedFor(change.id, made.kind, None, missing)
     try:
-        return WorkedFor(change, made.kind, sheet(made, values), ())
+        return WorkedFor(change.id, made.kind, sheet(made, values), ())
     except InputError as problem:
-        return WorkedFor(change, made.kind, None, (_needed(problem),))
+        return WorkedFor(change.id, made.kind, None, (_needed(problem),))
     except InputErrors as several:
-        return WorkedFor(change, made.kind, None, tuple(map(_needed, several.problems)))
+        return WorkedFor(change.id, made.kind, None, tuple(map(_needed, several.problems)))
+
+
+def sizes_in(sums: Iterable[WorkedFor]) -> dict[str, str]:
+    """Sizes of parts to buy that the sums settle: the nearest stock length of a belt."""
+    for one in sums:
+        if one.kind == "belt-loop" and one.sheet is not None:
+            shifts = {s.name: s.value for s in one.sheet.worked.sums if s.name.startswith("shift_")}
+            nearest = min(shifts, key=lambda name: abs(float(shifts[name])))
+            length, shift = nearest.split("_")[1], float(shifts[nearest])
+            pitch = next(i.value for i in one.sheet.inputs if i.asked.name == "belt_pitch_mm")
+            words = f"{length} mm long, pitch {pitch:g} mm, stock length"
+            return {"belt": words + (f"; screws {shift:+.1f} mm apart for it" if shift else "")}
+    return {}
 
 
 def _needed(problem: InputError) -> str:

@@ -1,0 +1,60 @@
+"""Parts lists and the sums behind them."""
+
+import re
+
+import pytest
+
+from plumbrise.cautions import HAZARDS
+from plumbrise.elements.calculators import KINDS, calculator
+from plumbrise.explain import CAUSES
+from plumbrise.machine import ARRANGEMENTS, blank
+from plumbrise.redesign import CATALOGUE
+from plumbrise.redesign.machine_changed import machine_changed
+from plumbrise.redesign.parts import UNKNOWN, parts_of
+from plumbrise.redesign.sums import sizes_in, sums_for
+
+
+def test_a_size_that_nobody_gave_is_to_be_measured():
+    lines = parts_of(blank("one-screw"), [CATALOGUE["thrust-bearing"]])
+    assert UNKNOWN in lines[0].size
+
+
+def test_two_screws_need_two_nuts():
+    one, two = (parts_of(blank(a), [CATALOGUE["new-nut"]])[0] for a in ("one-screw", "two-screw"))
+    assert (one.count, two.count) == (1, 2)
+
+
+def test_the_belt_is_the_nearest_that_can_be_bought(prospects):
+    change = CATALOGUE["second-screw-tied"]
+    after = machine_changed(prospects.machine, [change])
+    sums = sums_for(after, [change], prospects.draws)
+    size = sizes_in(sums)["belt"]
+    length = float(re.match(r"(\d+) mm", size)[1])
+    loop = next(s.sheet.worked["length_mm"] for s in sums if s.kind == "belt-loop")
+    span = prospects.machine.guide.span_mm or 340.0
+    assert loop == pytest.approx(2 * span + 40 * 2.0)  # two equal pulleys: 2 C + Z p
+    assert abs(length - loop) <= 10
+    belt = next(p for p in parts_of(after, [change], {"belt": size}) if "belt" in p.part.name)
+    assert belt.size == size
+
+
+@pytest.mark.parametrize("change", CATALOGUE.values(), ids=lambda c: c.id)
+def test_each_change_names_only_what_there_is(change, prospects):
+    assert set(change.needs) | set(change.excludes) <= set(CATALOGUE)
+    assert set(change.hazards) <= set(HAZARDS)
+    assert set(change.sizing) <= set(KINDS)
+    assert {e.cause for e in change.effects if e.cause} <= set(CAUSES)
+    assert change.cost.low <= change.cost.likely <= change.cost.high
+    assert 0 < change.hours.low <= change.hours.likely <= change.hours.high
+    asked = {one.name for kind in change.sizing for one in calculator(kind).asked}
+    assert {name for name, _ in change.sizes} <= asked
+    for arrangement in ARRANGEMENTS:
+        if change.applies_to(blank(arrangement)):
+            machine_changed(blank(arrangement), [change])
+
+
+@pytest.mark.parametrize("change", CATALOGUE.values(), ids=lambda c: c.id)
+def test_whatever_is_bought_is_measured_for_or_has_a_size(change):
+    for part in change.parts:
+        assert part.measure_first or part.size
+        assert part.count >= 1
