@@ -2,6 +2,7 @@
 
     python benchmarks/page.py              into results/page.json, about three minutes
     python benchmarks/page.py devices      the ports alone, beside what the file has
+    python benchmarks/page.py pages        weight, paint, rate and memory alone, likewise
 
 Everything runs on this computer, browser and bench on the same cores, over loopback. Times are
 taken inside the page: from the press of Enter to the drawn chart (what the person sees), and to
@@ -26,6 +27,7 @@ from statistics import median
 from typing import Any
 
 import page_devices
+import page_wire
 
 from plumbrise.machine import blank
 from plumbrise.store import Shelf
@@ -190,16 +192,47 @@ def devices(playwright: Any, chromium: str) -> dict[str, Any]:
     return found
 
 
+def pages(playwright: Any, chromium: str) -> dict[str, Any]:
+    """Every kind of page: weight, first paint, rate; many browsers at once, memory."""
+    with tempfile.TemporaryDirectory() as folder:
+        place = Path(folder) / "shelf.sqlite3"
+        with Shelf.open(place, now=lambda: datetime.now(UTC)) as shelf:
+            addresses = page_wire.example_on(shelf)
+        with bench(place) as (process, way_in):
+            base = way_in.split("/in/")[0]
+            browser = playwright.chromium.launch(executable_path=chromium, args=list(FLAGS))
+            context = browser.new_context(viewport={"width": 1366, "height": 850})
+            page = context.new_page()
+            page.goto(way_in)
+            page_wire.explained(page, base + addresses["answer"])
+            state = context.storage_state()
+            page.close()
+            found = {
+                "each": page_wire.each(browser, state, base, addresses),
+                "all_in_turn": page_wire.walk(browser, state, base, addresses),
+                "rates": page_wire.rates(base, state["cookies"], addresses),
+                "at_once": page_wire.at_once(browser, state, base + addresses["answer"]),
+                "memory_mb": page_wire.memory_mb(process.pid),
+                "load_average": round(os.getloadavg()[0], 1),
+            }
+            browser.close()
+    return found
+
+
+PARTS = {"devices": devices, "pages": pages}
+
+
 def main() -> None:
     from playwright.sync_api import sync_playwright
 
     chromium = next(filter(None, map(shutil.which, ("chromium", "google-chrome"))))
-    if sys.argv[1:] == ["devices"]:
+    if asked := sys.argv[1:]:
+        told = json.loads(RESULTS.read_text(encoding="utf-8"))
         with sync_playwright() as playwright:
-            told = json.loads(RESULTS.read_text(encoding="utf-8"))
-            told["devices"] = devices(playwright, chromium)
+            for part in asked:
+                told[part] = PARTS[part](playwright, chromium)
+                print(json.dumps(told[part], indent=2))
         RESULTS.write_text(json.dumps(told, indent=2) + "\n", encoding="utf-8")
-        print(json.dumps(told["devices"], indent=2))
         return
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder) / "shelf.sqlite3"
@@ -221,7 +254,7 @@ def main() -> None:
                 "bench_memory_mb": memory_mb(process),
             }
             browser.close()
-            found["devices"] = devices(playwright, chromium)
+            found |= {name: part(playwright, chromium) for name, part in PARTS.items()}
         with Shelf.open(place, now=lambda: datetime.now(UTC)) as shelf:
             kept = [len(shelf.kept(run.id, all_of_it=True)) for run in shelf.runs(machine)]
         found["kept"] = {"asked": READINGS + BROWSERS * EACH, "on_disk": sum(kept)}

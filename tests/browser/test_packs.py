@@ -47,7 +47,7 @@ def test_a_pack_that_is_cut_is_told_where_one_looks(page, bench, tmp_path):
     alert = page.get_by_role("alert")
     alert.wait_for()
     assert "not whole" in alert.inner_text()
-    page.wait_for_function("document.activeElement.name === 'pack'")
+    page.wait_for_function("() => document.activeElement.name === 'pack'")
     assert alert.evaluate("e => e.getBoundingClientRect().bottom <= innerHeight")
     assert _accessible(page) == []
     page.complaints[:] = [c for c in page.complaints if "422" not in c]

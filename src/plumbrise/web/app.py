@@ -81,7 +81,7 @@ def app(
     made.state.bench = bench
     made.state.devices = devices or Devices()
     return Guard(
-        GZipMiddleware(made, minimum_size=2_000),
+        GZipMiddleware(made, minimum_size=2_000, compresslevel=6),
         bench.door,
         lambda: bench.hosts,
         lambda: bench.cookie,
