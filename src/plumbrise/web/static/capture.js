@@ -127,8 +127,9 @@ class Capture {
   showTaken() {
     const now = this.current();
     const { words, mm } = this;
-    at("value").textContent = now.value === null ? "" : `${mm(now.value)} ${words.mm}`;
-    this.entry.placeholder = now.typed || now.value === null ? "" : mm(now.value);
+    const shown = now.typed || this.mending ? now.value : this.gauge.mm; // live, also as it moves
+    at("value").textContent = shown === null ? "" : `${mm(shown)} ${words.mm}`;
+    this.entry.placeholder = now.typed || shown === null ? "" : mm(shown);
     at("about").textContent = this.aboutIt(now).join("; ");
     labelled("keep", this.asking?.yesWords ?? this.keyWords(now), "Enter");
     const able = this.asking || now.before === "go" || (now.value !== null && now.before !== "moves");
