@@ -100,7 +100,7 @@ def four_way_cables() -> list[tuple[tuple[int, int], ...]]:
 
 def accidents() -> list[Bench]:
     """Benches with what can go wrong: each pairing, up to two open wires, an open or burnt coil,
-    up to two touches, hard, leaky or as large as no coil is."""
+    up to two touches, hard, leaky or as large as no coil is; touches inside the motor too."""
     found = []
     pairings = [((1, 2), (3, 4)), ((1, 3), (2, 4)), ((1, 4), (2, 3))]
     ends = [node("b", contact) for contact in (0, 1, 2, 3, 4)]
@@ -115,4 +115,9 @@ def accidents() -> list[Bench]:
             continue
         coils = tuple((*pair, ohm) for pair, ohm in zip(pairing, ohms, strict=True) if ohm)
         found.append(Bench(tuple((w, w) for w in sorted(wires)), coils, touch))
+    straight = tuple((contact, contact) for contact in (1, 2, 3, 4))
+    within = [(node("m", a), node("m", b)) for a, b in combinations((0, 1, 2, 3, 4), 2)]
+    for pairing, nodes, ohm in product(pairings, within, (0.1, 40.0, 5e4)):
+        coils = tuple((*pair, COIL) for pair in pairing)
+        found.append(Bench(straight, coils, ((*nodes, ohm),)))
     return found

@@ -286,6 +286,54 @@ def test_never_a_go_on_a_bench_that_harms_wherever_the_meter_was_held(bench, pai
         assert found.verdict is not Verdict.NO_GO
 
 
+@st.composite
+def tapped_or_plain(draw):
+    """A six-pole motor, plain or tapped, and four wires anywhere in its socket."""
+    a, b, c, d, e, f = draw(st.permutations(range(1, 7)))
+    coils = ((a, b, COIL), (c, d, COIL))
+    told = ((a, b), (c, d))
+    if draw(st.booleans()):
+        half = COIL / 2
+        coils = ((a, e, half), (e, b, half), (c, f, half), (f, d, half))
+        told = ((a, e, b), (c, f, d))
+    wanted = draw(st.booleans())
+    places = (a, b, c, d) if wanted else draw(st.permutations(range(1, 7)))[:4]
+    joins = tuple(zip((1, 2, 3, 4), places, strict=True))
+    return Bench(joins, coils, motor_contacts=6), told
+
+
+@settings(max_examples=60)
+@given(
+    made=tapped_or_plain(),
+    described=st.booleans(),
+    pairs=st.lists(
+        st.tuples(
+            st.sampled_from(("board", "cable", "motor")), st.integers(0, 6), st.integers(0, 6)
+        ),
+        max_size=24,
+        unique=True,
+    ),
+)
+def test_no_six_pole_motor_tapped_or_plain_is_judged_wrongly_on_part_of_its_readings(
+    made, described, pairs
+):
+    bench, told = made
+    readings = []
+    for at, one, other in pairs:
+        most = {"board": (4, 4), "cable": (4, 6), "motor": (6, 6)}[at]
+        if (at != "cable" and one == other) or one == 0 or one > most[0] or other > most[1]:
+            continue
+        readings.append(read(bench, (one, other), at))
+    said = {"joins": bench.joins, "coils": told} if described else {}
+    found = answer(line(readings, contacts=6, **said))
+    if bench.harms(PHASES):
+        assert found.verdict is not Verdict.GO
+        if described:
+            assert found.verdict is Verdict.NO_GO
+    else:
+        assert found.verdict is not Verdict.NO_GO
+
+
 def test_a_harness_read_in_parts_is_a_go_only_with_every_part_read():
     """Cable and motor apart: sixteen cable readings, four to the frame, ten at the motor."""
     bench = Bench(((1, 2), (2, 4), (3, 1), (4, 3)), ((2, 4, COIL), (1, 3, COIL)))

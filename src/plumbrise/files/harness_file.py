@@ -11,7 +11,7 @@ from plumbrise.files.harness_fields import BY_TABLE, WITHIN
 from plumbrise.files.harness_sense import impossible
 from plumbrise.files.key_lines import key_lines
 from plumbrise.files.machine_faults import listed, nearest
-from plumbrise.files.toml_text import parsed
+from plumbrise.files.toml_text import at_line, parsed, told_within, without_mark
 from plumbrise.wiring import (
     Board,
     Bridged,
@@ -43,13 +43,9 @@ def read_harness(text: str, *, name: str) -> Harness:
         ...              name="h.toml").lines[0].motor.coil_ohm
         2.6
     """
-    try:
-        text = text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}")
+    with told_within(name):
+        text = without_mark(text)
         return _Reader(parsed(text, what="harness"), _places(text)).harness()
-    except InputError as problem:
-        raise InputErrors([problem.within(name)]) from None
-    except InputErrors as problems:
-        raise problems.within(name) from None
 
 
 def harness_from(given: Mapping[str, Any]) -> Harness:
@@ -105,7 +101,7 @@ class _Reader:
             top.get("invented", False),
         )
         for path, problem in impossible(harness):
-            self._place(path, problem)
+            self.problems.append(at_line(problem, path, self.places))
         if self.problems:
             raise InputErrors(self.problems)
         return harness
@@ -274,12 +270,5 @@ class _Reader:
     def _wrong(
         self, path: tuple[Any, ...], place: str, value: Any, allowed: str, remedy: str
     ) -> None:
-        self._place(path, InputError(place=place, value=value, allowed=allowed, remedy=remedy))
-
-    def _place(self, path: tuple[Any, ...], problem: InputError) -> None:
-        """Keep a problem with its line of the text: that of the key, or of what it stands in."""
-        for end in range(len(path), 0, -1):
-            if path[:end] in self.places:
-                problem = problem.within(f"line {self.places[path[:end]]}")
-                break
-        self.problems.append(problem)
+        problem = InputError(place=place, value=value, allowed=allowed, remedy=remedy)
+        self.problems.append(at_line(problem, path, self.places))

@@ -12,7 +12,7 @@ from plumbrise.files.key_lines import key_lines
 from plumbrise.files.machine_faults import listed, nearest, plain_word, sentence
 from plumbrise.files.machine_fields import FIELDS, FORMAT, PARTS, PER_SIDE
 from plumbrise.files.machine_sense import impossible
-from plumbrise.files.toml_text import parsed
+from plumbrise.files.toml_text import at_line, parsed, told_within, without_mark
 from plumbrise.machine.arrangements import ARRANGEMENTS, SIDES, Arrangement
 from plumbrise.machine.description import Machine, PerSide
 
@@ -40,13 +40,9 @@ def read_machine(text: str, *, name: str) -> Machine:
         ...              name="m.toml").screw.common.lead_mm
         8.0
     """
-    try:
-        text = text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}")
+    with told_within(name):
+        text = without_mark(text)
         return _Reader(parsed(text, what="machine"), key_lines(text)).machine()
-    except InputError as problem:
-        raise InputErrors([problem.within(name)]) from None
-    except InputErrors as problems:
-        raise problems.within(name) from None
 
 
 def machine_from(given: dict[str, Any]) -> Machine:
@@ -89,12 +85,7 @@ class _Reader:
         return machine
 
     def _wrong(self, path: KeyPath, problem: InputError) -> None:
-        """Keep a problem with its line: that of the key, or of the nearest table above it."""
-        for end in range(len(path), 0, -1):
-            if path[:end] in self.lines:
-                problem = problem.within(f"line {self.lines[path[:end]]}")
-                break
-        self.problems.append(problem)
+        self.problems.append(at_line(problem, path, self.lines))
 
     def _format(self) -> None:
         given = self.given.get("format", FORMAT)

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from typing import Any
 
-from plumbrise.errors import InputError
+from plumbrise.errors import InputError, InputErrors
 from plumbrise.files.machine_faults import bad_syntax
 
 LARGEST_TEXT = 1_000_000
@@ -39,3 +41,29 @@ def parsed(text: str, *, what: str) -> dict[str, Any]:
             allowed="TOML",
             remedy=f"Tables and lists are nested too deep, or a number is too long, for a {what}.",
         ) from None
+
+
+@contextmanager
+def told_within(name: str) -> Iterator[None]:
+    """Whatever is refused inside is told as refused in the file of this name."""
+    try:
+        yield
+    except InputError as problem:
+        raise InputErrors([problem.within(name)]) from None
+    except InputErrors as problems:
+        raise problems.within(name) from None
+
+
+def without_mark(text: str) -> str:
+    """The text without the mark that some editors put before it."""
+    return text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}")
+
+
+def at_line(
+    problem: InputError, path: tuple[Any, ...], lines: Mapping[tuple[Any, ...], int]
+) -> InputError:
+    """A problem with its line of the text: that of its key, or of the nearest table above it."""
+    for end in range(len(path), 0, -1):
+        if path[:end] in lines:
+            return problem.within(f"line {lines[path[:end]]}")
+    return problem

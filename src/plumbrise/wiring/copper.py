@@ -96,6 +96,23 @@ def wire_ohm(*, area_mm2: float, length_m: float, celsius: float = 20.0) -> floa
     return RESISTIVITY_OHM_MM2_PER_M * length_m / area_mm2 * warmth_factor(celsius=celsius)
 
 
+def flexible_ohm(*, area_mm2: float, length_m: float) -> float:
+    """The most that one flexible wire may have at 20 °C: by the table for its sizes, else
+    `STRANDED` times solid copper.
+
+    Source:
+        IEC 60228, class 5.
+
+    Example:
+        >>> flexible_ohm(area_mm2=0.5, length_m=1)
+        0.039
+    """
+    per_km = CLASS_5_OHM_PER_KM.get(area_mm2)
+    if per_km is not None:
+        return per_km * length_m / 1000
+    return STRANDED * wire_ohm(area_mm2=area_mm2, length_m=length_m)
+
+
 def winding_rise_k(*, cold_ohm: float, warm_ohm: float, cold_c: float, room_c: float) -> float:
     """How much warmer than the room a winding is, from its resistance cold and warm.
 

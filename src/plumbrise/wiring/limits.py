@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import inf
 
-from plumbrise.wiring.copper import STRANDED, warmth_factor, wire_ohm
+from plumbrise.wiring.copper import flexible_ohm, warmth_factor, wire_ohm
 from plumbrise.wiring.harness import Line, Meter, Reading
 
 OPEN_OHM = 1e6
@@ -26,6 +26,8 @@ HARM_SHARE, HARM_OHM = 0.3, 0.5
 """A coil further off than this (and a contact that adds more) cannot be let pass unproven."""
 CONTACT_OHM = 0.1
 """What a sound crimped contact may add."""
+WARM_WIRE = 1.1
+"""A wire may be 25 K warmer than the 20 °C of its table."""
 WIRE_UNKNOWN_OHM = 0.5
 """What one wire of a cable of unknown gauge and length may have."""
 ANY_COIL_OHM = (0.3, 100.0)
@@ -103,7 +105,8 @@ def wire_span(line: Line) -> Span:
     if cable.length_m is None or cable.wire_mm2 is None:
         return Span(0.0, WIRE_UNKNOWN_OHM)
     solid = wire_ohm(area_mm2=cable.wire_mm2, length_m=cable.length_m)
-    return Span(0.9 * solid, STRANDED * solid + 2 * CONTACT_OHM)
+    most = flexible_ohm(area_mm2=cable.wire_mm2, length_m=cable.length_m)
+    return Span(0.9 * solid, WARM_WIRE * most + 2 * CONTACT_OHM)
 
 
 def coil_allowed(

@@ -125,7 +125,6 @@ def _answer(
     swaps: tuple[Swap, ...] = (),
     next_reading: NextReading | None = None,
     reasons: Sequence[str] = (),
-    as_told: bool = False,
 ) -> LineVerdict:
     return LineVerdict(
         case.line.name,
@@ -136,7 +135,6 @@ def _answer(
         tuple(reasons),
         len(case.possible),
         len(case.bad),
-        as_told,
     )
 
 
@@ -172,17 +170,16 @@ def _next(case: Case) -> NextReading | None:
     asked = at_board(line, states(case.possible, case.phases, case.proven), case.phases, allowed)
     read = {fact.nodes for fact in case.facts if fact.net.value == "board" and not fact.beeped}
     pair = None if asked is None or asked.between is None else tuple(sorted(asked.between))
-    if pair in read and case.meter.leads_ohm is None:
-        return NextReading(
-            line.name,
-            "leads",
-            "meter",
-            None,
-            None,
+    if pair not in read or asked is None:
+        return asked
+    if case.meter.leads_ohm is None:
+        why = (
             "The reading is too near its limit: what the meter shows with its tips together has "
-            "to be taken off.",
+            "to be taken off."
         )
-    return asked
+        return NextReading(line.name, "leads", "meter", None, None, why)
+    why = "This meter is too coarse for a coil of so few ohms. Use a finer one, tips clean."
+    return replace(asked, settles=None, why=why)
 
 
 def _contradicted(case: Case) -> LineVerdict:
@@ -271,7 +268,6 @@ def _no_go_as_told(case: Case) -> LineVerdict:
         swaps=swaps,
         next_reading=_next(case),
         reasons=["As described the wiring would do harm."],
-        as_told=True,
     )
 
 

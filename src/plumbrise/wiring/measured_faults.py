@@ -46,7 +46,16 @@ def measured_faults(
     ]
     found += [*_resistances(line, facts, agreement, phases), *_wires(line, facts)]
     found += [*_in_motor(line, facts), *_unlike(line, facts, phases)]
-    return tuple(dict.fromkeys(found)) or (Finding(NO_SOUND_WIRING, line.name),)
+    return tuple(dict.fromkeys(found)) or (
+        Finding(NO_SOUND_WIRING, line.name, detail=" ".join(_unbraked(line))),
+    )
+
+
+def _unbraked(line: Line) -> Iterator[str]:
+    for bridged in line.bridged:
+        if not bridged.stiff:
+            one, other = bridged.between
+            yield f"Bridging contacts {one} and {other} braked no motor."
 
 
 def _unsteady(line: Line, facts: Sequence[Fact]) -> Iterator[Finding]:

@@ -57,7 +57,6 @@ class LineVerdict:
     reasons: tuple[str, ...]
     possible: int
     harmful: int
-    as_told: bool = False
 
 
 @dataclass(frozen=True, slots=True)
