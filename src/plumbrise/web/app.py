@@ -25,8 +25,10 @@ from plumbrise.web import (
     pack_page,
     planning,
     readings_page,
+    redesign_page,
     sheet,
     shelf_page,
+    size_page,
     start,
     words,
 )
@@ -47,7 +49,9 @@ ROUTES: list[BaseRoute] = [
     *capture_moving_pages.ROUTES,
     *planning.ROUTES,
     *readings_page.ROUTES,
+    *redesign_page.ROUTES,
     *shelf_page.ROUTES,
+    *size_page.ROUTES,
     Mount("/static", StaticFiles(directory=STATIC)),
 ]
 

@@ -68,6 +68,8 @@ class Bench:
     now: Callable[[], datetime]
     hosts: frozenset[str] = frozenset()
     cookie: str = "plumbrise"
+    proposed: dict[int, tuple[str, str]] = field(default_factory=dict)
+    """By machine, the fingerprint that was last redesigned and what came of it in a few words."""
     _known: OrderedDict[tuple[Any, ...], Any] = field(default_factory=OrderedDict)
     _latest: dict[int, tuple[tuple[int, int], tuple[Machine, Readings, str]]] = field(
         default_factory=dict
@@ -154,6 +156,11 @@ class Bench:
             if kept:
                 found[one.id] = str(json.loads(kept[-1].text)["headline"])
         return found
+
+    def redesigned(self, story: Story) -> str:
+        """What the last redesign of this machine came to; "" where it says nothing of it now."""
+        stamp, said = self.proposed.get(story.id, ("", ""))
+        return said if stamp == story.fingerprint else ""
 
     def came_in(self, machine_id: int) -> dict[str, Any] | None:
         """What is known of the pack that a machine came in; None for any other machine."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from urllib.parse import urlencode
+
 from starlette.datastructures import FormData, UploadFile
 from starlette.requests import Request
 
@@ -14,6 +16,16 @@ MOST_LETTERS = 2_000_000
 async def form_of(request: Request) -> FormData:
     """The form. More fields or larger ones than a page of ours has are refused."""
     return await request.form(max_files=2, max_fields=MOST_FIELDS, max_part_size=MOST_LETTERS)
+
+
+def tidy(request: Request) -> str:
+    """The address without fields that were left empty; "" where it has none of these. A form
+    that is sent as an address sends them all."""
+    pairs = request.query_params.multi_items()
+    said = [(name, value) for name, value in pairs if value.strip()]
+    if len(said) == len(pairs):
+        return ""
+    return f"{request.url.path}?{urlencode(said)}" if said else request.url.path
 
 
 def text(form: FormData, name: str, *, most: int = 2_000) -> str:

@@ -14,7 +14,7 @@ from starlette.responses import HTMLResponse, RedirectResponse
 
 from plumbrise import __version__
 from plumbrise.report.setting import held_together
-from plumbrise.web import capture_words, words
+from plumbrise.web import capture_words, redesign_words, size_words, words
 from plumbrise.web.bench import Bench
 
 PLACE = "place"
@@ -95,7 +95,14 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    made.globals |= {"w": words, "cw": capture_words, "version": __version__, "static": static}
+    made.globals |= {
+        "w": words,
+        "cw": capture_words,
+        "rw": redesign_words,
+        "sw": size_words,
+        "version": __version__,
+        "static": static,
+    }
     made.filters["held"] = held_together
     return made
 

@@ -8,7 +8,7 @@ from plumbrise.explain.results import CauseFinding
 from plumbrise.quantity import percent
 from plumbrise.report.headline import named_causes
 from plumbrise.report.names import cause_title, counted, listed, lowered
-from plumbrise.web import words
+from plumbrise.web import redesign_words, words
 from plumbrise.web.bench import Story
 
 
@@ -23,8 +23,13 @@ class Cell:
     waits: bool = False
 
 
-def title_block(story: Story) -> tuple[Cell, ...]:
-    """The cells of a machine's sheet, in the order of the work."""
+def title_block(story: Story, *, redesigned: str = "") -> tuple[Cell, ...]:
+    """The cells of a machine's sheet, in the order of the work.
+
+    Args:
+        story: the machine.
+        redesigned: what its last redesign came to.
+    """
     base = f"/m/{story.id}"
     return (
         Cell("machine", words.MACHINE, _machine(story), f"{base}/machine"),
@@ -33,6 +38,13 @@ def title_block(story: Story) -> tuple[Cell, ...]:
             "readings", words.READINGS, _read(story), f"{base}/readings", not story.readings.count
         ),
         Cell("answer", words.EXPLAIN, _answer(story), base, story.explanation is None),
+        Cell(
+            "redesign",
+            redesign_words.REDESIGN,
+            redesigned or (redesign_words.NOT_ASKED if story.explanation else words.NEEDS_READINGS),
+            f"{base}/redesign",
+            not redesigned,
+        ),
     )
 
 

@@ -146,6 +146,13 @@ class Work:
             self._changed.notify_all()
         self._thread.join(timeout=5)
 
+    def drop(self, prefix: str, *, keep: int) -> None:
+        """Forget ended jobs whose key begins so, all but the latest few: they hold much."""
+        with self._changed:
+            ended = [k for k, job in self._jobs.items() if k.startswith(prefix) and job.ended]
+            for key in ended[: max(0, len(ended) - keep)]:
+                del self._jobs[key]
+
     def _give_up(self, group: str) -> None:
         for waiting in [job for job in self._queue if group and job.group == group]:
             waiting.state = "stopped"

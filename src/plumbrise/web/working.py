@@ -1,5 +1,5 @@
-"""The working process: explains and plans beside the page, so that the page always answers and
-what is no longer wanted can be ended at once.
+"""The working process: explains, plans and weighs changes beside the page, so that the page always
+answers and what is no longer wanted can be ended at once.
 
 Started as `python -m plumbrise.web.working`; speaks parcels on its standard input and output.
 """
@@ -39,12 +39,24 @@ def _plan(_tell: Tell, machine: Any, asked: dict[str, Any]) -> Any:
     return plan(machine, rng=np.random.default_rng(0), **asked)
 
 
+def _prospects(_tell: Tell, machine: Any, explanation: Any) -> Any:
+    import numpy as np
+
+    from plumbrise.redesign import prospects_for
+
+    return prospects_for(machine, explanation, rng=np.random.default_rng(0))
+
+
 BROKE_OFF = (
     "This broke off by a fault in the program. Your readings are safe. What it stumbled over "
     "stands in the window in which the bench runs."
 )
 
-TASKS: dict[str, Callable[..., Any]] = {"explain": _explain, "plan": _plan}
+TASKS: dict[str, Callable[..., Any]] = {
+    "explain": _explain,
+    "plan": _plan,
+    "prospects": _prospects,
+}
 
 
 def serve(source: BinaryIO, to: BinaryIO) -> None:

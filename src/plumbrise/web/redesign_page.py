@@ -1,0 +1,214 @@
+"""The redesign sheet: which changes reach what is wanted, for the least money.
+
+What every set of changes would bring is worked out once for a machine and its readings, beside the
+page; each move of a slider then only chooses among them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import QueryParams
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+from starlette.routing import BaseRoute, Route
+
+from plumbrise.cautions import DEFER
+from plumbrise.elements.worked import Sheet
+from plumbrise.files.proposal import parts_table
+from plumbrise.redesign import Proposal, propose
+from plumbrise.redesign.suiting import suited
+from plumbrise.report.redesign import hours_words, money_words
+from plumbrise.web.bench import Bench, Story
+from plumbrise.web.forms import tidy
+from plumbrise.web.pages import bench_of, page, see
+from plumbrise.web.redesign_asked import (
+    BUDGET,
+    HOUR,
+    LIMITS,
+    SURE,
+    Asked,
+    asked_in,
+    figures_asked,
+)
+from plumbrise.web.redesign_said import said_of
+from plumbrise.web.sheet import WAIT_S, file_stem, kept_file, sheet_of
+from plumbrise.web.work import Job
+from plumbrise.web.worked_said import SheetSaid, sheet_said
+
+TASK = "prospects"
+MOST_KEPT = 2
+"""Machines whose prospects are kept ready: tens of megabytes each."""
+LONG_S = 60.0
+
+
+def redesign(request: Request) -> Response:
+    """The sheet: what is wanted, and the set of changes that is proposed for it."""
+    tidied = tidy(request)
+    if tidied:
+        return see(tidied)
+    bench, query = bench_of(request), request.query_params
+    asked, wrong = asked_in(query)
+    story = bench.story(request.path_params["machine"], wait_s=WAIT_S)
+    job = prospects_job(bench, story, wait_s=WAIT_S)
+    found = proposal_of(bench, story, job, asked)
+    said = said_of(found) if found else None
+    if said is not None:
+        bench.proposed[story.id] = (story.fingerprint, said.brief)
+    return page(
+        request,
+        "redesign.html",
+        status=422 if wrong else 200,
+        **sheet_of(bench, story, "redesign"),
+        asked=asked,
+        wrong=wrong,
+        typed=_typed(asked, query, wrong),
+        figures=figures_asked(),
+        money=(SURE, BUDGET, HOUR),
+        changes=_changes(story, asked),
+        prospects=job,
+        said=said,
+        sums=_sums(bench, story, found) if found else (),
+        defer=DEFER,
+    )
+
+
+def prospects_job(bench: Bench, story: Story, *, wait_s: float) -> Job | None:
+    """What every set of changes would bring, as a job; None before the readings are explained."""
+    explained = story.job
+    if explained is None or not explained.ended or explained.best is None:
+        return None
+    key = f"{TASK}-{story.id}-{story.fingerprint}-{explained.step}"
+    job = bench.work.find(key)
+    if job is None:
+        bench.work.drop(f"{TASK}-", keep=MOST_KEPT - 1)
+        job = bench.work.ask(
+            key, TASK, story.machine, explained.best, group=f"{TASK}-machine-{story.id}"
+        )
+    return bench.work.as_it_stands(bench.work.wait(job, wait_s))
+
+
+def proposal_of(bench: Bench, story: Story, job: Job | None, asked: Asked) -> Proposal | None:
+    """The proposal for what is asked; None where prospects are not there."""
+    if job is None or job.state != "done":
+        return None
+    prospects = job.best
+
+    def made() -> Proposal:
+        return propose(
+            suited(prospects, asked.workshop),
+            asked.targets,
+            rng=np.random.default_rng(0),
+            probability=asked.sure / 100,
+            budget=asked.budget,
+            workshop=asked.workshop,
+            explanation=story.explanation,
+        )
+
+    found: Proposal = bench.remembered(("proposal", job.key, asked.query), made)
+    return found
+
+
+def _typed(asked: Asked, query: QueryParams, wrong: dict[str, str]) -> dict[str, str]:
+    """What stands in each field: what was typed where that is wrong, else what it was taken as."""
+    found = {name: f"{asked.limits[name]:g}" for name in LIMITS}
+    found |= {SURE.name: f"{asked.sure:g}", HOUR.name: f"{asked.hour:g}"}
+    found[BUDGET.name] = "" if asked.budget is None else f"{asked.budget:g}"
+    return found | {name: query.get(name, "")[:40] for name in wrong if name in found}
+
+
+@dataclass(frozen=True, slots=True)
+class Choosable:
+    """A change that can be made on this machine, as the list shows it."""
+
+    id: str
+    title: str
+    cost: str
+    hours: str
+
+
+def _changes(story: Story, asked: Asked) -> tuple[Choosable, ...]:
+    """Every change that can be made on this machine, at its usual price."""
+    currency = asked.workshop.currency
+    return tuple(
+        Choosable(
+            one.id,
+            one.title,
+            money_words(one.cost, currency).removeprefix("about "),
+            hours_words(one.hours).removeprefix("about "),
+        )
+        for one in Asked().workshop.changes_for(story.machine)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class SumFor:
+    """A calculator worked for the set; without a sheet, `missing` says what it would need."""
+
+    kind: str
+    sheet: SheetSaid | None
+    missing: tuple[str, ...]
+
+
+def _sums(bench: Bench, story: Story, found: Proposal) -> tuple[SumFor, ...]:
+    chosen = found.chosen
+    if chosen is None:
+        return ()
+    return tuple(
+        SumFor(one.kind, _sheet(bench, story, chosen.line.changes, one.sheet), one.missing)
+        for one in chosen.sums
+    )
+
+
+def _sheet(
+    bench: Bench, story: Story, changes: tuple[str, ...], sheet: Sheet | None
+) -> SheetSaid | None:
+    """The sheet in words, kept: how far each figure may be off is worked many times over."""
+    if sheet is None:
+        return None
+    key = ("sum", story.fingerprint, changes, sheet.calculator.kind)
+    found: SheetSaid = bench.remembered(key, lambda: sheet_said(sheet))
+    return found
+
+
+def state(request: Request) -> Response:
+    """How far the prospects are, for the page's script; they begin once there is an answer."""
+    bench = bench_of(request)
+    story = bench.story(request.path_params["machine"], explain=False)
+    job = prospects_job(bench, story, wait_s=0.0)
+    now, step = (job.state, job.step) if job else ("none", 0)
+    return JSONResponse({"state": now, "step": step, "mark": story.fingerprint[:16]})
+
+
+async def again(request: Request) -> Response:
+    """Work the prospects out again, after they could not be worked out to the end."""
+    machine_id = request.path_params["machine"]
+    await run_in_threadpool(_again, bench_of(request), machine_id)
+    return see(f"/m/{machine_id}/redesign")
+
+
+def _again(bench: Bench, machine_id: int) -> None:
+    bench.work.drop(f"{TASK}-{bench.story(machine_id, explain=False).id}-", keep=0)
+
+
+def parts(request: Request) -> Response:
+    """The parts list of the proposed set, to order by."""
+    bench = bench_of(request)
+    story = bench.story(request.path_params["machine"], wait_s=LONG_S)
+    job = prospects_job(bench, story, wait_s=LONG_S)
+    found = proposal_of(bench, story, job, asked_in(request.query_params)[0])
+    if found is None or found.chosen is None or not found.chosen.parts:
+        raise HTTPException(404)
+    text = parts_table(found.chosen.parts)
+    return kept_file(text.encode(), "text/csv", f"{file_stem(story.name)}-parts.csv")
+
+
+ROUTES: list[BaseRoute] = [
+    Route("/m/{machine:number}/redesign", redesign, methods=["GET"]),
+    Route("/m/{machine:number}/redesign", again, methods=["POST"]),
+    Route("/m/{machine:number}/redesign/run.json", state, methods=["GET"]),
+    Route("/m/{machine:number}/redesign/parts.csv", parts, methods=["GET"]),
+]

@@ -1,0 +1,308 @@
+"""A proposal as the redesign sheet shows it: strings for a template, nothing worked out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import ceil
+
+from plumbrise.cautions import HAZARDS, Hazard
+from plumbrise.explain import Interval
+from plumbrise.quantity import percent, places_for, plain
+from plumbrise.redesign import CATALOGUE, Choice, Line, Prediction, Proposal, Target
+from plumbrise.redesign.figures import STAYS_UP
+from plumbrise.redesign.predicting import AXIS
+from plumbrise.redesign.results import PartLine
+from plumbrise.report.names import as_sentence, listed, lowered, station_name
+from plumbrise.report.redesign import hours_words, money_words, test_words, thinned
+from plumbrise.web import redesign_words as words
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeSaid:
+    """One change of the set."""
+
+    title: str
+    words: str
+    cost: str
+    hours: str
+    without: str
+
+
+@dataclass(frozen=True, slots=True)
+class FigureSaid:
+    """One figure before and after, at one place: best guess and interval of each."""
+
+    title: str
+    now: str
+    then: str
+    wanted: str
+    holds: str
+
+
+@dataclass(frozen=True, slots=True)
+class LineSaid:
+    """One set of cost against result; `here` marks the one that is proposed."""
+
+    changes: str
+    cost: str
+    hours: str
+    met: str
+    here: bool
+
+
+@dataclass(frozen=True, slots=True)
+class TestSaid:
+    """A test before buying: whether it pays, and the minutes to plan for it."""
+
+    words: str
+    pays: bool
+    minutes: int
+
+
+@dataclass(frozen=True, slots=True)
+class PartSaid:
+    """A line of the parts list."""
+
+    count: int
+    name: str
+    size: str
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """All that the sheet says of a proposal; `brief` is the line of the title block."""
+
+    title: str
+    lead: tuple[str, ...]
+    brief: str
+    free: str
+    changes: tuple[ChangeSaid, ...]
+    figures: tuple[FigureSaid, ...]
+    front: tuple[LineSaid, ...]
+    tests: tuple[TestSaid, ...]
+    mind: tuple[str, ...]
+    constraints: tuple[str, ...]
+    parts: tuple[PartSaid, ...]
+    cautions: tuple[Hazard, ...]
+    foot: str
+
+
+def said_of(proposal: Proposal) -> Said:
+    """What the sheet says of this proposal."""
+    chosen = proposal.chosen
+    worst = None if chosen is None else _worst(proposal, chosen)
+    return Said(
+        title=_title(proposal, worst),
+        lead=tuple(_lead(proposal, worst)),
+        brief=_brief(proposal, worst),
+        free=_free(proposal),
+        changes=() if chosen is None else _changes(proposal, chosen),
+        figures=() if chosen is None else _figures(proposal, chosen),
+        front=tuple(_line(proposal, line) for line in thinned(proposal)) if chosen else (),
+        tests=_tests(proposal),
+        mind=() if chosen is None else _mind(chosen),
+        constraints=() if chosen is None else chosen.constraints,
+        parts=() if chosen is None else tuple(map(_part, chosen.parts)),
+        cautions=() if chosen is None else _cautions(chosen),
+        foot=words.FOOT.format(f"{proposal.looked_at:,}".replace(",", "\N{NARROW NO-BREAK SPACE}")),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Worst:
+    """The figure that is furthest over its target now, at its worse end."""
+
+    title: str
+    target: Target
+    now: Interval
+    then: Interval
+
+    @property
+    def gains(self) -> str:
+        """From what to what, in words."""
+        now, then = amount(self.now), amount(self.then)
+        what = lowered(self.target.figure.title)
+        if now == then:
+            return f"{what} stays at {then} mm"
+        way = "down" if self.then.estimate < self.now.estimate else "up"
+        return f"{what} {way} from {now} to {then} mm"
+
+
+def _worst(proposal: Proposal, chosen: Choice) -> Worst | None:
+    limits = {t.figure.id: t for t in proposal.targets if t.figure.unit}
+    found = [
+        Worst(one.figure.title, limits[one.figure.id], _most(one.before), _most(one.after))
+        for one in chosen.predictions
+        if one.figure.id in limits
+    ]
+    return max(found, key=lambda w: w.now.estimate / w.target.limit, default=None)
+
+
+def _most(by_station: Mapping[str, Interval]) -> Interval:
+    return max(by_station.values(), key=lambda one: one.estimate)
+
+
+def amount(one: Interval) -> str:
+    """The middle of an interval, to the place that its width deserves."""
+    return plain(one.estimate, _places(one))
+
+
+def _places(one: Interval) -> int:
+    return min(3, max(2, places_for((one.high - one.low) / 2)))
+
+
+def between(one: Interval) -> str:
+    """Best guess and interval."""
+    places = _places(one)
+    low, high = plain(one.low, places), plain(one.high, places)
+    return f"{plain(one.estimate, places)} ({low} to {high})"
+
+
+def _title(proposal: Proposal, worst: Worst | None) -> str:
+    if proposal.chosen is None:
+        return words.CANNOT_TELL
+    line = proposal.chosen.line
+    if not proposal.reachable:
+        return f"Not reachable as asked: {percent(line.probability)} at most"
+    if not line.changes:
+        return "Nothing needs changing"
+    spent = f"{_money(proposal, line)} and {hours_words(line.hours).removeprefix('about ')}"
+    if worst is None:
+        return f"{spent} meet what is wanted with {percent(line.probability)}"
+    return f"{spent} bring {worst.gains}"
+
+
+def _money(proposal: Proposal, line: Line) -> str:
+    if line.cost.high == 0:
+        return "No money"
+    return f"{line.cost.expected:.0f} {proposal.currency}"
+
+
+def _lead(proposal: Proposal, worst: Worst | None) -> list[str]:
+    chosen = proposal.chosen
+    lines = []
+    if chosen is not None:
+        if worst is not None:
+            low, high = (plain(v, _places(worst.then)) for v in (worst.then.low, worst.then.high))
+            lines.append(
+                f"{worst.title}, at the worse end: {amount(worst.then)} mm, "
+                f"between {low} and {high} nine times in ten."
+            )
+        lines.append(
+            f"All that is wanted is met with {percent(chosen.line.probability)}, "
+            f"as it is with {percent(proposal.met_already)}."
+        )
+    if proposal.limited_by:
+        lines.append(proposal.limited_by)
+    titles = {t.figure.id: t.figure.title for t in proposal.targets}
+    lines += [f"Cannot tell yet: {lowered(titles[f])}, since {why}."
+              for f, why in proposal.untold.items()]  # fmt: skip
+    return lines
+
+
+def _brief(proposal: Proposal, worst: Worst | None) -> str:
+    if proposal.chosen is None or not proposal.reachable:
+        return words.NOT_REACHABLE if proposal.chosen else words.CANNOT_TELL
+    line = proposal.chosen.line
+    if not line.changes:
+        return words.NOTHING_TO_CHANGE
+    gives = percent(line.probability) if worst is None else f"{amount(worst.then)} mm"
+    return f"{lowered(_money(proposal, line))} gives {gives}"
+
+
+def _free(proposal: Proposal) -> str:
+    free = proposal.free
+    if free is None or not free.changes or proposal.chosen is None:
+        return ""
+    titles = listed([lowered(CATALOGUE[c].title) for c in free.changes])
+    return (
+        f"{as_sentence(titles)} Takes {hours_words(free.hours)}, costs nothing, and meets all "
+        f"that is wanted with {percent(free.probability)}. Read again before you buy."
+    )
+
+
+def _changes(proposal: Proposal, chosen: Choice) -> tuple[ChangeSaid, ...]:
+    return tuple(
+        ChangeSaid(
+            title=one.title,
+            words=one.words,
+            cost=money_words(one.cost, proposal.currency).removeprefix("about "),
+            hours=hours_words(one.hours).removeprefix("about "),
+            without=percent(chosen.alone[one.id]) if one.id in chosen.alone else "",
+        )
+        for one in chosen.changes
+    )
+
+
+def _figures(proposal: Proposal, chosen: Choice) -> tuple[FigureSaid, ...]:
+    limits = {t.figure.id: t.limit for t in proposal.targets}
+    rows = []
+    for one in chosen.predictions:
+        wanted = f"{limits[one.figure.id]:g}" if limits.get(one.figure.id) else ""
+        holds = "" if one.chance is None else _holds(one)
+        for station, then in one.after.items():
+            title = one.figure.title
+            if station != AXIS:
+                title += f", {lowered(station_name(station))}"
+            before = one.before.get(station)
+            now = "" if before is None else _span(one, before)
+            rows.append(FigureSaid(title, now, _span(one, then), wanted, holds))
+            wanted = holds = ""
+    return tuple(rows)
+
+
+def _holds(one: Prediction) -> str:
+    return f"{percent(one.chance or 0.0)}, {words.HOLDS_NOW} {percent(one.chance_before or 0.0)}"
+
+
+def _span(one: Prediction, interval: Interval) -> str:
+    if one.figure is STAYS_UP:
+        return f"{interval.estimate:.0f} N·mm to spare"
+    return between(interval)
+
+
+def _line(proposal: Proposal, line: Line) -> LineSaid:
+    titles = [CATALOGUE[c].title for c in line.changes]
+    joined = listed([titles[0], *(lowered(t) for t in titles[1:])]) if titles else ""
+    chosen = proposal.chosen
+    return LineSaid(
+        changes=joined or words.NOTHING_CHANGED,
+        cost=f"{line.cost.expected:.0f}",
+        hours=f"{line.hours.expected:.1f}",
+        met=percent(line.probability),
+        here=chosen is not None and chosen.line.changes == line.changes,
+    )
+
+
+def _tests(proposal: Proposal) -> tuple[TestSaid, ...]:
+    if proposal.chosen is None:
+        return ()
+    found = tuple(
+        TestSaid(test_words(one, proposal.currency), one.after_time > 0, ceil(one.minutes) + 10)
+        for one in proposal.worths[:2]
+    )
+    if found:
+        return found
+    saves = f"{proposal.perfect_saves:.0f} {proposal.currency}"
+    return (TestSaid(f"No. Even knowing everything would save about {saves}.", False, 0),)
+
+
+def _mind(chosen: Choice) -> tuple[str, ...]:
+    sides = (f"{one.title}: {note}" for one in chosen.changes for note in one.side_effects)
+    return (*chosen.warnings, *sides)
+
+
+def _part(line: PartLine) -> PartSaid:
+    part = line.part
+    days = (words.COMES_IN.format(part.lead_days),) if part.lead_days else ()
+    first = (f"{words.MEASURE_FIRST} {lowered(part.measure_first)}",) if part.measure_first else ()
+    printed = (words.PRINTED,) if part.printed else ()
+    notes = tuple(as_sentence(n) for n in (*days, *printed, part.note, *first) if n)
+    return PartSaid(line.count, part.name, line.size, notes)
+
+
+def _cautions(chosen: Choice) -> tuple[Hazard, ...]:
+    ids = dict.fromkeys(h for one in chosen.changes for h in one.hazards)
+    return tuple(HAZARDS[i] for i in ids)
