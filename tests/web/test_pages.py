@@ -48,6 +48,21 @@ def test_a_table_that_cannot_be_used_comes_back_with_all_its_faults(known, shelf
     assert shelf.machines() == ()
 
 
+def test_what_was_assumed_of_one_table_is_not_said_of_another(known):
+    marked = STEPS.replace(",", ";").replace(".", ",")
+    for table in (STEPS.partition("\n")[2], marked):  # the same readings, written in two ways
+        address = known.post("/tables", data={"lead": "8", "table": table}).headers["location"]
+        words = _explained(known, address)
+    assert "Decimal commas were read as points" in words
+    assert "has no header" not in words
+
+
+def test_a_table_that_does_not_say_its_test_unfolds_the_field_for_it(known):
+    answer = known.post("/tables", data={"lead": "8", "table": "told,read\n0,0\n1,0.6\n"})
+    assert answer.status_code == 422
+    assert re.search(r"<details open><summary>A file, another place", answer.text)
+
+
 def test_a_lead_in_inches_is_taken_in_mm(known, shelf):
     known.post("/tables", data={"lead": "0.5 in", "table": STEPS})
     assert shelf.machine(1).screw.common.lead_mm == pytest.approx(12.7)

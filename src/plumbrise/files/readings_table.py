@@ -156,7 +156,7 @@ class _Table:
     def _say_how(self, header: Header, lines: Sequence[Line]) -> None:
         above = [line for line in lines if line.number < header.row and not is_at_hand(line.cells)]
         if above:
-            self.remarks.append(f"{_rows(len(above))} above the header passed over.")
+            self.remarks.append(f"{_rows(len(above))} passed over above the header.")
         if header.row == 0:
             self.remarks.append("The table has no header: told height, then reading.")
         inches = [p.title for p in header.places if p.factor in (25.4, 0.0254)]

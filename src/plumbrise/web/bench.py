@@ -96,7 +96,7 @@ class Bench:
         if job is None and explain:
             job = self.begin(machine_id, key, machine, readings)
         analysis = self.remembered(
-            ("analysis", stamp), lambda: analyse(readings, scale_of(machine))
+            ("analysis", stamp, readings.remarks), lambda: analyse(readings, scale_of(machine))
         )
         if job is not None and wait_s:
             self.work.wait(job, wait_s)

@@ -27,6 +27,8 @@ from plumbrise.web.sheet_drawing import blank_drawing, picture_of
 
 TABLE = "pasted table"
 FIELDS = ("arrangement", "lead", "station", "test", "unit", "resolution", "table", "name")
+UNSAID = (", test", ", station")
+"""Ends of the places of faults that are put right among the fields that are folded away."""
 FIRST_STATION = {"gantry": "gantry-left", "bed": "bed-left"}
 
 
@@ -67,6 +69,7 @@ def first_sheet(
         wrong_lead=lead,
         wrong=[p for p in problems if p not in lead],
         wrong_pack=pack_problems,
+        unsaid=any(p.place.endswith(UNSAID) for p in problems),
         machines=list(reversed(shelved))[:5],
         place=place_left(request, {one.id: one.name for one in shelved}),
     )
