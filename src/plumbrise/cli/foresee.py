@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from plumbrise.cli.options import AS_JSON, SEED, takes_a_session
+from plumbrise.cli.options import AS_JSON, EXISTING, INCHES, MACHINE, SEED, STATION, TEST
+from plumbrise.errors import InputError
 
 if TYPE_CHECKING:
-    from plumbrise.foresee import Print
+    import numpy as np
+
+    from plumbrise.cli.session import Session
+    from plumbrise.explain import Believed, Explanation
+    from plumbrise.foresee import Forecast, Print
+    from plumbrise.machine import Machine
 
 TO_WRITE = click.Path(dir_okay=False, writable=True, path_type=Path)
 ABOVE_ZERO = click.FloatRange(min=0, min_open=True)
@@ -35,7 +41,12 @@ def takes_a_print(command: click.decorators.FC) -> click.decorators.FC:
             help="Where the part stands from the left guide.  [default: the middle]",
         ),
         click.option(
-            "--offset", "offset_mm", type=float, default=0.0, metavar="MM", help="Raised by."
+            "--offset",
+            "offset_mm",
+            type=float,
+            default=0.0,
+            metavar="MM",
+            help="Raise the whole print by so much.",
         ),
         click.option(
             "--lift-by",
@@ -94,16 +105,48 @@ def takes_a_print(command: click.decorators.FC) -> click.decorators.FC:
 
 
 @click.command()
-@takes_a_session
+@MACHINE
+@click.argument("readings_path", metavar="[READINGS]", type=EXISTING, required=False)
+@TEST
+@STATION
+@INCHES
 @takes_a_print
+@click.option(
+    "--spacing",
+    type=ABOVE_ZERO,
+    metavar="MM",
+    help="Bands stand so far apart: say what fits. Needs no readings.",
+)
+@click.option(
+    "--layer-time", type=ABOVE_ZERO, metavar="S", help="Seconds a layer takes, for --spacing."
+)
+@click.option("--no-model", is_flag=True, help="Straight from a staircase, without explaining.")
+@click.option("--with", "changes", multiple=True, metavar="CHANGE", help="As after this change.")
+@click.option(
+    "--test-part",
+    "part_path",
+    type=TO_WRITE,
+    help="Write the table of a part to print and measure to this CSV.",
+)
+@click.option(
+    "--measured", "measured_path", type=EXISTING, help="That table with its thicknesses filled in."
+)
+@click.option("--drawing", "drawing_path", type=TO_WRITE, help="Write the figures to this SVG.")
 @AS_JSON
 @SEED
 def command(
     machine_path: Path,
-    readings_path: Path,
+    readings_path: Path | None,
     test: str | None,
     station: str | None,
     inches: bool,
+    spacing: float | None,
+    layer_time: float | None,
+    no_model: bool,
+    changes: tuple[str, ...],
+    part_path: Path | None,
+    measured_path: Path | None,
+    drawing_path: Path | None,
     as_json: bool,
     seed: int,
     start: str,
@@ -116,31 +159,142 @@ def command(
     Example:
         plumbrise foresee machine.toml readings.csv
         plumbrise foresee machine.toml readings.csv --layer 0.16 --lift every
+        plumbrise foresee machine.toml --spacing 1.6
     """
-    from plumbrise.cli.session import session_at, show_json
+    job = _print(start, lift, given)
+    if spacing is not None:
+        _say_what_fits(machine_path, spacing, job.layer_mm, layer_time, as_json)
+        return
+    if readings_path is None:
+        raise click.UsageError("Give READINGS, or --spacing.")
+    from plumbrise.cli.session import session_at
 
     session = session_at(machine_path, readings_path, test=test, station=station, inches=inches)
-    job = _print(start, lift, given)
-    explanation = session.explained(seed=seed, quiet=as_json)
+    explanation = None if no_model else session.explained(seed=seed, quiet=as_json)
     import numpy as np
 
-    from plumbrise.foresee import foresee
+    rng = np.random.default_rng(seed)
+    machine, forecast = _forecast(session, explanation, job, changes, rng)
+    if drawing_path is not None:
+        from plumbrise.cli.reading import write_file
+        from plumbrise.drawing.forecast_sheet import forecast_sheet
 
-    forecast = foresee(explanation, job, rng=np.random.default_rng(seed))
-    if as_json:
-        from plumbrise.files.forecast import forecast_dict
-
-        show_json(forecast_dict(forecast))
-        return
-    from plumbrise.report.foresee import forecast_text
-
-    click.echo(forecast_text(session.machine, forecast), nl=False)
+        write_file(drawing_path, forecast_sheet(machine, forecast))
+    more = _part(machine, explanation, job, part_path, measured_path, rng)
+    _show(machine, forecast, more, as_json)
+    if drawing_path is not None and not as_json:
+        click.echo(f"Written: {drawing_path}")
 
 
 def _print(start: str, lift: str, given: dict[str, float | int | None]) -> Print:
-    from typing import Any
-
     from plumbrise.foresee import Lift, Print, Start
 
     taken: dict[str, Any] = {k: v for k, v in given.items() if v is not None}
     return Print(start=Start(start), lift=Lift(lift), **taken)
+
+
+def _say_what_fits(
+    machine_path: Path, spacing: float, layer_mm: float, layer_s: float | None, as_json: bool
+) -> None:
+    from plumbrise.cli.reading import machine_at
+    from plumbrise.foresee.spacing import what_fits
+
+    machine = machine_at(machine_path)
+    answer = what_fits(machine, spacing_mm=spacing, layer_mm=layer_mm, layer_s=layer_s)
+    if as_json:
+        from plumbrise.cli.session import show_json
+        from plumbrise.files.forecast import spacing_dict
+
+        show_json(spacing_dict(answer))
+        return
+    from plumbrise.report.foresee import spacing_text
+
+    click.echo(spacing_text(machine, answer), nl=False)
+
+
+def _forecast(
+    session: Session,
+    explanation: Explanation | None,
+    job: Print,
+    changes: tuple[str, ...],
+    rng: np.random.Generator,
+) -> tuple[Machine, Forecast]:
+    """The forecast of the axis as it is, or as it would be, with the machine it is for."""
+    from plumbrise.foresee import foresee, foresee_from_readings, foresee_on, same_axes
+
+    machine, readings = session.machine, session.readings
+    if changes:
+        from plumbrise.redesign import CATALOGUE
+        from plumbrise.redesign.after import axes_after
+        from plumbrise.redesign.workshop import known_changes
+
+        known_changes("--with", changes)
+        believed = _believed(explanation, "--with")
+        changed = axes_after(machine, believed, [CATALOGUE[c] for c in changes], rng)
+        axes = same_axes(changed)
+        return changed.machine, foresee_on(
+            changed.machine, axes, job, rng=rng, source="changed axis"
+        )
+    if explanation is None:
+        return machine, foresee_from_readings(machine, readings, job, rng=rng)
+    return machine, foresee(machine, explanation, job, rng=rng, readings=readings)
+
+
+def _believed(explanation: Explanation | None, option: str) -> Believed:
+    if explanation is None or explanation.believed is None:
+        raise InputError(
+            place=option,
+            value="a staircase alone" if explanation is None else "too few readings",
+            allowed="readings that explain can answer from",
+            remedy="Leave --no-model out, or take the readings that `plumbrise plan` proposes.",
+        )
+    return explanation.believed
+
+
+def _part(
+    machine: Machine,
+    explanation: Explanation | None,
+    job: Print,
+    part_path: Path | None,
+    measured_path: Path | None,
+    rng: np.random.Generator,
+) -> dict[str, Any]:
+    """The test part and what its measures say, where they are asked for."""
+    more: dict[str, Any] = {}
+    if part_path is not None:
+        from plumbrise.cli.reading import write_file
+        from plumbrise.files.test_part import write_part
+        from plumbrise.foresee.test_part import test_part
+
+        more["part"] = test_part(machine, _believed(explanation, "--test-part"), job, rng)
+        write_file(part_path, write_part(more["part"]))
+    if measured_path is not None:
+        from plumbrise.files.decoding import text_of
+        from plumbrise.files.test_part import read_part
+        from plumbrise.foresee.part_evidence import part_evidence
+
+        text = text_of(measured_path.read_bytes(), name=measured_path.name).text
+        measured = read_part(text, name=measured_path.name)
+        believed = _believed(explanation, "--measured")
+        more["evidence"] = part_evidence(believed, job, measured, rng)
+    return more
+
+
+def _show(machine: Machine, forecast: Forecast, more: dict[str, Any], as_json: bool) -> None:
+    if as_json:
+        from plumbrise.cli.session import show_json
+        from plumbrise.files.forecast import evidence_dict, forecast_dict, part_dict
+
+        shown = forecast_dict(forecast)
+        shown["test_part"] = part_dict(more["part"]) if "part" in more else None
+        shown["part_evidence"] = evidence_dict(more["evidence"]) if "evidence" in more else None
+        show_json(shown)
+        return
+    from plumbrise.report.foresee import forecast_text
+    from plumbrise.report.test_part import evidence_text, part_text
+
+    click.echo(forecast_text(machine, forecast), nl=False)
+    if "part" in more:
+        click.echo("\n" + part_text(more["part"]), nl=False)
+    if "evidence" in more:
+        click.echo("\n" + evidence_text(more["evidence"]), nl=False)

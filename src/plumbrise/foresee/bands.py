@@ -166,14 +166,27 @@ class LookAlike:
 
 
 @dataclass(frozen=True, slots=True)
+class SamePhase:
+    """Layer heights at which every layer meets the same motor phase: whole multiples of four full
+    steps. `nearest_mm` is next to the one in use, `ripple_mm` what uneven steps now leave in the
+    layers' thickness and would no longer, None where that was not read."""
+
+    heights_mm: tuple[float, ...]
+    nearest_mm: float
+    in_use: bool
+    ripple_mm: Interval | None
+    risk: str
+
+
+@dataclass(frozen=True, slots=True)
 class Bands:
     """All waves, strongest first, marks at one height, what else looks like them, and layer
-    heights that meet the same motor phase."""
+    heights that meet the same motor phase (None: the lead is not known)."""
 
     waves: tuple[Band, ...]
     bumps: tuple[Bump, ...]
     alike: tuple[LookAlike, ...]
-    same_phase_mm: tuple[float, ...]
+    same_phase: SamePhase | None
     cannot_tell: tuple[str, ...]
 
 

@@ -2,66 +2,164 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from plumbrise.errors import InputError
 from plumbrise.explain import Explanation
-from plumbrise.foresee.axes import DRAWS, Axes, axes_of
-from plumbrise.foresee.heights import heights
+from plumbrise.foresee.axes import DRAG_VARIES, DRAWS, Axes, axes_of
+from plumbrise.foresee.bands import Bands
+from plumbrise.foresee.heights import Heights, heights
 from plumbrise.foresee.layers import interval, layers_of, scatter_mm, settled_from
 from plumbrise.foresee.printing import Print
+from plumbrise.foresee.remedies import remedies_for
 from plumbrise.foresee.results import Forecast
+from plumbrise.foresee.staircase import heights_from, staircases
+from plumbrise.foresee.waves import bands_of
+from plumbrise.machine import Machine
+from plumbrise.readings import Readings
+
+Rng = np.random.Generator
+
+LEVEL_BED = (
+    "the bed is level with the beam as that stands when homing ends, and the offset was set "
+    "in that state"
+)
+FEED = "the feed is that of the told layer, and beads spread to both sides alike"
+NO_CREEP = "clamps hold: what a slipping clamp would add is not counted"
 
 
 def foresee(
+    machine: Machine,
     explanation: Explanation,
     job: Print,
     *,
-    rng: np.random.Generator,
+    rng: Rng,
+    readings: Readings | None = None,
     count: int = DRAWS,
 ) -> Forecast:
     """What this axis will print, as far as its readings tell.
 
     Args:
+        machine: the axis as described.
         explanation: what its readings say.
         job: what is printed, and how it starts.
         rng: all chance comes from here.
+        readings: the readings themselves, for where they explain nothing.
         count: axes drawn.
 
     Raises:
         InputError: the readings tell too little; the print does not fit the axis.
     """
     if explanation.believed is None:
-        raise InputError(
-            place="readings",
-            value="too few to say what the axis loses",
-            allowed="a table that explain can answer from, or a staircase at an end",
-            remedy="Take a fine-steps run at each end, then come back.",
-        )
-    return foresee_on(axes_of(explanation.believed, rng, count), job, rng=rng)
+        if readings is not None:
+            return foresee_from_readings(machine, readings, job, rng=rng, count=count)
+        raise _too_little()
+    return foresee_on(machine, axes_of(explanation.believed, rng, count), job, rng=rng)
 
 
 def foresee_on(
-    axes: Axes,
-    job: Print,
-    *,
-    rng: np.random.Generator,
-    source: str = "explanation",
+    machine: Machine, axes: Axes, job: Print, *, rng: Rng, source: str = "explanation"
 ) -> Forecast:
     """What these axes will print: those believed, or those after a change."""
-    made = heights(axes, job, rng)
+    seed = int(rng.integers(2**31))
+
+    def laid(other: Print) -> Heights:
+        return heights(axes, other, np.random.default_rng(seed))
+
+    untold = []
+    if axes.home_sd_mm is None:
+        untold.append(
+            "how far layer one differs from print to print, since homing was not repeated"
+        )
+    drag = f"drag differs by {DRAG_VARIES:.0%} from print to print".replace("%", " %")
+    return _forecast(
+        machine,
+        job,
+        laid,
+        rng,
+        source=source,
+        home_known=axes.home_sd_mm is not None,
+        bands=bands_of(axes, job),
+        cannot_tell=tuple(untold),
+        assumed=(LEVEL_BED, FEED, drag, NO_CREEP),
+    )
+
+
+def foresee_from_readings(
+    machine: Machine, readings: Readings, job: Print, *, rng: Rng, count: int = DRAWS
+) -> Forecast:
+    """What a staircase that was read says of a print, without a model of the axis.
+
+    Raises:
+        InputError: no staircase at an end of the moving part.
+    """
+    read = staircases(machine, readings)
+    if not read:
+        raise _too_little()
+    seed = int(rng.integers(2**31))
+
+    def laid(other: Print) -> Heights:
+        return heights_from(machine, read, other, np.random.default_rng(seed), count)
+
+    untold = ["how far layer one differs from print to print", "bands"]
+    for end in machine.arrangement.ends:
+        if end not in read:
+            untold.append(f"what the {end} end prints, and so the part's place")
+    reach = min(one.risen_mm[-1] for one in read.values())
+    return _forecast(
+        machine,
+        job,
+        laid,
+        rng,
+        source="staircase",
+        home_known=False,
+        bands=None,
+        cannot_tell=tuple(untold),
+        assumed=(
+            LEVEL_BED,
+            FEED,
+            f"above {reach:g} mm, where the staircase ended, nothing more is lost",
+            "what was lost from home is lost again after every turn, wherever it is",
+        ),
+    )
+
+
+def _forecast(
+    machine: Machine,
+    job: Print,
+    laid: Callable[[Print], Heights],
+    rng: Rng,
+    *,
+    source: str,
+    home_known: bool,
+    bands: Bands | None,
+    cannot_tell: tuple[str, ...],
+    assumed: tuple[str, ...],
+) -> Forecast:
+    made = laid(job)
     layers = layers_of(made, rng)
-    top = made.print_mm[:, -1].mean(axis=-1) - job.told_mm(job.layers) + job.offset_mm
+    top = made.print_mm[:, -1].mean(axis=-1) - (job.told_mm(job.layers) - job.offset_mm)
     return Forecast(
         job=job,
         source=source,
         places=made.places,
         layers=layers,
         total_mm={place: interval(top[:, p]) for p, place in enumerate(made.places)},
-        scatter_mm=scatter_mm(made, home_known=axes.home_sd_mm is not None),
+        scatter_mm=scatter_mm(made, home_known=home_known),
         settled=settled_from(layers),
-        bands=None,
-        remedies=(),
-        cannot_tell=(),
-        assumed=(),
+        bands=bands,
+        remedies=remedies_for(machine, job, laid),
+        cannot_tell=cannot_tell,
+        assumed=assumed,
+    )
+
+
+def _too_little() -> InputError:
+    return InputError(
+        place="readings",
+        value="too few to say what the axis loses",
+        allowed="a table that explain can answer from, or a staircase at an end",
+        remedy="Take a fine-steps run at each end, then come back.",
     )

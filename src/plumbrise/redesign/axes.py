@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from plumbrise.axis.parameters import Parameters
 from plumbrise.axis.vector import layout_of, vector_of
 from plumbrise.explain import Believed
+from plumbrise.foresee.axes import resampled
 from plumbrise.redesign.changes import Change, Effect, Way
 
 Vector = NDArray[np.float64]
@@ -64,10 +65,7 @@ def drawn(
 ) -> Drawn:
     """Axes of equal weight from what is believed (systematic resampling), and what every effect
     does in each."""
-    edges = np.cumsum(believed.weight / believed.weight.sum())
-    at = np.minimum(
-        np.searchsorted(edges, (np.arange(count) + rng.random()) / count), believed.count - 1
-    )
+    at = resampled(believed.weight, count, rng)
     strength = {
         (change.id, k): effect.middle * np.exp(effect.spread * rng.standard_normal(count))
         for change in changes

@@ -6,8 +6,10 @@ from collections.abc import Iterator
 
 from plumbrise.explain import Interval
 from plumbrise.foresee import Forecast, Layer, LayerAt
+from plumbrise.foresee.bands import THRESHOLDS, Band, Bands, SamePhase
 from plumbrise.foresee.heights import PART
 from plumbrise.foresee.printing import LIFT_WORDS, START_WORDS
+from plumbrise.foresee.spacing import Fit, How, SpacingAnswer
 from plumbrise.machine import Machine
 from plumbrise.quantity import percent, plain
 from plumbrise.report.names import station_name
@@ -34,10 +36,15 @@ def _lines(machine: Machine, forecast: Forecast) -> Iterator[str]:
     for place in forecast.places:
         yield ""
         yield from _table(machine, forecast, place)
-    if forecast.assumed or forecast.cannot_tell:
+    yield ""
+    yield from _remedies(forecast)
+    if forecast.bands is not None:
         yield ""
-    yield from (f"Cannot tell yet: {words}" for words in forecast.cannot_tell)
-    yield from (f"Taken as given: {words}" for words in forecast.assumed)
+        yield from _bands(forecast.bands)
+    untold = (*forecast.cannot_tell, *(forecast.bands.cannot_tell if forecast.bands else ()))
+    yield ""
+    yield from (f"Cannot tell yet: {words}." for words in untold)
+    yield from (f"Taken as given: {words}." for words in forecast.assumed)
 
 
 def headline(machine: Machine, forecast: Forecast) -> str:
@@ -118,3 +125,100 @@ def expected(at: LayerAt) -> str:
     if at.within_mm.estimate > 0.02:
         found.append(f"differs by {at.within_mm.estimate:.2f} mm within the layer")
     return ", ".join(found)
+
+
+def _remedies(forecast: Forecast) -> Iterator[str]:
+    if not forecast.remedies:
+        yield "Remedies that cost nothing: none that would make this print better."
+        return
+    before = forecast.remedies[0].worst_before_mm
+    yield f"Remedies that cost nothing (the worst layer is off by {span_mm(before)} as it is)"
+    for number, one in enumerate(forecast.remedies, start=1):
+        yield f"  {number}. {one.title}: worst layer off by {span_mm(one.worst_mm)}"
+        yield f"     {one.words}"
+        total = span_mm(one.total_mm)
+        yield f"     Layer one {span_mm(one.first_gap_mm)}, the whole off by {total}."
+        yield f"     Risk: {one.risk}"
+        if one.lines:
+            yield "     Lines, proved safe on this machine as described, the offset counted in:"
+            yield from (f"       {line}" for line in one.lines)
+        else:
+            yield f"     No lines: {one.not_proved}"
+
+
+def _bands(bands: Bands) -> Iterator[str]:
+    yield "Bands"
+    for wave in bands.waves:
+        yield f"  {wave_words(wave)}"
+    for bump in bands.bumps:
+        yield (
+            f"  One mark near {bump.at_mm.estimate:.0f} mm ({bump.at_mm.low:.0f} to "
+            f"{bump.at_mm.high:.0f} mm): {bump.words}, a layer off by {span_mm(bump.off_mm, 3)} "
+            f"({percent(bump.probability)})."
+        )
+    if bands.same_phase is not None:
+        yield f"  {same_phase_words(bands.same_phase)}"
+    yield "What else makes bands, and how to tell"
+    yield from (f"  {one.title}: {one.words} {one.tell}" for one in bands.alike)
+
+
+def wave_words(wave: Band) -> str:
+    """One wave: what makes it, how far apart its bands stand, and whether they are noticed."""
+    where = f" ({wave.end})" if wave.end else ""
+    head = f"{wave.words[:1].upper()}{wave.words[1:]}{where}, every {wave.period_mm:g} mm"
+    if wave.seen.visible_mm is None:
+        return f"{head}: every layer meets the same phase, so no bands."
+    apart = f"{wave.seen.visible_mm:.2f} mm apart ({wave.seen.visible_layers:.1f} layers)"
+    repeat = ""
+    layers = wave.seen.repeat_layers
+    if layers is not None and abs(layers - (wave.seen.visible_layers or 0)) > 0.01:
+        repeat = f", exactly the same again after {layers} layers ({wave.seen.repeat_mm:.2f} mm)"
+    size = f"each side swings by ± {micrometres(wave.wall_mm)}"
+    likeliest = max(wave.noticed, key=lambda one: wave.noticed[one])
+    words = {one.id: one.words for one in THRESHOLDS}[likeliest]
+    return f"{head}: {apart}{repeat}; {size}: {words} ({percent(wave.noticed[likeliest])})."
+
+
+def micrometres(interval: Interval) -> str:
+    """A small length: 3 (1 to 6) µm."""
+    low, middle, high = (1000 * x for x in (interval.low, interval.estimate, interval.high))
+    places = 0 if high >= 2 else 1
+    return f"{middle:.{places}f} ({low:.{places}f} to {high:.{places}f}) µm"
+
+
+def same_phase_words(same: SamePhase) -> str:
+    """Which layer heights meet the same motor phase, and what that would save."""
+    heights = ", ".join(f"{height:g}" for height in same.heights_mm)
+    if same.in_use:
+        return f"This layer height meets the same motor phase in every layer (as do {heights} mm)."
+    gain = "" if same.ripple_mm is None else f" It would take away {micrometres(same.ripple_mm)}."
+    return (
+        f"Layers of {same.nearest_mm:g} mm would meet the same motor phase every time ({heights} "
+        f"mm do).{gain} Risk: {same.risk}"
+    )
+
+
+def spacing_text(machine: Machine, answer: SpacingAnswer) -> str:
+    """What fits bands that were measured so far apart."""
+    lines = [
+        f"Bands every {answer.spacing_mm:g} mm on layers of {answer.layer_mm:g} mm "
+        f"(± {answer.within_mm:.2f} mm), on {machine.name or machine.arrangement.title}"
+    ]
+    if not answer.fits:
+        lines.append("Nothing on this axis, as it is described, repeats like this.")
+    lines += [f"  {fit_words(fit)}" for fit in answer.fits]
+    lines += [f"Cannot tell yet: {words}." for words in answer.cannot_tell]
+    lines += ["What else makes bands, and how to tell", f"  {answer.heater}"]
+    lines += [f"  {one.title}: {one.words} {one.tell}" for one in answer.alike]
+    return "\n".join(lines) + "\n"
+
+
+def fit_words(fit: Fit) -> str:
+    """One thing that fits a spacing, and how to make sure."""
+    how = {
+        How.WAVE: "",
+        How.REPEAT: ", as the length after which its pattern is the same again",
+        How.EVERY_SECOND: ", if every second band was counted",
+    }[fit.how]
+    head = f"{fit.maker.words[:1].upper()}{fit.maker.words[1:]} ({fit.maker.period_mm:.4g} mm)"
+    return f"{head}: {fit.visible_mm:.2f} mm apart{how}. {fit.maker.tell}"

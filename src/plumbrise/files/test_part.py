@@ -1,0 +1,110 @@
+"""The table of a test part: written with an empty column, read back with its measures."""
+
+from __future__ import annotations
+
+import csv
+from io import StringIO
+from math import isfinite
+
+from plumbrise.errors import InputError, InputErrors
+from plumbrise.foresee.part_evidence import Measured
+from plumbrise.foresee.test_part import TestPart
+
+COLUMNS = ("place", "place_mm", "layers", "told_mm", "expected_mm", "thickness_mm")
+NEEDED = ("place_mm", "layers", "thickness_mm")
+THICKEST_MM = 50.0
+MOST_LAYERS = 200
+
+
+def write_part(part: TestPart) -> str:
+    """The steps of a test part, one a row, the thickness to be filled in."""
+    out = StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    for patch in part.patches:
+        writer.writerow(
+            [
+                patch.place,
+                f"{patch.place_mm:g}",
+                patch.layers,
+                f"{patch.told_mm:.3f}",
+                f"{patch.expected_mm.estimate:.3f}",
+                "",
+            ]
+        )
+    return out.getvalue()
+
+
+def read_part(text: str, *, name: str) -> tuple[Measured, ...]:
+    """The measured steps of a table; rows without a thickness are passed over.
+
+    Args:
+        text: the table, commas or semicolons between its columns.
+        name: of the file, for the errors.
+
+    Raises:
+        InputErrors: all that is wrong with it.
+
+    Example:
+        >>> read_part("place_mm,layers,thickness_mm\\n68,2,0.31\\n68,3,\\n", name="part.csv")
+        (Measured(place_mm=68.0, layers=2, thickness_mm=0.31),)
+    """
+    first = text.split("\n", 1)[0]
+    cut = ";" if first.count(";") > first.count(",") else ","
+    reader = csv.DictReader(StringIO(text), delimiter=cut)
+    missing = [column for column in NEEDED if column not in (reader.fieldnames or [])]
+    if missing:
+        raise InputErrors(
+            [
+                InputError(
+                    place=f"{name}, columns",
+                    value=", ".join(reader.fieldnames or []) or "none",
+                    allowed=", ".join(NEEDED),
+                    remedy="Use the table that --test-part wrote.",
+                )
+            ]
+        )
+    problems: list[InputError] = []
+    found: list[Measured] = []
+    for number, row in enumerate(reader, start=2):
+        if not (row["thickness_mm"] or "").strip():
+            continue
+        try:
+            found.append(_measured(row))
+        except InputError as problem:
+            problems.append(problem.within(f"{name}, row {number}"))
+    if problems:
+        raise InputErrors(problems)
+    return tuple(found)
+
+
+def _measured(row: dict[str, str | None]) -> Measured:
+    layers = _number(row, "layers", 1, MOST_LAYERS)
+    if layers != int(layers):
+        raise InputError(
+            place="layers",
+            value=row["layers"],
+            allowed="a whole number",
+            remedy="Count the layers of the step.",
+        )
+    return Measured(
+        place_mm=_number(row, "place_mm", 0, 5000),
+        layers=int(layers),
+        thickness_mm=_number(row, "thickness_mm", 0.001, THICKEST_MM),
+    )
+
+
+def _number(row: dict[str, str | None], column: str, low: float, high: float) -> float:
+    text = (row[column] or "").strip().replace(",", ".")
+    try:
+        value = float(text)
+    except ValueError:
+        value = float("nan")
+    if not (isfinite(value) and low <= value <= high):
+        raise InputError(
+            place=column,
+            value=text,
+            allowed=f"a number from {low:g} to {high:g}",
+            remedy="Correct the cell, or leave the thickness empty.",
+        )
+    return value
