@@ -1,5 +1,6 @@
 """The server on a socket of its own."""
 
+import asyncio
 import os
 import re
 import signal
@@ -11,7 +12,15 @@ import time
 
 import pytest
 
-from plumbrise.web.serving import LOOPBACK, PatientButNotForever, bound, hosts_of, server_of
+from plumbrise.web.guard import STOP
+from plumbrise.web.serving import (
+    LOOPBACK,
+    NotTooMany,
+    PatientButNotForever,
+    bound,
+    hosts_of,
+    server_of,
+)
 
 
 class Impatient(PatientButNotForever):
@@ -66,6 +75,34 @@ def test_a_head_sent_letter_by_letter_is_cut_off(served):
 def test_what_is_no_proper_request_is_refused(sent, served):
     answer = _answer(served, sent)
     assert answer == b"" or re.match(rb"HTTP/1\.1 4\d\d ", answer)
+
+
+def test_however_many_are_served_the_stop_of_the_axis_comes_through():
+    served, let_go = [], asyncio.Event()
+
+    async def waits(scope, _receive, _send):
+        served.append(scope["path"])
+        if scope["path"] != STOP:
+            await let_go.wait()
+
+    async def crowd():
+        app, answers = NotTooMany(waits, most=3), []
+
+        async def send(message):
+            answers.append(message.get("status"))
+
+        asking = [
+            asyncio.create_task(app({"type": "http", "path": f"/{i}"}, None, send))
+            for i in range(5)
+        ]
+        await asyncio.sleep(0)
+        await app({"type": "http", "path": STOP}, None, send)
+        let_go.set()
+        await asyncio.gather(*asking)
+        return answers
+
+    assert [status for status in asyncio.run(crowd()) if status] == [503, 503]
+    assert served == ["/0", "/1", "/2", STOP]
 
 
 def test_it_listens_on_this_computer_alone(served):

@@ -9,13 +9,37 @@ from contextlib import suppress
 from typing import Any
 
 import uvicorn
-from starlette.types import ASGIApp
+from starlette.types import ASGIApp, Receive, Scope, Send
 from uvicorn.protocols.http.h11_impl import H11Protocol
+
+from plumbrise.web.guard import STOP
 
 LOOPBACK = "127.0.0.1"
 USUAL_PORT = 8417
-MOST_CONNECTIONS = 200
+MOST_AT_ONCE = 200
+MOST_CONNECTIONS = 800
+"""More than are ever served at once: who opens many must not keep a stop of the axis out."""
 HEAD_WITHIN_S = 10.0
+
+
+class NotTooMany:
+    """ASGI: so many requests at once, and a stop of the axis beyond them."""
+
+    def __init__(self, app: ASGIApp, most: int = MOST_AT_ONCE) -> None:
+        self.app, self.most, self.now = app, most, 0
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """One request."""
+        if self.now >= self.most and scope.get("path") != STOP:
+            head = [(b"content-length", b"0"), (b"connection", b"close")]
+            await send({"type": "http.response.start", "status": 503, "headers": head})
+            await send({"type": "http.response.body", "body": b""})
+            return
+        self.now += 1
+        try:
+            await self.app(scope, receive, send)
+        finally:
+            self.now -= 1
 
 
 class PatientButNotForever(H11Protocol):
@@ -87,7 +111,7 @@ def server_of(
     """The server with its limits."""
     return uvicorn.Server(
         uvicorn.Config(
-            app,
+            NotTooMany(app),
             http=protocol,
             ws="none",
             lifespan="off",
