@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from plumbrise.drawing.harness import NARROW_PX, WIDE_PX, described, harness_drawing
 from plumbrise.drawing.letters import text_box
 from plumbrise.files.harness_file import read_harness
-from plumbrise.wiring import Board, Cable, Harness, Line, Motor, Reading, judge
+from plumbrise.wiring import Board, Cable, Drive, Harness, Line, Motor, Reading, judge
 
 DEMO = read_harness(
     (files("plumbrise.demo") / "harness.toml").read_text(encoding="utf-8"), name="harness.toml"
@@ -92,3 +92,10 @@ def test_any_harness_is_drawn_whole(line, narrow):
         )  # fmt: skip
         assert box.left >= -1
         assert box.right <= width + 1
+
+
+def test_a_shared_plug_is_told_in_words():
+    line = Line("left", Board(phases=((1, 2), (3, 4))))
+    harness = Harness((line, Line("right", line.board)), Drive("parallel", "adaptor"))
+    words = [text.text for text in drawn(harness).iter(f"{SVG}text")]
+    assert "driver's plug: cannot tell yet" in words

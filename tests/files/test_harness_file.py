@@ -14,7 +14,18 @@ from plumbrise.files.harness_fields import BY_TABLE, KEYS, harness_schema
 from plumbrise.files.harness_file import harness_from, read_harness
 from plumbrise.files.harness_writing import write_harness
 from plumbrise.files.wiring import wiring_dict
-from plumbrise.wiring import Board, Bridged, Cable, Harness, Line, Meter, Motor, Reading, judge
+from plumbrise.wiring import (
+    Board,
+    Bridged,
+    Cable,
+    Drive,
+    Harness,
+    Line,
+    Meter,
+    Motor,
+    Reading,
+    judge,
+)
 
 DEMO = (files("plumbrise.demo") / "harness.toml").read_text(encoding="utf-8")
 WHOLE = """
@@ -142,7 +153,9 @@ lines = st.builds(
 
 @given(lines, st.builds(Meter, st.none() | st.floats(0, 1), st.none() | st.floats(0, 40)))
 def test_what_is_written_is_read_back_the_same(line, meter):
-    harness = Harness((line,), meter=meter, name='the "shed" one', invented=True)
+    other = Line("right", axis="x", cable=Cable(to="left"))
+    drive = Drive("parallel", "adaptor", (Reading("board", (1, 2), ohm=1.4),))
+    harness = Harness((line, other), drive, meter, 'the "shed" one', True)
     assert read_harness(write_harness(harness), name="h.toml") == harness
 
 

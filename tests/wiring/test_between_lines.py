@@ -158,7 +158,7 @@ def test_motors_in_parallel_share_the_current_by_their_resistance():
     found = answer(
         line("left", amps=1.0, coil=2.0, measured=low),
         line("right", amps=1.0, coil=3.0, measured=high),
-        drive=Drive("parallel"),
+        drive=Drive("parallel", "board"),
     )
     said = {f.line: f.detail for f in found.findings if f.kind.id == "shared-driver"}
     assert "0.60 of 1.00 A" in said["left"]
@@ -166,7 +166,7 @@ def test_motors_in_parallel_share_the_current_by_their_resistance():
 
 
 def test_motors_in_series_get_the_whole_current_each():
-    found = answer(line("left"), line("right"), drive=Drive("series"))
+    found = answer(line("left"), line("right"), drive=Drive("series", "board"))
     said = [f.detail for f in found.findings if f.kind.id == "shared-driver"]
     assert all("0.80 of 0.80 A" in one for one in said)
 
@@ -175,9 +175,23 @@ def test_motors_in_series_get_the_whole_current_each():
 def test_the_reading_at_the_shared_plug_tells_how_the_motors_are_joined(told, ohm):
     shared = (Reading("board", (1, 2), ohm=ohm),)
     for motors in ("parallel", "series", "separate"):
-        found = answer(line("left"), line("right"), drive=Drive(motors, shared))
+        found = answer(line("left"), line("right"), drive=Drive(motors, "board", shared))
         assert ("drive-not-as-told" in kinds(found)) == (motors != told)
         assert (found.verdict is Verdict.GO) == (motors == told)
+
+
+def test_an_adaptor_has_to_be_proven_like_a_cable():
+    """Each cable right by itself, and an adaptor that crosses two wires of one branch: the driver
+    sees the coils split."""
+    lines = line("left"), line("right")
+    unread = answer(*lines, drive=Drive("parallel", "adaptor"))
+    assert unread.verdict is Verdict.CANNOT_TELL
+    assert unread.next_reading.line == "driver's plug"
+    right = tuple(replace(r, ohm=1.5) if r.ohm else r for r in READ)
+    assert answer(*lines, drive=Drive("parallel", "adaptor", right)).verdict is Verdict.GO
+    crossed = (*right[:2], Reading("board", (1, 3), ohm=2.0), *right[3:])
+    assert answer(*lines, drive=Drive("parallel", None, crossed)).verdict is Verdict.NO_GO
+    assert answer(*lines, drive=Drive("parallel", None, right[:4])).verdict is Verdict.CANNOT_TELL
 
 
 def test_a_long_thin_wire_is_named_with_its_drop():

@@ -20,8 +20,9 @@ NOT_PROVEN = 1
     metavar="FILE",
     help="Write the harness drawing as SVG.",
 )
+@click.option("--narrow", is_flag=True, help="Draw it for a phone, 372 px wide.")
 @AS_JSON
-def command(harness_path: Path, drawing_path: Path | None, as_json: bool) -> None:
+def command(harness_path: Path, drawing_path: Path | None, narrow: bool, as_json: bool) -> None:
     """Prove a motor harness before power: go, no-go, or what to measure next.
 
     Exit status 0: go. 1: no-go, or it cannot be told. 2: the file cannot be read.
@@ -42,7 +43,7 @@ def command(harness_path: Path, drawing_path: Path | None, as_json: bool) -> Non
     if drawing_path is not None:
         from plumbrise.drawing.harness import harness_drawing
 
-        write_file(drawing_path, harness_drawing(harness, answer, theme="print"))
+        write_file(drawing_path, harness_drawing(harness, answer, theme="print", narrow=narrow))
     if as_json:
         from plumbrise.cli.session import show_json
         from plumbrise.files.wiring import wiring_dict

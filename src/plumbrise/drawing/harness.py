@@ -44,8 +44,12 @@ def harness_drawing(
     """
     sheet = _Sheet(theme_named(theme), NARROW_PX if narrow else WIDE_PX)
     sheet.verdict(answer.verdict)
-    for line, judged in zip(harness.lines, answer.lines, strict=True):
-        sheet.line_head(line.name, judged)
+    for judged in answer.lines:
+        sheet.line_head(judged)
+        line = harness.line(judged.line)
+        if line is None:  # a plug that only words stand for
+            sheet.said(_found(judged))
+            continue
         panel = Panel(line, judged, sheet.theme, sheet.width_px, sheet.y)
         sheet.made.append(panel.drawn())
         sheet.y = panel.bottom + 8
@@ -113,10 +117,10 @@ class _Sheet:
         self._write(words, VALUE_PX, colour, bold=True)
         self.y += 14
 
-    def line_head(self, name: str, judged: LineVerdict) -> None:
+    def line_head(self, judged: LineVerdict) -> None:
         """The name of a line and its own verdict."""
         self.y += 14
-        words = f"{name}: {WORDS[judged.verdict].lower()}"
+        words = f"{judged.line}: {WORDS[judged.verdict].lower()}"
         for part in wrapped(words, NAME_PX, self._room, bold=True):
             self._write(part, NAME_PX, self.theme.ink, bold=True)
             self.y += ROW_PX

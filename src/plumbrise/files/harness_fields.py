@@ -13,7 +13,7 @@ from plumbrise.errors import InputError
 from plumbrise.quantity import typed
 from plumbrise.wiring import FRAME, PLACES
 from plumbrise.wiring.copper import awg_area_mm2
-from plumbrise.wiring.harness import BOARD_CONTACTS, DRIVES, MOTOR_CONTACTS, SENSES
+from plumbrise.wiring.harness import BOARD_CONTACTS, DRIVES, MEETING, MOTOR_CONTACTS, SENSES
 
 FORMAT = 1
 """Version of the harness file."""
@@ -206,6 +206,9 @@ KEYS = (
         _number(-20, 120), _NUMBER),
     Key("drive", "motors", "Whether each motor has its own driver.", '"separate"',
         _listed(DRIVES), _choice(*DRIVES), _enum(*DRIVES)),
+    Key("drive", "joined_at", "Where motors on one driver are joined: by the board's own sockets, "
+        "or by an adaptor, which has to be measured.", '"adaptor"',
+        _listed(MEETING), _choice(*MEETING), _enum(*MEETING)),
     Key("line", "name", "Which motor this is.", '"left"', "text in quotes", _text, _TEXT),
     Key("line", "axis", "Lines of one axis must turn together. Left out: z.", '"z"',
         "text in quotes", _text, _TEXT),

@@ -150,7 +150,7 @@ class _Reader:
         given = self._inner(self.given, "drive", (), "")
         own = self._table("drive", given, ("drive",), "drive")
         rows, _ = self._measured(given, ("drive",), "drive", at="board")
-        return Drive(own.get("motors"), rows)
+        return Drive(own.get("motors"), own.get("joined_at"), rows)
 
     def _measured(
         self, given: Mapping[str, Any], path: tuple[Any, ...], shown: str, at: str | None = None

@@ -37,13 +37,13 @@ def _lines(harness: Harness, answer: WiringVerdict) -> Iterator[str]:
     yield HEADS[answer.verdict]
     refusing = [one for one in answer.findings if one.kind.refuses]
     others = [one for one in answer.findings if not one.kind.refuses]
-    yield from _part("What is wrong", [finding_words(one) for one in refusing])
+    yield from _part("What is wrong", _each(refusing))
     yield from _part("To mend it", mending(harness, answer))
     if answer.verdict is Verdict.CANNOT_TELL:
         yield from _part("Why", answer.reasons)
     if answer.next_reading is not None:
         yield from _part("Measure next", [next_words(answer.next_reading)])
-    yield from _part("Also", [finding_words(one) for one in others])
+    yield from _part("Also", _each(others))
     if len(answer.lines) > 1:
         yield from _part("Line by line", [f"{o.line}: {o.verdict}." for o in answer.lines])
     yield from _part("Taken on your word, not measured", answer.on_word)
@@ -63,8 +63,17 @@ def _part(head: str, lines: Sequence[str]) -> Iterator[str]:
         yield from (f"  {line}" for line in lines)
 
 
-def finding_words(found: Finding) -> str:
-    """One finding: whose, what, where, how it is known.
+def _each(findings: Sequence[Finding]) -> list[str]:
+    """Findings in words; what a kind means is said once."""
+    said, seen = [], set()
+    for found in findings:
+        said.append(finding_words(found, meaning=found.kind.id not in seen))
+        seen.add(found.kind.id)
+    return said
+
+
+def finding_words(found: Finding, *, meaning: bool = True) -> str:
+    """One finding: whose, what, where, how it is known, and if asked what it means.
 
     Example:
         >>> from plumbrise.wiring import FINDINGS
@@ -79,7 +88,8 @@ def finding_words(found: Finding) -> str:
         " As described, not measured." if found.known == "described" and found.kind.refuses else ""
     )
     detail = f" {found.detail}" if found.detail else ""
-    return f"{whose}{title}{where}.{detail} {found.kind.words}{known}"
+    words = f" {found.kind.words}" if meaning else ""
+    return f"{whose}{title}{where}.{detail}{words}{known}"
 
 
 def contacts_words(contacts: Sequence[int]) -> str:

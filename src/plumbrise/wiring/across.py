@@ -12,11 +12,14 @@ from plumbrise.wiring.findings import (
     REVERSED,
     Finding,
 )
-from plumbrise.wiring.harness import Harness, Line
+from plumbrise.wiring.harness import Board, Harness, Line, Motor
 from plumbrise.wiring.limits import coil_allowed, true_span, warmth
 from plumbrise.wiring.swaps import direction
 from plumbrise.wiring.verdict import LineVerdict, NextReading
 from plumbrise.wiring.worlds import CONTACTS, World, told_windings
+
+SHARED_PLUG = "driver's plug"
+"""Name of the line that stands for what a shared driver sees."""
 
 
 def across_findings(harness: Harness, judged: Sequence[LineVerdict]) -> Iterator[Finding]:
@@ -127,3 +130,24 @@ def unproven_motor(harness: Harness, line: Line) -> NextReading | None:
                 "Bridge these two contacts and turn each shaft by hand: the stiff one is its own.",
             )
     return None
+
+
+def shared_plug(harness: Harness) -> Line | None:
+    """The plug at which a shared driver sees all motors at once, as a line of its own: an adaptor
+    can split coils that each cable by itself has right. None where the board joins the motors by
+    itself, which its document says."""
+    drive = harness.drive
+    motors = joining(harness).motors
+    if motors == "separate" or drive.joined_at == "board" or len(harness.lines) < 2:
+        return None
+    ohms = [line.motor.coil_ohm for line in harness.lines]
+    known = [ohm for ohm in ohms if ohm is not None]
+    whole = None
+    if len(known) == len(ohms):
+        whole = sum(known) if motors == "series" else 1 / sum(1 / ohm for ohm in known)
+    return Line(
+        SHARED_PLUG,
+        Board(phases=harness.lines[0].board.phases),
+        motor=Motor(coil_ohm=whole),
+        measured=drive.measured,
+    )

@@ -16,6 +16,8 @@ PLACES = {
 """Where a meter can be held -> what is joined then."""
 SENSES = ("right-hand", "left-hand")
 DRIVES = ("separate", "parallel", "series")
+MEETING = ("board", "adaptor")
+"""Where motors that share a driver are joined: by the board's own sockets, or by an adaptor."""
 
 Pair = tuple[int, int]
 
@@ -96,10 +98,11 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Drive:
-    """Whether the motors have a driver each or share one, and readings at the shared driver's
-    plug with both motors plugged in."""
+    """Whether the motors have a driver each or share one, where they are joined then, and
+    readings at the shared driver's plug with all motors plugged in."""
 
     motors: str | None = None
+    joined_at: str | None = None
     measured: tuple[Reading, ...] = ()
 
 

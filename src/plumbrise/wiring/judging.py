@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from plumbrise.wiring.across import across_findings, motors_on, unproven_motor
+from plumbrise.wiring.across import across_findings, motors_on, shared_plug, unproven_motor
+from plumbrise.wiring.currents import joining
 from plumbrise.wiring.findings import AGAINST, Finding
 from plumbrise.wiring.harness import DRIVES, Harness, Line
 from plumbrise.wiring.line_judging import judge_line
@@ -40,6 +41,9 @@ def judge(harness: Harness) -> WiringVerdict:
     lines = tuple(judge_line(line, harness.meter) for line in harness.lines)
     between = tuple(across_findings(harness, lines))
     lines = tuple(_with(harness, line, between) for line in lines)
+    plug = shared_plug(harness)
+    if plug is not None and not joining(harness).against:
+        lines += (judge_line(plug, harness.meter),)
     findings = tuple(f for line in lines for f in line.findings)
     findings += tuple(f for f in between if not f.line)
     verdicts = {line.verdict for line in lines}
@@ -98,6 +102,8 @@ def _on_word(harness: Harness) -> Iterator[str]:
             if told in DRIVES
             else "Each motor has a driver of its own (not said)."
         )
+        if told != "separate" and harness.drive.joined_at == "board":
+            yield "The board's own sockets join the motors, pair to pair."
         names = motors_on(harness)
         if any(len(motors) > 1 for motors in names.values()):
             yield "Each cable runs to the motor of its own line."
