@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plumbrise.redesign.figures import STAYS_UP, Target
-from plumbrise.redesign.prospects import Prospects
+from plumbrise.redesign.prospects import Block, Prospects
 
 Vector = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -39,11 +39,12 @@ def holds(values: NDArray[np.float64], target: Target) -> Bools:
     return values >= 0 if target.figure is STAYS_UP else values <= target.limit
 
 
-def over(values: NDArray[np.float64], target: Target) -> Vector:
-    """The middle of a figure over its limit, for each set."""
+def over(block: Block, target: Target) -> Vector:
+    """The middle of a figure over its limit, for each set of a block."""
+    figure = target.figure.id
     if target.figure is STAYS_UP:
-        return np.where(np.mean(values < 0, axis=1) > 0.5, 2.0, 0.5)
-    return np.asarray(np.median(values, axis=1) / target.limit)
+        return np.where(np.mean(block.values[figure] < 0, axis=1) > 0.5, 2.0, 0.5)
+    return np.asarray(block.middles[figure] / target.limit)
 
 
 def weigh(prospects: Prospects, targets: Sequence[Target]) -> Weighed:
@@ -60,7 +61,7 @@ def weigh(prospects: Prospects, targets: Sequence[Target]) -> Weighed:
         if not here:
             continue
         met = np.logical_and.reduce([holds(block.values[t.figure.id], t) for t in here])
-        worst = np.max([over(block.values[t.figure.id], t) for t in here], axis=0)
+        worst = np.max([over(block, t) for t in here], axis=0)
         rows = block.rows(masks)
         bits = _packed(met)[rows]
         together = bits if together is None else together & bits
@@ -92,12 +93,23 @@ def front(cost: Vector, weighed: Weighed, open_to: Bools) -> NDArray[np.int64]:
     kept: list[int] = []
     best, lowest = -1.0, np.inf
     hopeless = bool(np.max(weighed.probability[at]) < LEAST_STEP)
-    for i in order:
+    for i in order[_records(weighed, order, hopeless=hopeless)]:
         p, excess = float(weighed.probability[i]), float(weighed.excess[i])
         if p >= best + LEAST_STEP or (hopeless and excess < lowest * (1 - LEAST_STEP)):
             kept.append(int(i))
             best, lowest = max(best, p), min(lowest, excess)
     return np.array(kept, dtype=np.int64)
+
+
+def _records(weighed: Weighed, order: NDArray[np.int64], *, hopeless: bool) -> Bools:
+    """Which of the sets in this order are likelier than all before them: no other can stand on
+    the front. Where there is no hope, also those with a smaller excess than all before."""
+    p, excess = weighed.probability[order], weighed.excess[order]
+    found = np.ones(len(order), dtype=bool)
+    found[1:] = p[1:] > np.maximum.accumulate(p)[:-1]
+    if hopeless:
+        found[1:] |= excess[1:] < np.minimum.accumulate(excess)[:-1]
+    return found
 
 
 def cheapest(cost: Vector, weighed: Weighed, open_to: Bools, probability: float) -> int | None:

@@ -60,11 +60,12 @@ FRAME_ENTRIES = ("stiffness_n_per_mm", "joint_stiffness_n_per_mm", "slip_n")
 @dataclass(frozen=True, slots=True, eq=False)
 class Block:
     """One block of figures: `bits` of the changes that alter it, the sets of these (`masks`,
-    sorted), and for each figure the values (sets, draws)."""
+    sorted), and for each figure the values (sets, draws) and their middle over the draws."""
 
     bits: int
     masks: Masks
     values: Mapping[str, Matrix]
+    middles: Mapping[str, Vector]
 
     def rows(self, masks: Masks) -> NDArray[np.int64]:
         """The row of each set of all changes."""
@@ -144,7 +145,8 @@ def prospects_of(
         values, missing = makers[name](machine, draws, useful, own)
         untold |= missing
         if values:
-            blocks[name] = Block(bits, own, values)
+            middles = {figure: np.median(made, axis=1) for figure, made in values.items()}
+            blocks[name] = Block(bits, own, values, middles)
     return Prospects(machine, draws, tuple(useful), masks, blocks, untold)
 
 

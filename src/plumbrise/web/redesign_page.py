@@ -34,6 +34,7 @@ from plumbrise.web.redesign_asked import (
     asked_in,
     figures_asked,
 )
+from plumbrise.web.redesign_drawing import Pictures, pictures_of
 from plumbrise.web.redesign_said import said_of
 from plumbrise.web.sheet import WAIT_S, file_stem, kept_file, sheet_of
 from plumbrise.web.work import Job
@@ -71,6 +72,7 @@ def redesign(request: Request) -> Response:
         changes=_changes(story, asked),
         prospects=job,
         said=said,
+        pictures=_pictures(bench, story, job, asked, found),
         sums=_sums(bench, story, found) if found else (),
         defer=DEFER,
     )
@@ -110,6 +112,16 @@ def proposal_of(bench: Bench, story: Story, job: Job | None, asked: Asked) -> Pr
 
     found: Proposal = bench.remembered(("proposal", job.key, asked.query), made)
     return found
+
+
+def _pictures(
+    bench: Bench, story: Story, job: Job | None, asked: Asked, found: Proposal | None
+) -> Pictures | None:
+    if job is None or found is None:
+        return None
+    key = ("redesign pictures", job.key, asked.query)
+    kept: Pictures = bench.remembered(key, lambda: pictures_of(story, found))
+    return kept
 
 
 def _typed(asked: Asked, query: QueryParams, wrong: dict[str, str]) -> dict[str, str]:

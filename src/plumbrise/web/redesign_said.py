@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from plumbrise.cautions import HAZARDS, Hazard
+from plumbrise.drawing.trade_off import Place, steps
 from plumbrise.explain import Interval
 from plumbrise.quantity import percent, places_for, plain
 from plumbrise.redesign import CATALOGUE, Choice, Line, Prediction, Proposal, Target
@@ -14,7 +15,7 @@ from plumbrise.redesign.figures import STAYS_UP
 from plumbrise.redesign.predicting import AXIS
 from plumbrise.redesign.results import PartLine
 from plumbrise.report.names import as_sentence, listed, lowered, station_name
-from plumbrise.report.redesign import hours_words, money_words, test_words, thinned
+from plumbrise.report.redesign import hours_words, money_words, test_words
 from plumbrise.web import redesign_words as words
 
 
@@ -42,8 +43,10 @@ class FigureSaid:
 
 @dataclass(frozen=True, slots=True)
 class LineSaid:
-    """One set of cost against result; `here` marks the one that is proposed."""
+    """One set of cost against result: what it is, and what it adds and drops against the one
+    before it; `here` marks the one that is proposed."""
 
+    standing: str
     changes: str
     cost: str
     hours: str
@@ -100,7 +103,7 @@ def said_of(proposal: Proposal) -> Said:
         free=_free(proposal),
         changes=() if chosen is None else _changes(proposal, chosen),
         figures=() if chosen is None else _figures(proposal, chosen),
-        front=tuple(_line(proposal, line) for line in thinned(proposal)) if chosen else (),
+        front=tuple(_line(*one) for one in steps(proposal)) if chosen else (),
         tests=_tests(proposal),
         mind=() if chosen is None else _mind(chosen),
         constraints=() if chosen is None else chosen.constraints,
@@ -263,16 +266,15 @@ def _span(one: Prediction, interval: Interval) -> str:
     return between(interval)
 
 
-def _line(proposal: Proposal, line: Line) -> LineSaid:
-    titles = [CATALOGUE[c].title for c in line.changes]
-    joined = listed([titles[0], *(lowered(t) for t in titles[1:])]) if titles else ""
-    chosen = proposal.chosen
+def _line(place: Place, step: str) -> LineSaid:
+    line = place.line
     return LineSaid(
-        changes=joined or words.NOTHING_CHANGED,
+        standing=place.standing.value,
+        changes=step,
         cost=f"{line.cost.expected:.0f}",
         hours=f"{line.hours.expected:.1f}",
         met=percent(line.probability),
-        here=chosen is not None and chosen.line.changes == line.changes,
+        here=place.main,
     )
 
 
