@@ -37,24 +37,30 @@ def hours_words(span: Span) -> str:
 
 
 def step_words(before: Line | None, line: Line) -> str:
-    """What a set adds and drops against another; the whole set where there is no other.
+    """What a set adds and drops against another; the whole set where that is shorter to say.
 
     Example:
         >>> free = Span(0, 0, 0)
-        >>> one = Line(("clean-screw", "new-nut"), free, free, 0.4)
-        >>> step_words(one, Line(("clean-screw", "split-nut"), free, free, 0.5))
+        >>> one = Line(("clean-screw", "new-nut", "rigid-coupling"), free, free, 0.4)
+        >>> step_words(one, Line(("clean-screw", "split-nut", "rigid-coupling"), free, free, 0.5))
         '+ spring-split nut; without new plain nut'
-        >>> step_words(None, one)
+        >>> step_words(one, Line(("split-nut",), free, free, 0.2))
+        'only spring-split nut'
+        >>> step_words(None, Line(("clean-screw", "new-nut"), free, free, 0.1))
         'clean and grease the screw, new plain nut'
     """
-    had = () if before is None else before.changes
-    adds = [title_of(change) for change in line.changes if change not in had]
-    drops = [title_of(change) for change in had if change not in line.changes]
-    sign = "+ " if before is not None and had else ""
-    found = [sign + ", ".join(adds)] if adds else []
+    if not line.changes:
+        return NOTHING
+    whole = ", ".join(map(title_of, line.changes))
+    if before is None or not before.changes:
+        return whole
+    adds = [title_of(change) for change in line.changes if change not in before.changes]
+    drops = [title_of(change) for change in before.changes if change not in line.changes]
+    found = [f"+ {', '.join(adds)}"] if adds else []
     if drops:
-        found.append("without " + ", ".join(drops))
-    return "; ".join(found) or NOTHING
+        found.append(f"without {', '.join(drops)}")
+    said = "; ".join(found)
+    return said if len(said) < len(whole) + 5 else f"only {whole}"
 
 
 def title_of(change: str) -> str:

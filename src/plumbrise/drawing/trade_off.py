@@ -21,6 +21,8 @@ from plumbrise.redesign import Proposal
 
 LEFT_PX, RIGHT_PX, TOP_PX, BOTTOM_PX = 56.0, 20.0, 46.0, 46.0
 MOST_NAMED = 7
+LEAST_STEP = 0.01
+"""A set gets a label only where it is likelier by this than the one before it."""
 RADIUS_PX, CHOSEN_PX = 4.0, 6.5
 LEADER_FROM_PX = 12.0
 ROOM = 1.06
@@ -39,12 +41,10 @@ class Standing(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """One set on the picture; `named` ones carry a label. `step` says what it adds and drops
-    against the one before it on the front."""
+    """One set on the picture; `named` ones carry a label."""
 
     standing: Standing
     line: SetLine
-    step: str
     named: bool
 
     @property
@@ -59,7 +59,7 @@ class Place:
 
 
 def places(proposal: Proposal) -> tuple[Place, ...]:
-    """Every set of the picture, cheapest first: the text twin and the picture show the same."""
+    """Every set of the picture, cheapest first."""
     chosen = proposal.chosen.line if proposal.chosen is not None else None
     free = proposal.free if proposal.free is not None and proposal.free.changes else None
     lines = list(proposal.front)
@@ -70,8 +70,18 @@ def places(proposal: Proposal) -> tuple[Place, ...]:
     standings = [_standing(proposal, line, free, chosen) for line in lines]
     named = _named(lines, standings)
     return tuple(
-        Place(standing, line, step_words(lines[i - 1] if i else None, line), i in named)
+        Place(standing, line, i in named)
         for i, (line, standing) in enumerate(zip(lines, standings, strict=True))
+    )
+
+
+def steps(proposal: Proposal) -> tuple[tuple[Place, str], ...]:
+    """The picture's text twin: each set with a label, and what it adds and drops against the one
+    before it."""
+    shown = [place for place in places(proposal) if place.named]
+    lines: list[SetLine | None] = [None, *(place.line for place in shown)]
+    return tuple(
+        (place, step_words(before, place.line)) for before, place in zip(lines, shown, strict=False)
     )
 
 
@@ -94,7 +104,7 @@ def _named(lines: Sequence[SetLine], standings: Sequence[Standing]) -> frozenset
         kept.add(max(front, key=lambda i: lines[i].probability))
     step = {i: lines[i].probability - lines[i - 1].probability if i else 0.0 for i in front}
     for i in sorted(front, key=lambda i: -step[i]):
-        if len(kept) < MOST_NAMED:
+        if len(kept) < MOST_NAMED and step[i] >= LEAST_STEP:
             kept.add(i)
     return frozenset(kept)
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from plumbrise.analyse.results import Analysis, Figure
-from plumbrise.cautions import DEFER, MEASURING
+from plumbrise.cautions import MEASURING
 from plumbrise.explain.results import CauseFinding, Explanation, GroupFinding
 from plumbrise.machine import Machine, lead_mm
 from plumbrise.quantity import percent
 from plumbrise.readings import Readings
 from plumbrise.readings.kinds import FINE_STEPS
+from plumbrise.redesign import Proposal
 from plumbrise.report.amounts import loss_cell
 from plumbrise.report.answer import (
     cause_lines,
@@ -31,6 +32,7 @@ from plumbrise.report.doubts import (
     what_stays_unsure,
 )
 from plumbrise.report.figures_said import cannot_tell_sentence, cross_check, how_measured
+from plumbrise.report.hazards import Hazards, hazards
 from plumbrise.report.headline import headline, named_causes, summary_paragraph
 from plumbrise.report.layout import plain_line
 from plumbrise.report.methods import METHODS, Method
@@ -43,6 +45,7 @@ from plumbrise.report.names import (
     side_word,
 )
 from plumbrise.report.pictures import Picture, Pictures
+from plumbrise.report.redesign_section import RedesignSection, redesign_section
 from plumbrise.report.set_ups import SetUp, set_ups
 from plumbrise.report.tables import Table
 
@@ -58,14 +61,6 @@ class CauseLine:
     open: bool
     losses: tuple[str, ...]
     said: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Hazards:
-    """Cautions in full: title and words of each."""
-
-    titles_and_words: tuple[tuple[str, str], ...]
-    last: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +99,7 @@ class Contents:
     invented: bool
     when: str
     version: str
+    redesign: RedesignSection | None = None
 
 
 def contents(
@@ -117,6 +113,7 @@ def contents(
     version: str,
     machine_text: str,
     readings_text: str,
+    proposal: Proposal | None = None,
 ) -> Contents:
     """Everything of a report but its setting.
 
@@ -130,6 +127,7 @@ def contents(
         version: the program's version.
         machine_text: the machine file, word for word.
         readings_text: the readings file, word for word.
+        proposal: what to change, where that was asked.
     """
     ends = tuple(side.station for side in explanation.sides)
     first = explanation.next_tests[0] if explanation.next_tests else None
@@ -174,12 +172,13 @@ def contents(
         ),
         odd=odd_lines(analysis, explanation),
         remarks=_remarks(machine, readings, analysis),
-        hazards=Hazards(tuple((h.title, h.words) for h in MEASURING), DEFER),
+        hazards=hazards(MEASURING),
         machine_text=machine_text,
         readings_text=readings_text,
         invented=machine.invented,
         when=when,
         version=version,
+        redesign=redesign_section(machine, proposal, pictures) if proposal is not None else None,
     )
 
 

@@ -11,6 +11,7 @@ from plumbrise.analyse.results import Analysis
 from plumbrise.explain.results import Explanation
 from plumbrise.machine import Machine
 from plumbrise.readings import Readings
+from plumbrise.redesign import Proposal
 from plumbrise.report.contents import contents
 from plumbrise.report.pictures import Pictures
 from plumbrise.report.setting import strings
@@ -31,6 +32,7 @@ def html_report(
     version: str,
     machine_text: str,
     readings_text: str,
+    proposal: Proposal | None = None,
 ) -> str:
     """The report as HTML: first page fit to publish, then set-ups, methods, doubts, the data.
 
@@ -43,6 +45,7 @@ def html_report(
         version: the program's version.
         machine_text: the machine file; embedded word for word.
         readings_text: the readings file; embedded word for word.
+        proposal: what to change, where that was asked.
     """
     pictures = Pictures(width_px=WIDE_PX, narrow_px=PHONE_PX, follows_page=True)
     made = contents(
@@ -55,6 +58,7 @@ def html_report(
         version=version,
         machine_text=machine_text,
         readings_text=readings_text,
+        proposal=proposal,
     )
     return (
         _environment()

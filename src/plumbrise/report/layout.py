@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Collection, Sequence
 
 WIDTH = 86
+NO_BREAK = "\N{NO-BREAK SPACE}"
+_UNIT = re.compile(r"(?<=\d) (?=(?:mm|N|µm|°C|min|h|kg|s|%|days)(?![\w]))")
 
 
 def columns(rows: Sequence[Sequence[str]], right: Collection[int] = ()) -> list[str]:
@@ -27,11 +30,34 @@ def columns(rows: Sequence[Sequence[str]], right: Collection[int] = ()) -> list[
     ]
 
 
-def folded(sentence: str) -> list[str]:
-    """A sentence in lines that fit a terminal; an empty one gives none."""
-    return textwrap.wrap(
-        plain_line(sentence), WIDTH, break_long_words=False, break_on_hyphens=False
+def folded(sentence: str, width: int = WIDTH) -> list[str]:
+    """A sentence in lines that fit a terminal, a number on the line of its unit; an empty one
+    gives none."""
+    lines = textwrap.wrap(
+        held_together(plain_line(sentence)), width, break_long_words=False, break_on_hyphens=False
     )
+    return [line.replace(NO_BREAK, " ") for line in lines]
+
+
+def held_together(words: str) -> str:
+    """Words in which a number stays on the line of its unit and of its give or take.
+
+    Example:
+        >>> held_together("0.19 ± 0.02 mm of 3 steps").split(" ")
+        ['0.19\\xa0±\\xa00.02\\xa0mm', 'of', '3', 'steps']
+    """
+    return _UNIT.sub(NO_BREAK, words).replace(" ± ", f"{NO_BREAK}±{NO_BREAK}")
+
+
+def hung(head: str, sentence: str, width: int = WIDTH) -> list[str]:
+    """A sentence behind a head, all its lines as far in as the first.
+
+    Example:
+        >>> hung("  1. ", "Clean the screw and grease it", 20)
+        ['  1. Clean the screw', '     and grease it']
+    """
+    lines = folded(sentence, width - len(head)) or [""]
+    return [f"{' ' * len(head) if i else head}{line}" for i, line in enumerate(lines)]
 
 
 def plain_line(words: str) -> str:

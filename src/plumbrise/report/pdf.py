@@ -11,6 +11,7 @@ from plumbrise.errors import InputError
 from plumbrise.explain.results import Explanation
 from plumbrise.machine import Machine
 from plumbrise.readings import Readings
+from plumbrise.redesign import Proposal
 from plumbrise.report.contents import contents
 from plumbrise.report.pictures import Pictures
 from plumbrise.report.setting import strings
@@ -30,6 +31,7 @@ def pdf_report(
     machine_text: str,
     readings_text: str,
     paper: str = "a4",
+    proposal: Proposal | None = None,
 ) -> bytes:
     """The report as PDF, both files attached; the same input gives the same bytes.
 
@@ -43,6 +45,7 @@ def pdf_report(
         machine_text: the machine file, attached word for word.
         readings_text: the readings file, attached word for word.
         paper: a4 or letter.
+        proposal: what to change, where that was asked.
 
     Raises:
         InputError: another paper.
@@ -57,6 +60,7 @@ def pdf_report(
         version=version,
         machine_text=machine_text,
         readings_text=readings_text,
+        proposal=proposal,
     )
     return typeset("report.typ", strings(made), paper)
 
@@ -110,9 +114,15 @@ _SHOWN = (
     (0x400, 0x45F),
     (0x2010, 0x2026),
     (0x2030, 0x2030),
+    (0x2070, 0x2070),
+    (0x2074, 0x207B),
+    (0x2080, 0x2089),
     (0x20AC, 0x20AC),
     (0x2190, 0x2193),
     (0x2212, 0x2212),
+    (0x221A, 0x221A),
+    (0x221E, 0x221E),
+    (0x2248, 0x2248),
     (0x2264, 0x2265),
 )
 """Stretches of signs that the text font or the fallback font has."""

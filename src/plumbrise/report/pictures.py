@@ -13,6 +13,7 @@ from plumbrise.drawing.tokens import THEMES
 from plumbrise.explain.results import Explanation, RunFit
 from plumbrise.machine import Machine
 from plumbrise.readings import Readings
+from plumbrise.redesign import LOST_MOTION, Choice, Proposal, Target
 from plumbrise.report.names import lowered, station_name
 from plumbrise.report.tables import Table
 
@@ -95,6 +96,40 @@ class Pictures:
             "What is left over at each reading, on the band that reading scatter gives",
         )
 
+    def trade_off(self, proposal: Proposal) -> Picture:
+        """What each set of changes costs, against how likely it meets the targets."""
+        return self._picture(
+            lambda width: drawing.trade_off(proposal, theme=self._theme, width_px=width),
+            "What money buys: cost of each set of changes, and how likely it meets all targets",
+            "Each ring is a set of changes: what its parts are expected to cost, and how likely it "
+            "meets all targets. The steps are the best that so much money gives; the bar through "
+            "the large disc is the span of its price.",
+        )
+
+    def before_after(self, choice: Choice, targets: tuple[Target, ...]) -> Picture | None:
+        """What each end loses now and after the changes; None where that is not told."""
+        target = next((t for t in targets if t.figure.id == LOST_MOTION.id), None)
+        if not any(one.figure.id == LOST_MOTION.id for one in choice.predictions):
+            return None
+        return self._picture(
+            lambda width: drawing.before_after(choice, target, theme=self._theme, width_px=width),
+            "Lost motion at each end, now and after the changes",
+            "Hollow is now, dashed is foretold; whiskers are the give or take (95 %).",
+        )
+
+    def changed(self, machine: Machine, choice: Choice) -> Picture | None:
+        """The axis with the new parts dashed and numbered; None where no part is new."""
+        after, marking = drawing.changed(machine, choice)
+        if not marking.called:
+            return None
+        return self._picture(
+            lambda width: drawing.load_path(
+                after, marking, theme=self._theme, width_px=width, height_px=_height(width)
+            ),
+            "The axis with the new parts",
+            "New parts are dashed. Their numbers are those of the list of parts.",
+        )
+
     @property
     def _theme(self) -> str:
         return "light" if self.follows_page else self.theme
@@ -107,7 +142,7 @@ class Pictures:
     def _fit(self, svg: str) -> str:
         self.made += 1
         own = with_own_ids(svg, f"d{self.made}")
-        return following_the_page(own) if self.follows_page else own
+        return following_the_page(own) if self.follows_page else with_rims_behind(own)
 
 
 def _height(width_px: int) -> int:
@@ -145,6 +180,25 @@ def with_own_ids(svg: str, prefix: str) -> str:
         '<g id="one-a" fill="url(#one-b)"/>'
     """
     return _IDS.sub(lambda found: f"{found[1]}{prefix}-{found[2]}", svg)
+
+
+_RIMMED = re.compile(
+    r'<text([^>]*) fill="([^"]*)" stroke="([^"]*)"([^>]*) paint-order="stroke">([^<]*)</text>'
+)
+
+
+def with_rims_behind(svg: str) -> str:
+    """The drawing with the rim of a text as a text of its own behind it: on paper rims are set
+    letter by letter, and would cover the letter before.
+
+    Example:
+        >>> with_rims_behind('<text x="1" fill="k" stroke="w" paint-order="stroke">ab</text>')
+        '<text x="1" fill="w" stroke="w" aria-hidden="true">ab</text><text x="1" fill="k">ab</text>'
+    """
+    return _RIMMED.sub(
+        r'<text\1 fill="\3" stroke="\3"\4 aria-hidden="true">\5</text><text\1 fill="\2">\5</text>',
+        svg,
+    )
 
 
 def spoken_words(svg: str, otherwise: str) -> str:

@@ -11,11 +11,10 @@ from plumbrise.explain.plan import Plan
 from plumbrise.machine import Machine
 from plumbrise.readings import Readings
 from plumbrise.report.amounts import minutes_words
-from plumbrise.report.layout import plain_line
+from plumbrise.report.layout import held_together, plain_line
 from plumbrise.report.names import cause_phrase, listed, station_name
 from plumbrise.report.pdf import typeset
 from plumbrise.report.plan import PlanStep, looks, plan_steps, summary
-from plumbrise.report.setting import held_together
 
 ROWS_A_COLUMN = 17
 PICTURE_PX, PICTURE_HEIGHT_PX = 420, 420
