@@ -148,3 +148,16 @@ def test_the_mended_harness_of_each_crossing_is_a_go():
     change = dict(zip(swap.contacts, swap.contacts[::-1], strict=True))
     mended = tuple(replace(r, between=tuple(change.get(c, c) for c in r.between)) for r in crossed)
     assert answer(mended).verdict is Verdict.GO
+
+
+def test_phases_that_touch_are_named_beside_a_short_to_the_frame():
+    found = answer(
+        (
+            Reading("board", (1, 2), ohm=2.9),
+            Reading("board", (1, 4), ohm=2.9),
+            Reading("board", (2, 0), ohm=0.4),
+        )
+    )
+    named = {(f.kind.id, f.contacts) for f in found.findings}
+    assert ("frame-joined", (2,)) in named
+    assert ("phases-joined", (1, 4)) in named

@@ -29,7 +29,7 @@ class Panel:
         self, line: Line, judged: LineVerdict, theme: Theme, width_px: float, top: float
     ) -> None:
         self._line, self._judged, self._theme = line, judged, theme
-        narrow = width_px < NARROW_UNDER_PX
+        self._narrow = narrow = width_px < NARROW_UNDER_PX
         self._board_x = 124.0 if narrow else 236.0
         self._motor_x = 252.0 if narrow else 560.0
         self._top = top + 26
@@ -129,7 +129,7 @@ class Panel:
         if not self._line.cable.joins:
             middle = (start + end) / 2
             yield svg.text(
-                "not described", middle, self._top + 20, SMALL_PX, fill=theme.soft, anchor="middle"
+                "not told", middle, self._top + 20, SMALL_PX, fill=theme.soft, anchor="middle"
             )
 
     def _wire_name(self, name: str, start: float, y: float) -> str:
@@ -154,8 +154,8 @@ class Panel:
             d += f"H{svg.number(left)}"
             ink = self._theme.ink
             yield svg.element("path", d=d, fill="none", stroke=ink, stroke_width=OUTLINE_PX)
-            at = out + step / 2 + 6
-            yield svg.text(letter, at, (one + other) / 2 + 5, SMALL_PX, fill=ink, bold=True)
+            first = one + step / 2 if letter == "A" else other - step / 2
+            yield svg.text(letter, out + step / 2 + 6, first + 5, SMALL_PX, fill=ink, bold=True)
 
     def _nested(self) -> bool:
         """True where the two coils' contacts do not lie one pair below the other."""
@@ -185,7 +185,8 @@ class Panel:
             while any(abs(middle - y) < WORDS_PX for y in taken):
                 middle += WORDS_PX
             taken.append(middle)
-            said = f"frame {words}" if one == FRAME else words
+            frame = "to frame" if self._narrow else f"frame {words}"
+            said = frame if one == FRAME else words
             yield svg.text(
                 shortened(said, SMALL_PX, words_x - 4),
                 words_x,

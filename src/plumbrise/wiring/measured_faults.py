@@ -38,7 +38,7 @@ def measured_faults(
     """Every fault that is sure, the surest named first; one finding at least."""
     found = [*_unsteady(line, facts)]
     found += [Finding(kind, line.name, "board", at) for kind, at in shared(possible, phases)]
-    named = {contact for finding in found for contact in finding.contacts}
+    named = {c for finding in found if finding.kind is not FRAME_JOINED for c in finding.contacts}
     found += [
         Finding(kind, line.name, "board", at)
         for kind, at in joined_or_apart(possible, phases)
