@@ -22,6 +22,7 @@ COMMANDS = {
     "explain": "Which links lose how much, why, how sure that is, and what to read next.",
     "foresee": "What a print will show: layers, bands, and remedies that cost nothing.",
     "redesign": "Which changes reach the targets for the least money, and what they rest on.",
+    "build": "Chosen changes as ordered work: what accepts each step, wiring first, then power.",
     "wiring": "Prove a motor harness before power: go, no-go, or what to measure next.",
     "report": "Write the report: one HTML file that stands alone, one PDF, and the drawing.",
     "size": "Size one part: each sum with its equation, its inputs and how far to trust them.",

@@ -1,20 +1,112 @@
-"""A proposal as plain values for JSON, and its parts as a table."""
+"""A proposal as plain values for JSON, what it chose read back, and its parts as a table."""
 
 from __future__ import annotations
 
 import csv
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from io import StringIO
 from typing import Any
 
+from plumbrise.errors import InputError
 from plumbrise.explain import Interval
+from plumbrise.files.json_text import json_object, versioned
 from plumbrise.files.sizing import sheet_dict
-from plumbrise.redesign import CATALOGUE, Choice, Line, PartLine, Proposal, Span
+from plumbrise.redesign import CATALOGUE, Change, Choice, Line, PartLine, Proposal, Span
 
 VERSION = 1
 PARTS_COLUMNS = ("count", "part", "size", "for", "measure_first", "lead_days", "printed", "note")
 
 Json = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """The set that a proposal chose, read back: its changes, what was predicted of it (figure ->
+    station -> interval), and the probability that all targets are met."""
+
+    changes: tuple[Change, ...]
+    predicted: Mapping[str, Mapping[str, Interval]]
+    probability: float | None
+
+
+def read_proposal(text: str, *, name: str) -> Chosen:
+    """What the JSON of `redesign --json` chose.
+
+    Args:
+        text: the file's text.
+        name: the file's name, for errors.
+
+    Raises:
+        InputError: no JSON, no proposal, another version, nothing chosen, an unknown change.
+
+    Example:
+        >>> read_proposal('{"version": 1, "chosen": {"changes": ["new-nut"]}}', name="p.json"
+        ...               ).changes[0].title
+        'New plain nut'
+    """
+    try:
+        return _chosen(versioned(json_object(text), VERSION, "`plumbrise redesign --json`"))
+    except InputError as problem:
+        raise problem.within(name) from None
+
+
+def _chosen(given: Json) -> Chosen:
+    if "chosen" not in given:
+        raise InputError(
+            place="chosen",
+            value="nothing",
+            allowed="the set that a proposal chose",
+            remedy="Give the file that `plumbrise redesign --json` wrote.",
+        )
+    chosen = given["chosen"]
+    ids = chosen.get("changes") if isinstance(chosen, dict) else None
+    if not isinstance(ids, list) or not ids:
+        raise InputError(
+            place="chosen.changes",
+            value=ids,
+            allowed="one change or more",
+            remedy="This proposal changes nothing. Ask for other targets, or a larger budget.",
+        )
+    for one in ids:
+        if one not in CATALOGUE:
+            raise InputError(
+                place="chosen.changes",
+                value=one,
+                allowed="one of " + ", ".join(CATALOGUE),
+                remedy="Make the proposal anew with this version of the program.",
+            )
+    assert isinstance(chosen, dict)
+    probability = chosen.get("probability")
+    return Chosen(
+        tuple(CATALOGUE[one] for one in dict.fromkeys(ids)),
+        _predicted(chosen.get("predicted")),
+        float(probability) if isinstance(probability, int | float) else None,
+    )
+
+
+def _predicted(given: object) -> dict[str, dict[str, Interval]]:
+    """Figure -> station -> interval; none where the file holds none."""
+    if given is None:
+        return {}
+    try:
+        return {
+            figure: {
+                station: Interval(*(float(one[key]) for key in _INTERVAL))
+                for station, one in stations.items()
+            }
+            for figure, stations in given.items()  # type: ignore[attr-defined]
+        }
+    except (AttributeError, KeyError, TypeError, ValueError):
+        raise InputError(
+            place="chosen.predicted",
+            value="something else",
+            allowed="figure, station and interval, as written by the program",
+            remedy="Make the proposal anew; do not mend it by hand.",
+        ) from None
+
+
+_INTERVAL = ("estimate", "low", "high", "level")
 
 
 def proposal_dict(proposal: Proposal) -> Json:

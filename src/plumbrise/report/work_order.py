@@ -1,0 +1,258 @@
+"""A work order in words, as text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from plumbrise.build import (
+    Acceptance,
+    Entry,
+    Progress,
+    Setting,
+    Stage,
+    Standing,
+    State,
+    Task,
+    WayBack,
+    WorkOrder,
+    standing,
+)
+from plumbrise.cautions import DEFER, HAZARDS
+from plumbrise.quantity import rounded
+from plumbrise.redesign import CATALOGUE
+from plumbrise.report.amounts import minutes_words
+from plumbrise.report.layout import folded, plain_line
+
+SCOPE = (
+    "Not in this order: anything on mains, and the wiring of a heated bed. That belongs to "
+    "qualified people and the rules of your place."
+)
+STATE_MARKS = {State.OPEN: "[ ]", State.DONE: "[x]", State.OUTSIDE: "[!]", State.AGAIN: "[~]"}
+KEY = "[x] done, [ ] open, [!] outside its limit, [~] to be done again since something before it is"
+
+
+def work_order_text(order: WorkOrder, progress: Progress) -> str:
+    """Every step in its order, what accepts it and what to do if it fails; then the settings."""
+    return "\n".join(_lines(order, progress)) + "\n"
+
+
+def _lines(order: WorkOrder, progress: Progress) -> Iterator[str]:
+    found = standing(order, progress)
+    name = plain_line(order.before.name) or order.before.arrangement.title
+    yield f"Work order for {name}"
+    yield from folded(summary(order))
+    yield from folded(SCOPE)
+    yield from _news(found)
+    if progress.entries:
+        yield from folded(where_it_stands(order, found))
+        yield from folded(KEY)
+    shown: set[str] = set()
+    for stage in Stage:
+        tasks = [task for task in order.tasks if task.step.stage is stage]
+        if not tasks:
+            continue
+        yield ""
+        minutes = sum(task.step.minutes for task in tasks)
+        yield f"{stage.value} ({minutes_words(minutes)})"
+        for task in tasks:
+            yield from _task(order, task, found, progress, shown)
+    yield from _settings(order)
+    if order.moves is not None and order.moves.missing:
+        yield ""
+        yield from folded(f"There is no program of first moves. It needs {order.moves.missing}.")
+    yield ""
+    yield "Cautions:"
+    for hazard in hazards_of(order):
+        yield from _indented(f"{HAZARDS[hazard].title}: {HAZARDS[hazard].words}")
+    yield from _indented(DEFER)
+
+
+def summary(order: WorkOrder) -> str:
+    """What is changed, in how many steps, and how long the printer is out of use."""
+    titles = "; ".join(CATALOGUE[change].title for change in order.changes)
+    out = (
+        f"The printer is out of use for about {minutes_words(order.minutes_out)} of work."
+        if order.opens
+        else "Nothing is taken apart."
+    )
+    return f"{titles}. {len(order.tasks)} steps. {out}"
+
+
+def where_it_stands(order: WorkOrder, found: Standing) -> str:
+    """How many steps are done, and what comes next."""
+    done = sum(state is State.DONE for state in found.states.values())
+    if found.done:
+        return "All steps are done."
+    following = ", ".join(task.id for task in found.next[:4])
+    return (
+        f"{done} of {len(order.tasks)} steps are done, about "
+        f"{minutes_words(found.minutes_left)} are left. Next: {following}."
+    )
+
+
+def _news(found: Standing) -> Iterator[str]:
+    """What a change of mind did to the work."""
+    if found.added:
+        yield from folded(f"New since the last time: {_titles(found.added)}.")
+    if found.dropped:
+        yield from folded(f"No longer wanted: {_titles(found.dropped)}.")
+    if found.gone:
+        yield from folded(
+            f"Already done for what is no longer wanted: {', '.join(found.gone)}. Take it back as "
+            "its step says, or leave it in and say so in the machine file."
+        )
+
+
+def _titles(changes: tuple[str, ...]) -> str:
+    return ", ".join(CATALOGUE[c].title if c in CATALOGUE else c for c in changes)
+
+
+def _task(
+    order: WorkOrder, task: Task, found: Standing, progress: Progress, shown: set[str]
+) -> Iterator[str]:
+    mark = STATE_MARKS[found.states[task.id]]
+    number = order.tasks.index(task) + 1
+    yield f"{mark} {number}. {task.title}  ({minutes_words(task.step.minutes)})  {task.id}"
+    if task.step.id in shown:
+        yield from _indented("As on the other side.")
+    else:
+        yield from _indented(task.step.words)
+        yield from _indented(f"Tools: {', '.join(task.step.tools)}." if task.step.tools else "")
+        cautions = ", ".join(HAZARDS[h].title.lower() for h in task.step.hazards)
+        yield from _indented(f"Caution: {cautions}." if cautions else "")
+    shown.add(task.step.id)
+    for line in task.lines:
+        yield from _indented(f"- {line}")
+    yield from _indented(accept_words(task))
+    yield from _indented(f"If it fails: {task.step.fails}")
+    last = progress.last(task.id)
+    if last is not None:
+        told = last.words if last.value is None else f"{last.value:g} {last.words}".strip()
+        own = f"; taken as it is: {last.accepted}" if last.accepted else ""
+        yield from _indented(f"Entered {last.when}: {plain_line(told + own)}.")
+
+
+def accept_words(task: Task) -> str:
+    """What accepts a step.
+
+    Example:
+        >>> from plumbrise.build import build_steps
+        >>> from plumbrise.machine import blank
+        >>> order = build_steps(blank("one-screw"), ["clean-screw"])
+        >>> accept_words(next(t for t in order.tasks if t.id == "power-off"))
+        'Accept: time waited after the lamps went out, by clock, 60 s or more (common practice).'
+    """
+    if task.accept is None:
+        return f"Nothing is measured: {task.step.unmeasured[:1].lower()}{task.step.unmeasured[1:]}"
+    one = task.accept
+    if one.bounds.missing:
+        return (
+            f"Measure: {one.what}, by {one.tool}. No limit can be told: it needs "
+            f"{one.bounds.missing}"
+        ).rstrip(".") + "."
+    return f"Accept: {one.what}, by {one.tool}, {limit_words(one)} ({one.bounds.source})."
+
+
+def limit_words(one: Acceptance) -> str:
+    """The limit with its unit.
+
+    Example:
+        >>> from plumbrise.build.step import Bounds
+        >>> limit_words(Acceptance("gap", "feeler", "mm", Bounds(high=0.0681)))
+        '0.068 mm or less'
+    """
+    low, high = one.bounds.low, one.bounds.high
+    tail = f" {one.unit}" if one.unit else ""
+    if one.bounds.multiple is not None:
+        return f"a whole multiple of {_number(one.bounds.multiple)}{tail}"
+    if low is not None and high is not None:
+        if low == high:
+            return f"exactly {_number(low)}{tail}"
+        return f"{_number(low)} to {_number(high)}{tail}"
+    if high is not None:
+        return f"{_number(high)}{tail} or less"
+    assert low is not None
+    return f"{_number(low)}{tail} or more"
+
+
+def _number(value: float) -> str:
+    """Two digits where it is small, all that count where it is large."""
+    return rounded(value, 2) if abs(value) < 10 and value != round(value) else f"{value:.7g}"
+
+
+def _settings(order: WorkOrder) -> Iterator[str]:
+    if not order.settings:
+        return
+    yield ""
+    yield "Settings of the controller that change"
+    for one in order.settings:
+        yield from _indented(setting_words(one))
+        yield from _indented(f"  Why: {one.why}")
+        yield from _indented(f"  Verify: {one.verify}")
+
+
+def setting_words(one: Setting) -> str:
+    """Old and new."""
+    tail = f" {one.unit}" if one.unit and one.new[:1].isdigit() else ""
+    return f"{one.title}: {one.old} -> {one.new}{tail}."
+
+
+def way_back_text(task: Task, way: WayBack) -> str:
+    """How to get back to a printer that prints when this step cannot be brought to its limit."""
+    return "\n".join(_way_lines(task, way)) + "\n"
+
+
+def _way_lines(task: Task, way: WayBack) -> Iterator[str]:
+    yield f"If {task.title[:1].lower()}{task.title[1:]} cannot be brought to its limit"
+    yield from _indented(task.step.fails)
+    if not way.undo and not way.then:
+        yield from _indented("Nothing has been opened: the printer still prints. Leave it so.")
+        return
+    if way.given_up:
+        yield from folded(f"Taken back: {_titles(way.given_up)}.")
+    if way.kept:
+        yield from folded(f"Brought to its end: {_titles(way.kept)}.")
+    if way.later:
+        yield from folded(f"Left for another day: {_titles(way.later)}.")
+    number = 0
+    if way.undo:
+        yield "Take back, the machine switched off and on its blocks:"
+    for done, words in way.undo:
+        number += 1
+        yield from _indented(f"{number}. {done.title}: {words}")
+    yield "Then, as in the order, until it prints:"
+    for left in way.then:
+        number += 1
+        yield from _indented(f"{number}. {left.title} ({left.id}). {accept_words(left)}")
+
+
+def entered_text(order: WorkOrder, progress: Progress, new: Sequence[Entry]) -> str:
+    """What was entered now, whether it is within its limit, and what comes next."""
+    return "\n".join(_entered_lines(order, progress, new)) + "\n"
+
+
+def _entered_lines(order: WorkOrder, progress: Progress, new: Sequence[Entry]) -> Iterator[str]:
+    by_id = {task.id: task for task in order.tasks}
+    for entry in new:
+        task = by_id[entry.step]
+        told = entry.words if entry.value is None else f"{entry.value:g}"
+        if entry.accepted:
+            yield from folded(f"{task.title}: {told}, taken on yourself. It is kept so.")
+        elif entry.holds:
+            yield from folded(f"{task.title}: {told}, done.")
+        else:
+            limit = "" if task.accept is None else f" {accept_words(task)}"
+            yield from folded(f"{task.title}: {told}, not done.{limit} {task.step.fails}")
+    found = standing(order, progress)
+    yield from folded(where_it_stands(order, found))
+    for task in found.next[:1]:
+        yield from _task(order, task, found, progress, set())
+
+
+def hazards_of(order: WorkOrder) -> tuple[str, ...]:
+    """Every hazard of the work, in the order in which it is met."""
+    return tuple(dict.fromkeys(h for task in order.tasks for h in task.step.hazards))
+
+
+def _indented(words: str) -> list[str]:
+    return [f"    {line}" for line in folded(words)]
