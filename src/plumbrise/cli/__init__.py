@@ -24,6 +24,7 @@ COMMANDS = {
     "redesign": "Which changes reach the targets for the least money, and what they rest on.",
     "build": "Chosen changes as ordered work: what accepts each step, wiring first, then power.",
     "wiring": "Prove a motor harness before power: go, no-go, or what to measure next.",
+    "prove": "Before and after, figure by figure, with what may be said of each.",
     "report": "Write the report: one HTML file that stands alone, one PDF, and the drawing.",
     "size": "Size one part: each sum with its equation, its inputs and how far to trust them.",
     "pack": "A story to publish, before and after, as one file; and another person's.",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from io import StringIO
@@ -213,3 +214,36 @@ def _stations(intervals: Mapping[str, Interval]) -> Json:
 
 def _span(span: Span) -> Json:
     return {"low": span.low, "likely": span.likely, "high": span.high}
+
+
+def read_promised(text: str, *, name: str) -> dict[str, dict[str, Interval]]:
+    """What a proposal predicts of each figure at each station.
+
+    Raises:
+        InputError: no proposal of a version known here.
+    """
+    try:
+        given = json.loads(text)
+        if given["version"] != VERSION:
+            raise InputError(
+                place=f"{name}, version",
+                value=given["version"],
+                allowed=str(VERSION),
+                remedy="Make it with this program, or use the program that made it.",
+            )
+        return {
+            figure: {
+                station: Interval(*(float(one[k]) for k in ("estimate", "low", "high", "level")))
+                for station, one in stations.items()
+            }
+            for figure, stations in given["chosen"]["predicted"].items()
+        }
+    except (ValueError, KeyError, TypeError, AttributeError) as problem:
+        if isinstance(problem, InputError):
+            raise
+        raise InputError(
+            place=name,
+            value=text[:40],
+            allowed="what `plumbrise redesign --json` prints",
+            remedy="Save its output to this file.",
+        ) from None
