@@ -1,6 +1,7 @@
 """Packs for tests: a small one that is in order, and ways to spoil it."""
 
 import struct
+import warnings
 import zipfile
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -48,7 +49,8 @@ def zipped(contents, *, summed: bool = True, level: int = zipfile.ZIP_DEFLATED) 
         lines = [f"{sha256(d).hexdigest()}  {getattr(n, 'filename', n)}\n" for n, d in pairs]
         pairs.append((CHECKSUMS, "".join(lines).encode()))
     made = BytesIO()
-    with zipfile.ZipFile(made, "w", level) as archive:
+    with warnings.catch_warnings(), zipfile.ZipFile(made, "w", level) as archive:
+        warnings.simplefilter("ignore")  # a name twice is what some of these are for
         for name, data in pairs:
             archive.writestr(name, data)
     return made.getvalue()
