@@ -1,5 +1,6 @@
 """Go, no-go or cannot tell, against benches of resistors solved by themselves."""
 
+from functools import cache
 from itertools import combinations, permutations, product
 
 import pytest
@@ -208,17 +209,6 @@ def swapped(joins, end, pair):
 ACCIDENTS = accidents()
 
 
-def looks_the_same(bench, readings):
-    """True where this bench would have given the same readings, as near as a meter tells."""
-    for reading in readings:
-        ohm = bench.ohm(node("b", reading.between[0]), node("b", reading.between[1]))
-        if reading.is_open != (ohm >= 1e6):
-            return False
-        if reading.ohm is not None and abs(ohm + 0.2 - reading.ohm) > 0.1 + 0.01 * reading.ohm:
-            return False
-    return True
-
-
 def test_there_are_accidents_of_every_sort():
     assert len(ACCIDENTS) > 4000
     assert any(not bench.harms(PHASES) for bench in ACCIDENTS)
@@ -234,11 +224,14 @@ def test_never_a_go_on_a_bench_that_harms(bench, pairs):
         assert found.verdict is not Verdict.NO_GO
 
 
-TABLE = {
-    pair: [bench.ohm(node("b", pair[0]), node("b", pair[1])) for bench in ACCIDENTS]
-    for pair in BOARD_PAIRS
-}
-HARMS = [bench.harms(PHASES) for bench in ACCIDENTS]
+@cache
+def table():
+    """What each accident reads between each two ends, and whether it harms."""
+    ohms = {
+        pair: [bench.ohm(node("b", pair[0]), node("b", pair[1])) for bench in ACCIDENTS]
+        for pair in BOARD_PAIRS
+    }
+    return ohms, [bench.harms(PHASES) for bench in ACCIDENTS]
 
 
 @pytest.mark.parametrize("size", range(len(BOARD_PAIRS) + 1))
@@ -246,12 +239,13 @@ def test_with_every_subset_of_readings_of_a_right_harness_go_means_no_accident_l
     """All 1024 subsets, each against all accidents: go exactly where no accident that harms would
     have given the same readings."""
     bench = Bench(((1, 1), (2, 2), (3, 3), (4, 4)), ((1, 2, COIL), (3, 4, COIL)))
+    ohms, harmful = table()
     for pairs in combinations(BOARD_PAIRS, size):
         readings = [read(bench, pair) for pair in pairs]
         found = answer(line(readings)).verdict
         twin = any(
-            harms and all(alike(TABLE[r.between][i], r) for r in readings)
-            for i, harms in enumerate(HARMS)
+            harms and all(alike(ohms[r.between][i], r) for r in readings)
+            for i, harms in enumerate(harmful)
         )
         assert found is (Verdict.CANNOT_TELL if twin else Verdict.GO)
 
@@ -332,6 +326,26 @@ def test_no_six_pole_motor_tapped_or_plain_is_judged_wrongly_on_part_of_its_read
             assert found.verdict is Verdict.NO_GO
     else:
         assert found.verdict is not Verdict.NO_GO
+
+
+@settings(max_examples=60)
+@given(
+    made=tapped_or_plain(),
+    told_joins=st.permutations(range(1, 7)),
+    named=st.integers(0, 4),
+    pairs=st.lists(st.sampled_from(BOARD_PAIRS), max_size=5, unique=True),
+)
+def test_every_answer_says_what_is_wrong_or_what_to_do_next(made, told_joins, named, pairs):
+    bench, told = made
+    joins = tuple(zip((1, 2, 3, 4), told_joins, strict=False))[:named]
+    readings = [read(bench, pair) for pair in pairs]
+    found = answer(line(readings, contacts=6, joins=joins, coils=told))
+    refusing = [one for one in found.findings if one.kind.refuses]
+    if found.verdict is Verdict.NO_GO:
+        assert refusing
+    elif found.verdict is Verdict.CANNOT_TELL:
+        assert found.reasons
+        assert found.next_reading is not None
 
 
 def test_a_harness_read_in_parts_is_a_go_only_with_every_part_read():

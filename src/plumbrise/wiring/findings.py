@@ -142,6 +142,12 @@ CONTRADICTION = FindingKind(
     "Readings against each other",
     "No wiring at all gives these readings together.",
 )
+DOES_NOT_SUIT = FindingKind(
+    "does-not-suit",
+    "Wiring that does not suit the board",
+    "As described, the driven pairs cannot each have a whole coil: wires sit on taps or in "
+    "empty places.",
+)
 NO_SOUND_WIRING = FindingKind(
     "no-sound-wiring",
     "Not the wiring of a sound motor",
@@ -174,6 +180,7 @@ FINDINGS = {
         THIN_WIRE,
         NOT_AS_TOLD,
         CONTRADICTION,
+        DOES_NOT_SUIT,
         NO_SOUND_WIRING,
     )
 }

@@ -12,6 +12,7 @@ from plumbrise.wiring.findings import (
     CONTACT_OPEN,
     CONTACTS_CROSSED,
     CONTRADICTION,
+    DOES_NOT_SUIT,
     NOT_AS_TOLD,
     Finding,
 )
@@ -261,10 +262,11 @@ def _sits_nowhere(told: Sequence[World], contact: int) -> bool:
 
 def _no_go_as_told(case: Case) -> LineVerdict:
     swaps, _ = _swaps(case)
+    findings = _as_described(case) or [Finding(DOES_NOT_SUIT, case.line.name, known="described")]
     return _answer(
         case,
         Verdict.NO_GO,
-        (*_as_described(case), *_crossed(case, swaps, "described")),
+        (*findings, *_crossed(case, swaps, "described")),
         swaps=swaps,
         next_reading=_next(case),
         reasons=["As described the wiring would do harm."],
