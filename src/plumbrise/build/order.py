@@ -162,7 +162,7 @@ def _all_before() -> dict[str, frozenset[str]]:
 def _sides(step: Step, on: On) -> tuple[str, ...]:
     """Where a step is done: () not at all, ("",) once."""
     brings = [change for change in step.changes if change in on.changes]
-    if not brings:
+    if not brings or on.changes & set(step.unless):
         return ()
     if step.each is Each.ONCE:
         return ("",) if _suits(step, on, "") else ()

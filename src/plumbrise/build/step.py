@@ -109,6 +109,7 @@ class Step:
         each: how often it is done.
         only_new, only_old: those of `changes` that bring it only on screws that they add, or only
             on screws that were there.
+        unless: changes that bring another step in its place.
         only_if: fields of the machine after the changes and the values they may have.
         after: steps that come before it where they are part of the work.
         tools: what it takes.
@@ -132,6 +133,7 @@ class Step:
     each: Each = Each.ONCE
     only_new: tuple[str, ...] = ()
     only_old: tuple[str, ...] = ()
+    unless: tuple[str, ...] = ()
     only_if: tuple[tuple[str, tuple[str, ...]], ...] = ()
     after: tuple[str, ...] = ()
     tools: tuple[str, ...] = ()

@@ -36,9 +36,9 @@ LEVELLED = ("level-screws", "larger-pulleys", *SECOND)
 CLAMPED = ("tighten-clamps", *COUPLED, "larger-pulleys", _MOTOR2)
 _COUPLING = (("coupling.kind", ("rigid", "helical", "jaw", "slotted-disc")),)
 _HOME = ("slow-second-touch", "stiff-switch")
-_FELT = "It is felt by hand and looked at; what came of it is measured in a later step."
-_KEPT = "It is kept to be compared later; there is nothing to accept."
-_LOOKED = "It is looked at: it is so, or it is not."
+_FELT = "Felt by hand and looked at; what came of it is measured in a later step."
+_KEPT = "Kept to be looked up and compared later; there is no limit to it."
+_LOOKED = "Looked at: it is so, or it is not."
 _PINCH, _FALL, _PLUG, _HOT = "pinch", "falling-gantry", "plugging", "hot-parts"
 
 _BEFORE = (
@@ -95,6 +95,18 @@ _BEFORE = (
         unmeasured="Each part is measured in a step of its own.",
         fails="Print it again before anything is opened; a part that warps is a part that fails.",
     ),
+    Step(
+        id="driver-current", stage=Stage.BEFORE, changes=(_MOTOR2,), minutes=15,
+        title="Set the second driver's limit, its socket still empty",
+        words="A setting in software: type it, save it, read it back. A trimmer: leave it to "
+        "someone who has set one. A driver that both motors share: see the list of settings.",
+        tools=("data sheet of motor and driver",), hazards=(_PLUG, "mains"),
+        accept=Measure("limit set, effective, over the motor's rated current", "data sheet", "",
+                       fixed(0.3, 1.0)),
+        fails="Find out whether the setting means peak or effective, and set it anew.",
+        back="Set the driver's old limit again.",
+    ),
+
 )  # fmt: skip
 
 _HELD = (
@@ -193,10 +205,11 @@ _FRAME = (
     ),
     Step(
         id="guide-drag", stage=Stage.WORK, changes=("set-rollers",), each=Each.END, minutes=6,
-        mark="ends", after=("rollers",),
+        mark="ends", after=("rollers", "screw-out"),
         title="Drag of the guide",
-        words="Pull this end along its guide with a spring balance, the screw's nut loose or the "
-        "motor unplugged and the screw turned along; half the difference of up and down.",
+        words="Nut unscrewed from the moving part, a second pair of hands at the other end. Pull "
+        "this end slowly up its guide by the spring balance, then let it down: half the "
+        "difference of the two is its drag.",
         tools=("spring balance",), hazards=(_FALL, _PINCH),
         accept=Measure("drag of this end", "spring balance", "N",
                        promised("drag_n", "set-rollers")),
@@ -276,11 +289,12 @@ _SCREW_STEPS = (
     Step(
         id="screw-in", stage=Stage.WORK, changes=(*SCREW_OUT, _MOTOR2), each=Each.SCREW,
         only_new=(_MOTOR2,), minutes=20, mark="screw",
-        after=("screw-out", "block-seated", "second-motor", "second-guide"),
+        after=("screw-out", "block-seated", "second-motor", "second-guide", "bracket"),
         title="Put the screw in",
-        words="Brushed clean, its cut end chamfered. With a thrust bearing: block, housing washer "
-        "(larger bore), balls, shaft washer, collar, in this order from below where the collar "
-        "stands above the block, so that the weight presses them together.",
+        words="Brushed clean, its cut end chamfered. A new nut sits in its bracket first, "
+        "finger-tight, and the screw is turned through it. With a thrust bearing: on the block "
+        "the washer of the larger bore, then the balls, the washer that fits the screw, the "
+        "collar, so that the weight presses them together.",
         tools=("hex keys", "brush"), hazards=(_FALL, _PINCH, "metal-chips"),
         unmeasured="Seat, collar and float are measured in the next steps.",
         fails="If it does not drop into its seat by its own weight, find out what it touches.",
@@ -380,11 +394,12 @@ _NUT_STEPS = (
         id="nut", stage=Stage.WORK, changes=(*NUTS, *SCREWS, *SECOND), each=Each.SCREW, minutes=15,
         only_new=SECOND,
         mark="nut", after=("screw-in", "bracket"),
-        title="Fit the nut, finger-tight",
-        words="The flange carries in pressure: the weight must not hang on the nut's screws. Of a "
-        "split nut the solid half carries, the spring pushes away from the weight.",
+        title="The new nut: way up, seat and play",
+        words="Still finger-tight. Its flange carries in pressure: the weight must not hang on the "
+        "nut's screws. Of a split nut the solid half carries and the spring pushes away from the "
+        "weight. Gauge between nut and screw, lift the nut with 5 N and let go.",
         tools=("hex keys",), hazards=(_FALL, _PINCH, "stored-tension"),
-        accept=Measure("play of the nut on the screw, lifted and let go with 5 N", "dial gauge",
+        accept=Measure("play of the nut on the screw", "dial gauge",
                        "mm", promised("play_mm")),
         fails="Turn the nut over or try the other of two. If it stays, the screw is worn there.",
         back="Put the old nut back.", loosens=True,
@@ -417,9 +432,9 @@ _NUT_STEPS = (
         after=("uprights", "diagonals", "rollers", "guide-drag", "nut", "bracket", "coupling-on",
                "shaft-gap", "end-float", "top-freed", "clean", "nut-floats", "carriages"),
         title="Line up at the lowest place",
-        words="Block and nut finger-tight. Turn by hand to the lowest place, blocks along with it, "
-        "where the screw yields least. Tighten the block, then the nut, a little at a time and "
-        "crosswise. The screw is fixed at this end.",
+        words="What holds the screw's foot (block or motor) and the nut finger-tight. Turn by hand "
+        "to the lowest place, lower blocks below it, where the screw yields least. Tighten the "
+        "foot, then the nut, a little at a time and crosswise. The screw is fixed at this end.",
         tools=("hex keys",), hazards=(_FALL, _PINCH),
         unmeasured="The next step measures it at both ends of the travel.",
         fails="If the nut pulls the screw aside while it is tightened, shim under the nut.",
@@ -434,7 +449,7 @@ _NUT_STEPS = (
         tools=("calipers",), hazards=(_FALL, _PINCH),
         accept=Measure("distance at the highest nut less at the lowest, without its sign",
                        "caliper", "mm", limits.aligned("lean_low_mm")),
-        fails="Shim the block on the side to which the screw leans, then line up low again.",
+        fails="Shim the foot on the side to which the screw leans, then line up low again.",
         restores=True,
     ),
     Step(
@@ -543,7 +558,8 @@ _REST = (
                "spring", "level-before-belt", "frame-push", "switch", "guide-drag", "diagonals"),
         title="Turn by hand over the whole travel",
         words="Motors unplugged, one hand under the moving part, a block below it. It must turn as "
-        "easily at the top as at the bottom and not stick within a turn.",
+        "easily at the top as at the bottom and not stick within a turn. End in the middle of the "
+        "travel, where the first move will begin.",
         tools=("lever with a spring balance",), hazards=(_FALL, _PINCH),
         accept=Measure("torque at its hardest place over that at its easiest", "spring balance",
                        "", fixed(1.0, 1.5)),
@@ -555,19 +571,7 @@ _REST = (
 
 _WIRING = (
     Step(
-        id="driver-current", stage=Stage.WIRING, changes=(_MOTOR2,), minutes=15,
-        title="Set the driver's limit before a motor is on it",
-        words="With a setting in software: type it now, motors unplugged. With a trimmer: leave it "
-        "to someone who has set one, power off between turns.",
-        tools=("data sheet of motor and driver",), hazards=(_PLUG, "mains"),
-        accept=Measure("limit set, effective, over the motor's rated current", "data sheet", "",
-                       fixed(0.3, 1.0)),
-        fails="Find out whether the setting means peak or effective, and set it anew.",
-        restores=True,
-    ),
-    Step(
         id="wiring-go", stage=Stage.WIRING, changes=OPENS, minutes=20, mark="motor-shaft",
-        after=("driver-current",),
         title="Prove the wiring",
         words="Measure the cables at the board end, not yet plugged in there, and have them "
         "judged: plumbrise wiring HARNESS --json > verdict.json. Give that file here. Power stays "
@@ -642,8 +646,18 @@ _POWER = (
         restores=True, firm=True,
     ),
     Step(
+        id="set-lead", stage=Stage.POWER, changes=("short-lead-screw",), minutes=8,
+        after=("first-power",),
+        title="Set the steps per mm of the new lead before anything moves",
+        words="Type what lead, steps and pulleys give, and the slower lift of the list of "
+        "settings; save, read back. With the old value every move would be of a wrong length.",
+        accept=Measure("steps per mm as read back", "controller", "", limits.steps_told),
+        fails="If it does not stay after power off, it was not saved.",
+        back="Type the old value from what was written down.", firm=True,
+    ),
+    Step(
         id="first-move", stage=Stage.POWER, changes=OPENS, each=Each.SCREW, minutes=5,
-        mark="screw", after=("first-power",),
+        mark="screw", after=("first-power", "set-lead"),
         title="First move: half a millimetre away from the nozzle",
         words="From the controller's own panel, at 2 mm/s or slower, hand on the switch. Watch all "
         "screws: the same way, the same angle, no buzz. The gauge shows which way.",
@@ -681,18 +695,19 @@ _POWER = (
 
 _SETTLE = (
     Step(
-        id="set-steps", stage=Stage.SETTLE, changes=("steps-per-mm", "short-lead-screw"),
-        minutes=6, after=("bounded-moves",),
+        id="set-steps", stage=Stage.SETTLE, changes=("steps-per-mm",),
+        unless=("short-lead-screw",), minutes=6, after=("bounded-moves",),
         title="Set the steps per mm",
         words="Type what lead, steps and pulleys give, save, read it back. Never by a printed "
         "cube: squash and shrinkage are in that.",
         accept=Measure("steps per mm as read back", "controller", "", limits.steps_told),
         fails="If it does not stay after power off, it was not saved.",
+        back="Type the old value from what was written down.",
     ),
     Step(
         id="hundred-mm", stage=Stage.SETTLE,
         changes=("steps-per-mm", "short-lead-screw", *SECOND), minutes=12, mark="ends",
-        after=("set-steps", "bounded-moves"),
+        after=("set-lead", "set-steps", "bounded-moves"),
         title="Verify over 100 mm",
         words="Come from below to the first height, read; 100 mm further up, read again with "
         "calipers or over blocks. It finds a blunder; nothing is tuned by it within its limits.",
@@ -746,9 +761,10 @@ _SETTLE = (
         after=("read-after",),
         title="Level the beam",
         words="Home, then the height of both ends over the same surface, at the same height told. "
-        "Two motors: power on, they stay where they are; turn one screw by hand with that motor "
-        "let go and nothing else moving. A belt: at one pulley's clamp. One screw: at the far "
-        "carriage.",
+        "One screw: set it at the far carriage. A belt: at one pulley's clamp. A motor for each "
+        "screw: blocks under, switched off, that motor unplugged, its screw turned by hand; "
+        "switched on again a motor jumps to its nearest step, so look again, and take out what "
+        "is left at the coupling's clamp.",
         tools=("dial gauge", "equal blocks", "hex keys"), hazards=(_PINCH, _FALL),
         accept=Measure("height of one end less the other, without its sign", "dial gauge", "mm",
                        limits.level),

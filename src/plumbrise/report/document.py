@@ -61,11 +61,11 @@ def html_report(
         proposal=proposal,
     )
     return (
-        _environment()
+        environment()
         .get_template("report.html")
         .render(
             r=strings(made),
-            style=_style(),
+            style=style_sheet(),
             machine_data=_base64(machine_text.encode()),
             readings_data=_base64(readings_text.encode()),
         )
@@ -73,7 +73,7 @@ def html_report(
 
 
 @cache
-def _environment() -> Environment:
+def environment() -> Environment:
     """Templates with escaping always on: whatever a person typed is text, never markup."""
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
@@ -87,7 +87,7 @@ def _environment() -> Environment:
 
 
 @cache
-def _style() -> str:
+def style_sheet() -> str:
     """The style sheet with the text font inside."""
     room = files("plumbrise.report")
     font = _base64(room.joinpath("fonts/text.woff2").read_bytes())

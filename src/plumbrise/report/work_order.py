@@ -110,26 +110,34 @@ def _titles(changes: tuple[str, ...]) -> str:
 def _task(
     order: WorkOrder, task: Task, found: Standing, progress: Progress, shown: set[str]
 ) -> Iterator[str]:
-    mark = STATE_MARKS[found.states[task.id]]
+    state = found.states[task.id]
     number = order.tasks.index(task) + 1
-    yield f"{mark} {number}. {task.title}  ({minutes_words(task.step.minutes)})  {task.id}"
-    if task.step.id in shown:
-        yield from _indented("As on the other side.")
-    else:
-        yield from _indented(task.step.words)
-        yield from _indented(f"Tools: {', '.join(task.step.tools)}." if task.step.tools else "")
-        cautions = ", ".join(HAZARDS[h].title.lower() for h in task.step.hazards)
-        yield from _indented(f"Caution: {cautions}." if cautions else "")
-    shown.add(task.step.id)
-    for line in task.lines:
-        yield from _indented(f"- {line}")
-    yield from _indented(accept_words(task))
-    yield from _indented(f"If it fails: {task.step.fails}")
+    head = f"{STATE_MARKS[state]} {number}. {task.title}"
+    yield f"{head}  ({minutes_words(task.step.minutes)})  {task.id}"
+    if state is not State.DONE:
+        yield from _how(task, first=task.step.id not in shown)
+        shown.add(task.step.id)
     last = progress.last(task.id)
     if last is not None:
         told = last.words if last.value is None else f"{last.value:g} {last.words}".strip()
         own = f"; taken as it is: {last.accepted}" if last.accepted else ""
         yield from _indented(f"Entered {last.when}: {plain_line(told + own)}.")
+
+
+def _how(task: Task, *, first: bool) -> Iterator[str]:
+    """How a step is done; on a second side only what is accepted there."""
+    if not first:
+        yield from _indented("As on the other side.")
+        yield from _indented(accept_words(task))
+        return
+    yield from _indented(task.step.words)
+    yield from _indented(f"Tools: {', '.join(task.step.tools)}." if task.step.tools else "")
+    cautions = ", ".join(HAZARDS[h].title.lower() for h in task.step.hazards)
+    yield from _indented(f"Caution: {cautions}." if cautions else "")
+    for line in task.lines:
+        yield from _indented(f"- {line}")
+    yield from _indented(accept_words(task))
+    yield from _indented(f"Otherwise: {task.step.fails}")
 
 
 def accept_words(task: Task) -> str:
@@ -143,7 +151,7 @@ def accept_words(task: Task) -> str:
         'Accept: time waited after the lamps went out, by clock, 60 s or more (common practice).'
     """
     if task.accept is None:
-        return f"Nothing is measured: {task.step.unmeasured[:1].lower()}{task.step.unmeasured[1:]}"
+        return f"Not measured. {task.step.unmeasured}"
     one = task.accept
     if one.bounds.missing:
         return (

@@ -1,0 +1,168 @@
+"""A work order on paper: one HTML file that stands alone, or a PDF, with blanks to fill in."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from plumbrise import drawing
+from plumbrise.build import Progress, Stage, State, Task, WorkOrder, standing
+from plumbrise.cautions import DEFER, HAZARDS
+from plumbrise.readings import Readings
+from plumbrise.report.amounts import minutes_words
+from plumbrise.report.document import environment, style_sheet
+from plumbrise.report.layout import held_together, plain_line
+from plumbrise.report.names import station_name
+from plumbrise.report.pdf import typeset
+from plumbrise.report.pictures import following_the_page, with_own_ids
+from plumbrise.report.work_order import (
+    SCOPE,
+    accept_words,
+    hazards_of,
+    setting_words,
+    summary,
+    where_it_stands,
+)
+
+PICTURE_PX, PICTURE_HEIGHT_PX = 420, 420
+Values = dict[str, Any]
+
+
+def work_order_html(order: WorkOrder, progress: Progress, *, when: str, version: str) -> str:
+    """The sheet as one HTML file: no network, font and drawings inside, fit to be printed.
+
+    Args:
+        order: the work.
+        progress: what was done so far; its values stand in the blanks.
+        when: the date as it shall be printed.
+        version: the program's version.
+    """
+    values = _values(order, progress, when, version)
+    for number, picture in enumerate(_pictures(values)):
+        picture["svg"] = following_the_page(with_own_ids(picture["svg"], f"w{number}"))
+    return environment().get_template("work_order.html").render(r=values, style=style_sheet())
+
+
+def work_order_pdf(
+    order: WorkOrder, progress: Progress, *, when: str, version: str, paper: str = "a4"
+) -> bytes:
+    """The sheet as PDF on A4 or letter; the same input gives the same bytes.
+
+    Args:
+        order: the work.
+        progress: what was done so far; its values stand in the blanks.
+        when: the date as it shall be printed.
+        version: the program's version.
+        paper: a4 or letter.
+
+    Raises:
+        InputError: another paper.
+    """
+    return typeset("work_order.typ", _values(order, progress, when, version), paper)
+
+
+def _pictures(values: Values) -> list[dict[str, str]]:
+    steps = (step for stage in values["stages"] for step in stage["steps"])
+    return [step["picture"] for step in steps if step["picture"] is not None]
+
+
+def _values(order: WorkOrder, progress: Progress, when: str, version: str) -> Values:
+    name = plain_line(order.before.name) or "This axis"
+    found = standing(order, progress)
+    return {
+        "title": f"{name}: work order",
+        "name": f"{name}, {when}",
+        "version": version,
+        "lead": held_together(summary(order)),
+        "scope": SCOPE,
+        "stands": held_together(where_it_stands(order, found)) if progress.entries else "",
+        "cautions": [
+            f"{HAZARDS[h].title}: {HAZARDS[h].words}" for h in hazards_of(order)
+        ] + [DEFER],
+        "stages": _stages(order, progress),
+        "settings": [
+            {"what": setting_words(one), "why": one.why, "verify": held_together(one.verify)}
+            for one in order.settings
+        ],
+        "program": order.moves.text if order.moves else "",
+        "no_program": order.moves.missing if order.moves else "",
+    }  # fmt: skip
+
+
+def _stages(order: WorkOrder, progress: Progress) -> list[Values]:
+    states = standing(order, progress).states
+    drawn: dict[str, int] = {}
+    shown: set[str] = set()
+    stages = []
+    for stage in Stage:
+        tasks = [(n, t) for n, t in enumerate(order.tasks, 1) if t.step.stage is stage]
+        if not tasks:
+            continue
+        steps = []
+        for number, task in tasks:
+            steps.append(_step(order, progress, number, task, drawn, shown, states[task.id]))
+            shown.add(task.step.id)
+        stages.append(
+            {
+                "title": stage.value,
+                "minutes": minutes_words(sum(task.step.minutes for _, task in tasks)),
+                "steps": steps,
+            }
+        )
+    return stages
+
+
+def _step(
+    order: WorkOrder,
+    progress: Progress,
+    number: int,
+    task: Task,
+    drawn: dict[str, int],
+    shown: set[str],
+    state: State,
+) -> Values:
+    """One step; what was said of it on another side is not said again, and each place is drawn
+    where it is first worked at."""
+    last = progress.last(task.id)
+    entered = ""
+    if last is not None and state in (State.DONE, State.OUTSIDE):
+        entered = last.words if last.value is None else f"{last.value:g} {last.words}".strip()
+    first = task.step.id not in shown
+    picture = None
+    if task.station and task.station not in drawn and task.step.stage is not Stage.BEFORE:
+        drawn[task.station] = number
+        picture = _picture(order, task.station, number)
+    where = ""
+    if task.station in drawn and picture is None:
+        where = f"Place: {station_name(task.station).lower()}, drawn at step {drawn[task.station]}."
+    words = [task.step.words, *task.lines] if first else ["As on the other side."]
+    return {
+        "number": str(number),
+        "id": task.id,
+        "title": task.title,
+        "minutes": f"{task.step.minutes:g}",
+        "words": [held_together(line) for line in words],
+        "tools": ", ".join(task.step.tools) if first else "",
+        "cautions": ", ".join(HAZARDS[h].title.lower() for h in task.step.hazards) if first else "",
+        "accept": held_together(accept_words(task)),
+        "fails": held_together(task.step.fails) if first else "",
+        "where": where,
+        "picture": picture,
+        "unit": task.accept.unit if task.accept else "",
+        "entered": entered,
+        "done": state is State.DONE,
+        "when": last.when if last and entered else "",
+    }
+
+
+def _picture(order: WorkOrder, station: str, number: int) -> dict[str, str]:
+    """The machine as it will be, with the place of the work marked."""
+    marking = drawing.mark(order.after, Readings(()), here=station)
+    svg = drawing.load_path(
+        order.after,
+        marking,
+        theme="print",
+        width_px=PICTURE_PX,
+        height_px=PICTURE_HEIGHT_PX,
+        prefix=f"work-{number}-",
+    )
+    return {"svg": svg, "spoken": f"The axis with the place of the work marked: {station}"}
