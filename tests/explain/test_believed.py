@@ -26,3 +26,11 @@ def test_causes_matter_in_the_draws_as_often_as_is_stated(explanation):
     for cause, takes in found.takes.items():
         share = float(found.weight[takes].sum()) * found.keep[cause]
         assert share <= stated[cause] + 0.03, cause
+
+
+def test_whoever_watches_gets_the_same_answer(explanation):
+    example = scenario()
+    watched = explain(
+        example.machine, example.readings, rng=np.random.default_rng(0), progress=lambda _: True
+    )
+    assert watched == explanation

@@ -108,7 +108,8 @@ def explain(
         nonlocal stopped
         if progress is None:
             return True
-        first = _assembled(machine, readings, bench, depth, found, rng, FIRST_DRAWS)
+        own = rng.spawn(1)[0]  # whoever watches gets the same last answer as who does not
+        first = _assembled(machine, readings, bench, depth, found, own, FIRST_DRAWS)
         stopped = not progress(replace(first, complete=False))
         return not stopped
 

@@ -178,6 +178,7 @@ async def _told(capture: Capture, devices: Devices) -> AsyncIterator[str]:
             try:
                 await asyncio.wait_for(changed.wait(), BEAT_S)
             except TimeoutError:
+                await run_in_threadpool(capture.catch_up)  # the terminal may have read on
                 yield ": still here\n\n"
     finally:
         for watchers in watched:

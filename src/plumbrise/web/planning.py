@@ -172,7 +172,8 @@ async def begin(request: Request) -> Response:
 def _begun(bench: Bench, machine_id: int, query: QueryParams) -> str:
     made = _made(bench, bench.story(machine_id, wait_s=WAIT_S), asked_in(query))
     text = worksheet_csv(made)
-    kept = next((p.id for p in bench.shelf.plans(machine_id) if p.text == text), None)
+    alike = [p.id for p in bench.shelf.plans(machine_id) if p.text == text]
+    kept = alike[-1] if alike else None  # one begun anew is the last
     plan_id = kept if kept is not None else bench.shelf.add_plan(machine_id, text)
     return f"/m/{machine_id}/measure/{plan_id}"
 
