@@ -51,6 +51,17 @@ PAGES = {
     "readings": "{example}/readings",
     "set-up": "{example}/readings/2",
     "mend": "{example}/readings/2?mend=3",
+    "redesign": "{example}/redesign",
+    "redesign-out-of-reach": "{example}/redesign?asked=yes&aim=lost-motion&lost-motion=0.02&budget=20",
+    "redesign-wrong": "{example}/redesign?asked=yes&aim=bands&bands=x",
+    "redesign-of-little": "{pasted}/redesign",
+    "redesign-unread": "{blank}/redesign",
+    "sizes": "/size",
+    "size": "/size/beam?span_mm=340&case=cantilever&force_n=10&section=tube",
+    "size-empty": "/size/screw",
+    "size-wrong": "/size/screw?lead_mm=8+kg&mass_kg=99999",
+    "size-list": "/size/stack-up?link=slot:20:0.1:0.1&link=block:19.8:0.05:0.05:-1",
+    "size-of-machine": "{sized}",
     "report": "{example}/report",
     "pack": "{packed}/pack",
     "blank-machine": "{blank}",
@@ -153,6 +164,7 @@ def taken(
                 if names and name not in names and picture not in names:
                     continue
                 page.goto(base + address.format(**places, steps=steps[size, scheme]))
+                page.locator("[data-run]").wait_for(state="detached", timeout=120_000)
                 page.evaluate("document.fonts.ready")
                 if name in TYPED:
                     page.wait_for_timeout(600)  # its script has to be there
@@ -186,6 +198,8 @@ def filled(page: Page, base: str) -> dict[str, str]:
     page.get_by_role("button", name="Take these readings").click()
     page.wait_for_url("**/measure/*")
     places["taking"] = page.url
+    number = places["example"].rpartition("/")[2]
+    places["sized"] = f"{base}/size/belt-loop?machine={number}"
     return {name: address.removeprefix(base) for name, address in places.items()}
 
 

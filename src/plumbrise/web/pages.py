@@ -13,7 +13,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from plumbrise import __version__
-from plumbrise.report.setting import held_together
+from plumbrise.report.layout import held_together
 from plumbrise.web import capture_words, redesign_words, size_words, words
 from plumbrise.web.bench import Bench
 

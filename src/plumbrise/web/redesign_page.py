@@ -19,7 +19,7 @@ from starlette.routing import BaseRoute, Route
 from plumbrise.cautions import DEFER
 from plumbrise.elements.worked import Sheet
 from plumbrise.files.proposal import parts_table
-from plumbrise.redesign import Proposal, propose
+from plumbrise.redesign import FIGURES, Proposal, propose
 from plumbrise.redesign.suiting import suited
 from plumbrise.report.redesign import hours_words, money_words
 from plumbrise.web.bench import Bench, Story
@@ -68,6 +68,7 @@ def redesign(request: Request) -> Response:
         wrong=wrong,
         typed=_typed(asked, query, wrong),
         figures=figures_asked(),
+        others_aimed=any(not FIGURES[one].wanted for one in asked.aims),
         money=(SURE, BUDGET, HOUR),
         changes=_changes(story, asked),
         prospects=job,

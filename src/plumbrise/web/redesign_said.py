@@ -18,6 +18,9 @@ from plumbrise.report.names import as_sentence, listed, lowered, station_name
 from plumbrise.report.redesign import hours_words, money_words, test_words
 from plumbrise.web import redesign_words as words
 
+FINE_MM = 0.02
+"""Smaller lengths are written to a thousandth."""
+
 
 @dataclass(frozen=True, slots=True)
 class ChangeSaid:
@@ -148,8 +151,8 @@ def _most(by_station: Mapping[str, Interval]) -> Interval:
 
 
 def amount(one: Interval) -> str:
-    """The middle of an interval, to the place that its width deserves."""
-    return plain(one.estimate, _places(one))
+    """The middle of an interval, to a hundredth, or finer where it is small."""
+    return plain(one.estimate, 2 if one.estimate >= FINE_MM else 3)
 
 
 def _places(one: Interval) -> int:
@@ -190,8 +193,7 @@ def _lead(proposal: Proposal, worst: Worst | None) -> list[str]:
         if worst is not None:
             low, high = (plain(v, _places(worst.then)) for v in (worst.then.low, worst.then.high))
             lines.append(
-                f"{worst.title}, at the worse end: {amount(worst.then)} mm, "
-                f"between {low} and {high} nine times in ten."
+                f"{worst.title}: between {low} and {high} mm at the worse end, nine times in ten."
             )
         lines.append(
             f"All that is wanted is met with {percent(chosen.line.probability)}, "

@@ -128,10 +128,14 @@ def _rows(asked: Asked, typed: Sequence[str]) -> tuple[tuple[str, ...], ...]:
 def _if_empty(asked: Asked) -> str:
     if asked.default is not None:
         taken = said(asked.default, asked.unit)
-        return words.TAKEN.format(taken, asked.trust)
+        return (
+            f"{taken}, {asked.trust}" if asked.choices else words.TAKEN.format(taken, asked.trust)
+        )
     if asked.each:
         return words.ONE_OF_LIST
-    return words.OPTIONAL if asked.optional else words.NEEDED
+    if asked.optional:
+        return words.NOT_KNOWN if asked.choices else words.OPTIONAL
+    return words.NEEDED
 
 
 def _is_of(problem: InputError, asked: Asked) -> bool:

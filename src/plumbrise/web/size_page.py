@@ -62,6 +62,7 @@ def size(request: Request) -> Response:
         machines=bench.shelf.machines(),
         groups=groups_of(made, texts, known, shown),
         others=others(made, shown),
+        marked=bool(shown),
         sheet=None if worked is None else sheet_said(worked),
         example=address(path, _example(made), None),
         defer=DEFER,
