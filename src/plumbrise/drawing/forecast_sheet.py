@@ -6,7 +6,7 @@ from plumbrise.drawing import svg
 from plumbrise.drawing.band_chart import band_chart
 from plumbrise.drawing.layer_chart import layer_chart
 from plumbrise.drawing.tokens import theme_named
-from plumbrise.drawing.wall_section import HEIGHT_PX, wall_section
+from plumbrise.drawing.wall_section import HEIGHT_PX, Wall, wall_of, wall_section
 from plumbrise.foresee import Forecast
 from plumbrise.machine import Machine
 
@@ -27,9 +27,9 @@ def forecast_sheet(
     Raises:
         KeyError: no such theme.
     """
-    names = {place: place_words(machine, place) for place in forecast.places}
+    walls = walls_of(machine, forecast)
     made = [
-        wall_section(forecast, names, theme=theme, width_px=width_px, prefix=f"{prefix}wall-"),
+        wall_section(walls, theme=theme, width_px=width_px, prefix=f"{prefix}wall-"),
         layer_chart(forecast, theme=theme, width_px=width_px, prefix=f"{prefix}layers-"),
     ]
     heights = [HEIGHT_PX, CHART_PX]
@@ -57,6 +57,20 @@ def forecast_sheet(
         description="The wall in section, the thickness of its layers, and its bands.",
         background=theme_named(theme).sheet,
     )
+
+
+def walls_of(machine: Machine, forecast: Forecast) -> tuple[Wall, ...]:
+    """The walls of a forecast: at each place as it is, and where the part stands after the best
+    remedy that costs nothing."""
+    width, last = forecast.job.width_mm, forecast.places[-1]
+    walls = [
+        wall_of(forecast.layers, place, place_words(machine, place), width)
+        for place in forecast.places
+    ]
+    if forecast.remedies:
+        best = forecast.remedies[0]
+        walls.append(wall_of(best.layers, last, "With the best remedy", width))
+    return tuple(walls)
 
 
 def place_words(machine: Machine, place: str) -> str:

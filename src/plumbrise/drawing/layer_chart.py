@@ -35,6 +35,7 @@ def layer_chart(
         curves.append(Curve(tuple(way), computed=True))
         key.append((place, Point(0, 0, shape=shape, hollow=True)))
     told = forecast.job.layer_mm
+    curves.append(Curve(((0.0, told),)))  # draws nothing, and lets the axis begin at 0
     plot = Plot(
         "Thickness of the first layers",
         "layer",

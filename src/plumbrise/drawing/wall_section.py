@@ -20,13 +20,14 @@ from plumbrise.drawing.tokens import (
     ramp_step,
     theme_named,
 )
-from plumbrise.foresee import Forecast
-from plumbrise.foresee.results import LayerAt
+from plumbrise.foresee import Layer
 
-HEIGHT_PX, TOP_PX, FOOT_PX, SIDE_PX = 430.0, 78.0, 40.0, 12.0
+HEIGHT_PX, TOP_PX, FOOT_PX, SIDE_PX = 430.0, 92.0, 40.0, 12.0
 MOST_LAYERS = 10
-NARROW_PX = 150.0
-"""A column narrower than this leaves one out."""
+NARROW_PX, WIDE_ENOUGH_PX = 150.0, 560.0
+"""A column narrower than the first leaves one out; a sheet narrower than the second some words."""
+WIDEST_MM = 1.3
+"""Beads wider than this are cut off at their column's edge."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,90 +43,71 @@ class Bead:
 
 @dataclass(frozen=True, slots=True)
 class Wall:
-    """One wall: its name, beads from the bed up, and by how much its top is off."""
+    """One wall: its name, beads from the bed up, told thickness of each, width of a line as told,
+    and by how much the top is off."""
 
     name: str
     beads: tuple[Bead, ...]
+    told_mm: tuple[float, ...]
+    width_mm: float
     off_mm: float
 
 
-def walls_of(forecast: Forecast, names: dict[str, str]) -> tuple[Wall, ...]:
-    """The walls at these places, by their names for people."""
-    shown = forecast.layers[:MOST_LAYERS]
-    made = []
-    for place, name in names.items():
-        beads, low = [], 0.0
-        for layer in shown:
-            at = layer.at[place]
-            high = low + max(at.gap_mm.estimate, 0.0)
-            off = at.gap_mm.estimate - layer.nominal_mm
-            beads.append(Bead(_wide(at), low, high, off))
-            low = high
-        told = sum(layer.nominal_mm for layer in shown)
-        made.append(Wall(name, tuple(beads), low - told))
-    return tuple(made)
-
-
-def _wide(at: LayerAt) -> float | None:
-    return None if at.width_mm is None else at.width_mm.estimate
+def wall_of(layers: Sequence[Layer], place: str, name: str, width_mm: float) -> Wall:
+    """The wall that these layers make at a place."""
+    beads, low = [], 0.0
+    shown = layers[:MOST_LAYERS]
+    for layer in shown:
+        at = layer.at[place]
+        high = low + max(at.gap_mm.estimate, 0.0)
+        off = at.gap_mm.estimate - layer.nominal_mm
+        wide = None if at.width_mm is None else at.width_mm.estimate
+        beads.append(Bead(wide, low, high, off))
+        low = high
+    told = tuple(layer.nominal_mm for layer in shown)
+    return Wall(name, tuple(beads), told, width_mm, low - sum(told))
 
 
 def wall_section(
-    forecast: Forecast,
-    names: dict[str, str],
-    *,
-    theme: str = "light",
-    width_px: int = 700,
-    prefix: str = "wall-",
+    walls: Sequence[Wall], *, theme: str = "light", width_px: int = 700, prefix: str = "wall-"
 ) -> str:
-    """The wall in section at each named place, every length to one scale, layers coloured by how
-    far they are off; chain lines show where the wall was told to be.
+    """Walls in section side by side, every length to one scale, layers coloured by how far they
+    are off; chain lines show where each was told to be. As many walls as the sheet has room for.
 
     Raises:
         KeyError: no such theme.
     """
     look = theme_named(theme)
-    most = max(1, int((width_px - 2 * SIDE_PX) / NARROW_PX))
-    walls = walls_of(forecast, names)[:most]
-    job = forecast.job
-    told = [layer.nominal_mm for layer in forecast.layers[:MOST_LAYERS]]
-    column = (width_px - 2 * SIDE_PX) / len(walls)
-    high = max(sum(told), *(wall.beads[-1].high_mm for wall in walls))
-    wide = max(b.wide_mm or job.width_mm for wall in walls for b in wall.beads)
-    scale = min((HEIGHT_PX - TOP_PX - FOOT_PX) / high, (column - 56) / min(wide, 1.3))
-    made = []
-    for k, wall in enumerate(walls):
-        middle = SIDE_PX + (k + 0.5) * column
-        made.append(_wall(wall, told, job.width_mm, middle, column, scale, look))
+    shown = walls[: max(1, int((width_px - 2 * SIDE_PX) / NARROW_PX))]
+    column = (width_px - 2 * SIDE_PX) / len(shown)
+    high = max(max(sum(wall.told_mm), wall.beads[-1].high_mm) for wall in shown)
+    wide = max(b.wide_mm or wall.width_mm for wall in shown for b in wall.beads)
+    scale = min((HEIGHT_PX - TOP_PX - FOOT_PX) / high, (column - 40) / min(wide, WIDEST_MM))
+    made = [
+        _wall(wall, SIDE_PX + (k + 0.5) * column, column, scale, look)
+        for k, wall in enumerate(shown)
+    ]
     bed = HEIGHT_PX - FOOT_PX
     made.append(
         svg.line(SIDE_PX, bed, width_px - SIDE_PX, bed, stroke=look.ink, stroke_width=OUTLINE_PX)
     )
-    made.append(_scale_bar(job.width_mm, scale, look))
+    made.append(_scale_bar(shown[0].width_mm, scale, width_px, look))
     return svg.sheet(
         made,
         width_px=width_px,
         height_px=HEIGHT_PX,
         prefix=prefix,
         title="The wall in section",
-        description=_words(walls),
+        description=_words(shown),
         background=look.sheet,
     )
 
 
-def _wall(
-    wall: Wall,
-    told: Sequence[float],
-    width_mm: float,
-    middle: float,
-    column: float,
-    scale: float,
-    look: Theme,
-) -> str:
-    bed = HEIGHT_PX - FOOT_PX
+def _wall(wall: Wall, middle: float, column: float, scale: float, look: Theme) -> str:
+    bed, width_mm = HEIGHT_PX - FOOT_PX, wall.width_mm
     made = [_bead(bead, middle, bed, scale, column - 24, look) for bead in wall.beads]
     low = 0.0
-    for height in told:
+    for height in wall.told_mm:
         made.append(_told(low, low + height, width_mm, middle, bed, scale, look))
         low += height
     made.append(svg.text(wall.name, middle, 24, NAME_PX, fill=look.ink, anchor="middle"))
@@ -140,20 +122,23 @@ def _wall(
             svg.line(edge - 4, y, edge + 4, y, stroke=look.lost, stroke_width=DIMENSION_PX)
             for y in (top, real)
         ]
-    made.append(_worst(wall, width_mm, middle, look))
+    made.append(_worst(wall, middle, look))
     return svg.group(made)
 
 
-def _worst(wall: Wall, width_mm: float, middle: float, look: Theme) -> str:
+def _worst(wall: Wall, middle: float, look: Theme) -> str:
     """Under the wall's value: the layer that is furthest off, and how far it stands out."""
     number = max(range(len(wall.beads)), key=lambda k: abs(wall.beads[k].off_mm))
     bead = wall.beads[number]
     if abs(bead.off_mm) < 0.01:
         return ""
-    words = f"layer {number + 1}: {bead.off_mm:+.2f} mm"
+    lines = [f"layer {number + 1}: {bead.off_mm:+.2f} mm"]
     if bead.wide_mm is not None:
-        words += f", side {(bead.wide_mm - width_mm) / 2:+.2f}"
-    return svg.text(words, middle, 64, SMALL_PX, fill=look.soft, anchor="middle")
+        lines.append(f"sides {(bead.wide_mm - wall.width_mm) / 2:+.2f} mm")
+    return svg.group(
+        svg.text(words, middle, 64 + 15 * k, SMALL_PX, fill=look.soft, anchor="middle")
+        for k, words in enumerate(lines)
+    )
 
 
 def _bead(
@@ -193,10 +178,12 @@ def _told(
     )
 
 
-def _scale_bar(width_mm: float, scale: float, look: Theme) -> str:
+def _scale_bar(width_mm: float, scale: float, width_px: float, look: Theme) -> str:
     y, left = HEIGHT_PX - 14, SIDE_PX + 4
     right = left + width_mm * scale
-    words = f"{width_mm:g} mm, the line as told; chain lines: where each layer was told to be"
+    words = f"{width_mm:g} mm, the line as told"
+    if width_px > WIDE_ENOUGH_PX:
+        words += "; chain lines: where each layer was told to be"
     return svg.group(
         [
             svg.line(left, y - 4, right, y - 4, stroke=look.ink, stroke_width=DIMENSION_PX),

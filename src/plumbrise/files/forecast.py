@@ -149,6 +149,7 @@ def _remedy(one: Remedy) -> Json:
         "worst_mm": _interval(one.worst_mm),
         "worst_before_mm": _interval(one.worst_before_mm),
         "total_mm": _interval(one.total_mm),
+        "layers": [_layer(layer) for layer in one.layers],
         "risk": one.risk,
         "lines": list(one.lines),
         "not_proved": one.not_proved,

@@ -140,7 +140,7 @@ def _forecast(
 ) -> Forecast:
     made = laid(job)
     layers = layers_of(made, rng)
-    top = made.print_mm[:, -1].mean(axis=-1) - (job.told_mm(job.layers) - job.offset_mm)
+    top = made.foretold_mm[:, -1].mean(axis=-1) - (job.told_mm(job.layers) - job.offset_mm)
     return Forecast(
         job=job,
         source=source,

@@ -12,6 +12,7 @@ from plumbrise.axis import Parameters, layout_of, predict_all, prepare
 from plumbrise.axis.parameters import shares
 from plumbrise.errors import InputError
 from plumbrise.foresee.axes import Axes, another_print
+from plumbrise.foresee.model_error import model_error
 from plumbrise.foresee.printing import Print, Stop, way
 from plumbrise.machine import STATIONS
 from plumbrise.readings import Reading, Readings, Run
@@ -29,11 +30,13 @@ class Heights:
     """Nozzle over bed (mm) on a print: (draws, layers, places, 2), the last for the first bead of
     a layer and for one laid after a lift (the same where nothing is lifted within a layer).
 
-    `usual_mm` leaves out what differs from print to print. `places` are the ends and the part.
+    `foretold_mm` counts in what the axis model may err by, `print_mm` does not, and `usual_mm`
+    leaves out what differs from print to print as well. `places` are the ends and the part.
     """
 
     job: Print
     places: tuple[str, ...]
+    foretold_mm: Array
     print_mm: Array
     usual_mm: Array
 
@@ -52,14 +55,22 @@ def heights(axes: Axes, job: Print, rng: np.random.Generator) -> Heights:
     Raises:
         InputError: the print is higher than the axis goes.
     """
-    usual = _one_print(axes, job)
-    real = _one_print(another_print(axes, rng), job)
+    usual, taken_up = _one_print(axes, job)
+    real, _ = _one_print(another_print(axes, rng), job)
     if axes.home_sd_mm is not None:
         real = real + (axes.home_sd_mm * rng.standard_normal(axes.count))[:, None, None, None]
-    return Heights(job, (*axes.base.ends, PART), real, usual)
+    foretold = real + model_error(told_of(job), taken_up, rng)[..., None]
+    return Heights(job, (*axes.base.ends, PART), foretold, real, usual)
 
 
-def _one_print(axes: Axes, job: Print) -> Array:
+def told_of(job: Print) -> Vector:
+    """Where the nozzle is told to be in each layer."""
+    return np.array([job.told_mm(layer) for layer in range(1, job.layers + 1)])
+
+
+def _one_print(axes: Axes, job: Print) -> tuple[Array, Array]:
+    """Heights of the beads (draws, layers, places, 2), and what each place takes up on the way
+    (draws, places)."""
     base, stops = axes.base, way(job)
     if job.top_mm > base.height_mm:
         raise InputError(
@@ -74,11 +85,16 @@ def _one_print(axes: Axes, job: Print) -> Array:
     above = ends - home
     if job.probe_n:  # zero is where the nozzle stood while it pressed
         above = above - ((ends[:, 1] - ends[:, 0]) @ weights)[:, None, None]
-    at = np.array([[k for k, stop in enumerate(stops) if stop.layer and not stop.lifted]])
+    at = [k for k, stop in enumerate(stops) if stop.layer and not stop.lifted]
     after = [k for k, stop in enumerate(stops) if stop.lifted]
-    beads = np.stack([above[:, at[0]], above[:, after or at[0]]], axis=-1)
+    beads = np.stack([above[:, at], above[:, after or at]], axis=-1)
     part = np.einsum("dleb,e->dlb", beads, weights)
-    return np.concatenate([beads, part[:, :, None]], axis=2)
+    behind = np.array([stop.told_mm for stop in stops])[:, None] - ends
+    taken_up = np.ptp(behind, axis=1)
+    return (
+        np.concatenate([beads, part[:, :, None]], axis=2),
+        np.concatenate([taken_up, (taken_up @ weights)[:, None]], axis=1),
+    )
 
 
 def part_weights(base: Parameters, job: Print) -> Vector:

@@ -32,7 +32,7 @@ def gaps_mm(heights: Heights, rng: np.random.Generator, *, usual: bool = False) 
         rng: draws the states.
         usual: leave out what differs from print to print.
     """
-    above = heights.usual_mm if usual else heights.print_mm
+    above = heights.usual_mm if usual else heights.foretold_mm
     state = rng.integers(2, size=above.shape[:2])
     laid = np.take_along_axis(above, state[:, :, None, None], axis=3)[..., 0]
     return np.diff(laid, axis=1, prepend=0.0)
@@ -43,7 +43,7 @@ def layers_of(heights: Heights, rng: np.random.Generator) -> tuple[Layer, ...]:
     job = heights.job
     gaps = gaps_mm(heights, rng)
     top = np.cumsum(gaps, axis=1)
-    within = np.abs(heights.print_mm[..., 1] - heights.print_mm[..., 0])
+    within = np.abs(heights.foretold_mm[..., 1] - heights.foretold_mm[..., 0])
     return tuple(
         Layer(
             number=k + 1,

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from plumbrise.errors import InputError
 from plumbrise.foresee.heights import Heights
-from plumbrise.foresee.layers import gaps_mm, interval
+from plumbrise.foresee.layers import gaps_mm, interval, layers_of
 from plumbrise.foresee.motion_lines import motion_lines
 from plumbrise.foresee.printing import Lift, Print, Start
 from plumbrise.foresee.results import Remedy
@@ -97,7 +97,8 @@ def _taken_up(job: Print, laid: Laid) -> Iterator[Idea]:
     yield Idea(
         "dip",
         "Dip, then rise to layer one",
-        f"Go down to {OVER_THE_BED_MM:g} mm beside the part, then up to layer one, {_told(raised)}.",
+        f"Go down to {OVER_THE_BED_MM:g} mm beside the part, then up to layer one, "
+        f"{_told(raised)}.",
         raised,
         "The nozzle comes close to the bed: make the dip where nothing lies and no clip stands, "
         "and check it once by hand. With the offset but without the dip layer one hangs in the "
@@ -180,7 +181,7 @@ def _worst(made: Heights) -> Array:
     job = made.job
     told = np.array([job.nominal_mm(k + 1) for k in range(job.layers)])
     gaps = gaps_mm(made, np.random.default_rng(0))
-    within = np.abs(made.print_mm[..., 1] - made.print_mm[..., 0])
+    within = np.abs(made.foretold_mm[..., 1] - made.foretold_mm[..., 0])
     off = np.abs(gaps - told[:, None])
     return np.asarray(np.maximum(off, within).max(axis=(1, 2)))
 
@@ -204,7 +205,8 @@ def _remedy(
         first_gap_mm=interval(gaps[:, 0, -1]),
         worst_mm=interval(worst),
         worst_before_mm=interval(now),
-        total_mm=interval(made.print_mm[:, -1, -1].mean(axis=-1) - told),
+        total_mm=interval(made.foretold_mm[:, -1, -1].mean(axis=-1) - told),
+        layers=layers_of(made, np.random.default_rng(0)),
         risk=idea.risk,
         lines=lines,
         not_proved=why,

@@ -47,9 +47,9 @@ class Layer:
 @dataclass(frozen=True, slots=True)
 class Remedy:
     """Something that costs nothing: what to do, the print that comes of it, what it is expected
-    to give (`worst_mm`, the largest miss of any of the first layers; before and after), what it
-    risks, and the motion lines. `lines` are empty where none are needed or none can be proved
-    safe; `not_proved` then says why."""
+    to give (`worst_mm`, the largest miss of any of the first layers; before and after), its first
+    layers, what it risks, and the motion lines. `lines` are empty where none can be proved safe;
+    `not_proved` then says why."""
 
     id: str
     title: str
@@ -59,6 +59,7 @@ class Remedy:
     worst_mm: Interval
     worst_before_mm: Interval
     total_mm: Interval
+    layers: tuple[Layer, ...]
     risk: str
     lines: tuple[str, ...] = ()
     not_proved: str = ""

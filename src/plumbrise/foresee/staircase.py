@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 
 from plumbrise.analyse import RunAnalysis, analyse
 from plumbrise.axis.parameters import shares
-from plumbrise.foresee.heights import PART, Heights
+from plumbrise.foresee.heights import PART, Heights, told_of
+from plumbrise.foresee.model_error import model_error
 from plumbrise.foresee.printing import Lift, Print, Start
 from plumbrise.machine import Machine, known
 from plumbrise.readings import Readings, scale_of
@@ -94,7 +95,10 @@ def heights_from(
         part = np.einsum("dleb,e->dlb", made, weights)
         made = np.concatenate([made, part[:, :, None]], axis=2)
         places = (*places, PART)
-    return Heights(job, places, made, made)
+    most = max(max(one.lost_mm) for one in read.values())
+    taken_up = np.full((count, len(places)), most)
+    foretold = made + model_error(told_of(job), taken_up, rng)[..., None]
+    return Heights(job, places, foretold, made, made)
 
 
 def _end(read: Staircase, job: Print, rng: np.random.Generator, count: int) -> Array:
