@@ -32,6 +32,13 @@ class Item:
         return self.sign_px + 5 + text_width(self.words, SMALL_PX) + 18
 
 
+NUMBERED = {
+    False: "new, numbered as in the list of parts",
+    True: "worked at, numbered as the steps",
+}
+"""What is numbered on a drawing, by whether it is one of work."""
+
+
 def items(marking: Marking, *, moved: bool) -> tuple[Item, ...]:
     """The lines and signs that this drawing uses."""
     known = {row.known for row in marking.all_rows} | {end.known for end in marking.ends}
@@ -39,7 +46,7 @@ def items(marking: Marking, *, moved: bool) -> tuple[Item, ...]:
     if Line.COMPUTED in known:
         found.append(Item("dashed", "computed"))
     if marking.new:
-        found.append(Item("new", "new, numbered as in the list of parts"))
+        found.append(Item("new", NUMBERED[marking.at_work]))
     if marking.assumed or Line.ASSUMED in known:
         found.append(Item("dotted", "assumed"))
     if Line.SHARED in known:

@@ -370,7 +370,7 @@ def _description(marking: Marking, factor: int | None) -> str:
     rows = ledger(marking)
     said = [f"{row.name}: {in_a_line(row.span)}, {KNOWN_WORDS[row.line]}." for row in rows]
     for called in marking.called:
-        said.append(f"New, {new_parts.numbers_words(called.numbers)}: {called.words}.")
+        said.append(f"{new_parts.spoken(called, at_work=marking.at_work)}.")
     if not rows and not marking.new:
         said.append("Nothing was read yet.")
     if factor is not None:

@@ -116,7 +116,8 @@ class Marking:
     """What to write on a drawing. `assumed` names the parts whose size or kind nobody gave,
     `exaggeration` forces how many times movement is enlarged (None: chosen to suit), so that
     several drawings can share it. `pressed` is the link that is picked out. Parts that are `new`
-    are yet to come ("screw-right", "tie"); those that are `called` carry numbers."""
+    are yet to come ("screw-right", "tie"); those that are `called` carry numbers, of new parts or,
+    where `at_work`, of steps of the work there."""
 
     rows: tuple[Row, ...] = ()
     racking: Row | None = None
@@ -129,6 +130,7 @@ class Marking:
     pressed: str | None = None
     new: frozenset[str] = frozenset()
     called: tuple[Called, ...] = ()
+    at_work: bool = False
 
     @property
     def all_rows(self) -> tuple[Row, ...]:

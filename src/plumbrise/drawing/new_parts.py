@@ -25,6 +25,8 @@ COUPLING, SEAT, SCREW, NUT, BRACKET, BEARING = (
 )
 OF_A_SCREW = (SEAT, COUPLING, BEARING, SCREW, NUT, BRACKET)
 TIE, CARRIAGES, BRACE, SPRING = "tie", "carriages", "brace", "spring"
+END, FRAME = "end", "frame"
+"""Places of work that are no part of their own: an end of the moving part, an upright."""
 DRAWN_AS: dict[str, str | None] = {
     "Steel ball": COUPLING,
     "Rigid clamp coupling": COUPLING,
@@ -112,6 +114,16 @@ def numbers_words(numbers: Sequence[int]) -> str:
     )
 
 
+def spoken(called: Called, *, at_work: bool) -> str:
+    """A numbered part as said aloud.
+
+    Example:
+        >>> spoken(Called("nut-left", (2,), "nut"), at_work=False)
+        'New, 2: nut'
+    """
+    return f"{'Step' if at_work else 'New,'} {numbers_words(called.numbers)}: {called.words}"
+
+
 def drawn(marking: Marking, plan: Elevation, pen: Pen, figure: Box) -> str:
     """What only the changes bring, and a balloon for every part that is numbered."""
     if not marking.new:
@@ -153,6 +165,10 @@ def _place(part: str, plan: Elevation, pen: Pen) -> tuple[float, float, bool | N
         x = screw.motor_x if kind == SEAT else screw.x
         on_left: bool | None = screw.inward > 0 or screw.x < (plan.left + plan.right) / 2 - 1
         return view.x(x), view.y(_height(kind, screw)), on_left
+    if kind == END:
+        return _end(side, plan, pen)
+    if part == FRAME:
+        return view.x(plan.pillars[0]), view.y((plan.base_top + plan.pillar_top) / 2), True
     if part == TIE:
         y = plan.tie_y if plan.tie_y is not None else plan.top
         return view.x((plan.left + plan.right) / 2), view.y(y), None
@@ -161,6 +177,14 @@ def _place(part: str, plan: Elevation, pen: Pen) -> tuple[float, float, bool | N
     if part == SPRING:
         return view.x(plan.guides[-1]), view.y(_spring_mm(plan)), False
     return view.x(plan.guides[0]), view.y(plan.beam_middle), True
+
+
+def _end(end: str, plan: Elevation, pen: Pen) -> tuple[float, float, bool | None]:
+    """Where an end of the moving part is; "middle" for the whole of it."""
+    left, right = plan.guides[0], plan.guides[-1]
+    x = {"left": left, "right": right}.get(end, (left + right) / 2)
+    on_left = None if end not in ("left", "right") else end == "left"
+    return pen.view.x(x), pen.view.y(plan.beam_middle), on_left
 
 
 def _height(kind: str, screw: ScrewPlace) -> float:
@@ -211,7 +235,7 @@ def _balloons(
                 ],
                 data_called=one.part,
                 role="img",
-                aria_label=f"New, {words}: {one.words}",
+                aria_label=spoken(one, at_work=pen.marking.at_work),
             )
         )
     return [*leaders, *rings]

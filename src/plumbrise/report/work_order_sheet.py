@@ -7,11 +7,10 @@ from typing import Any
 from plumbrise import drawing
 from plumbrise.build import Progress, Stage, State, Task, WorkOrder, standing
 from plumbrise.cautions import DEFER, HAZARDS
-from plumbrise.readings import Readings
+from plumbrise.drawing.marking import Called, Marking, assumed_parts
 from plumbrise.report.amounts import minutes_words
 from plumbrise.report.document import environment, style_sheet
 from plumbrise.report.layout import held_together, plain_line
-from plumbrise.report.names import station_name
 from plumbrise.report.pdf import typeset
 from plumbrise.report.pictures import following_the_page, with_own_ids
 from plumbrise.report.work_order import (
@@ -130,10 +129,10 @@ def _step(
     picture = None
     if task.station and task.station not in drawn and task.step.stage is not Stage.BEFORE:
         drawn[task.station] = number
-        picture = _picture(order, task.station, number)
+        picture = _picture(order, task, number)
     where = ""
     if task.station in drawn and picture is None:
-        where = f"Place: {station_name(task.station).lower()}, drawn at step {drawn[task.station]}."
+        where = f"The place is drawn at step {drawn[task.station]}."
     words = [task.step.words, *task.lines] if first else ["As on the other side."]
     return {
         "number": str(number),
@@ -154,9 +153,15 @@ def _step(
     }
 
 
-def _picture(order: WorkOrder, station: str, number: int) -> dict[str, str]:
-    """The machine as it will be, with the place of the work marked."""
-    marking = drawing.mark(order.after, Readings(()), here=station)
+def _picture(order: WorkOrder, task: Task, number: int) -> dict[str, str]:
+    """The machine as it will be, with the part that is worked at picked out."""
+    part = _drawn_part(order, task)
+    marking = Marking(
+        assumed=assumed_parts(order.after),
+        new=frozenset({part}),
+        called=(Called(part, (number,), task.title.lower()),),
+        at_work=True,
+    )
     svg = drawing.load_path(
         order.after,
         marking,
@@ -165,4 +170,16 @@ def _picture(order: WorkOrder, station: str, number: int) -> dict[str, str]:
         height_px=PICTURE_HEIGHT_PX,
         prefix=f"work-{number}-",
     )
-    return {"svg": svg, "spoken": f"The axis with the place of the work marked: {station}"}
+    return {"svg": svg, "spoken": f"The axis with the place of step {number} marked"}
+
+
+_PARTS = {"motor-shaft": "coupling", "screw": "screw", "nut": "nut"}
+"""Mark of a step -> what the drawing calls the part there."""
+
+
+def _drawn_part(order: WorkOrder, task: Task) -> str:
+    mark = task.step.mark
+    side = task.side or order.after.screw_sides[0]
+    if mark in _PARTS:
+        return f"{_PARTS[mark]}-{side}"
+    return "frame" if mark == "frame" else f"end-{task.side or 'middle'}"
