@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from itertools import combinations
 from xml.etree import ElementTree
 
 import pytest
@@ -145,6 +146,22 @@ class Sheet:
             )
             for t in self.all("text")
         ]
+
+    @property
+    def clashes(self) -> list[str]:
+        """Lines of text that cover each other or leave the sheet."""
+        found = [
+            f"{a!r} covers {b!r}"
+            for (a, box), (b, other) in combinations(self.labels, 2)
+            if box.grown(-0.2).overlaps(other.grown(-0.2))
+        ]
+        width, height = self.size
+        found += [
+            f"{words!r} leaves the sheet"
+            for words, box in self.labels
+            if box.left < 0 or box.top < 0 or box.right > width or box.bottom > height
+        ]
+        return found
 
     @property
     def spoken(self) -> list[str]:

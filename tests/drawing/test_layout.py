@@ -30,21 +30,6 @@ MARKINGS = (
 )
 
 
-def _clashes(sheet):
-    found = [
-        f"{a!r} covers {b!r}"
-        for (a, box), (b, other) in combinations(sheet.labels, 2)
-        if box.grown(-0.2).overlaps(other.grown(-0.2))
-    ]
-    width, height = sheet.size
-    found += [
-        f"{words!r} leaves the sheet"
-        for words, box in sheet.labels
-        if box.left < 0 or box.top < 0 or box.right > width or box.bottom > height
-    ]
-    return found
-
-
 @pytest.mark.parametrize("name", MARKINGS)
 @pytest.mark.parametrize("arrangement", ARRANGEMENTS)
 @pytest.mark.parametrize("width", WIDTHS)
@@ -53,7 +38,7 @@ def test_labels_keep_clear_of_each_other_and_of_the_edge(
 ):
     machine = blank(arrangement)
     made = load_path(machine, marked(machine, name), width_px=width)
-    assert _clashes(sheet_of(made)) == []
+    assert sheet_of(made).clashes == []
 
 
 @pytest.mark.parametrize("name", MARKINGS)
@@ -61,7 +46,7 @@ def test_labels_keep_clear_of_each_other_and_of_the_edge(
 def test_a_screw_on_the_right_is_as_tidy(name, width, marked, sheet_of):
     machine = replace(blank("one-screw"), screw=PerSide(Screw(side="right")))
     made = load_path(machine, marked(machine, name), width_px=width)
-    assert _clashes(sheet_of(made)) == []
+    assert sheet_of(made).clashes == []
 
 
 @pytest.mark.parametrize("width", WIDTHS)
@@ -70,7 +55,7 @@ def test_a_screw_on_the_right_is_as_tidy(name, width, marked, sheet_of):
 def test_any_height_asked_for_is_as_tidy(arrangement, width, height, marked, sheet_of):
     machine = blank(arrangement)
     made = load_path(machine, marked(machine, "explained"), width_px=width, height_px=height)
-    assert _clashes(sheet_of(made)) == []
+    assert sheet_of(made).clashes == []
 
 
 def _lines(sheet):

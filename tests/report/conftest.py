@@ -4,6 +4,8 @@ import pytest
 
 from plumbrise.analyse import analyse
 from plumbrise.demo import scenario
+from plumbrise.elements.calculators import calculator
+from plumbrise.elements.worked import sheet
 from plumbrise.explain import (
     CauseFinding,
     Explanation,
@@ -17,7 +19,24 @@ from plumbrise.explain import (
     SplitBy,
     Unexplained,
 )
+from plumbrise.machine import Machine
 from plumbrise.readings import scale_of
+from plumbrise.redesign import (
+    CATALOGUE,
+    LOST_MOTION,
+    Choice,
+    Line,
+    Prediction,
+    Proposal,
+    Span,
+    Target,
+    Worth,
+)
+from plumbrise.redesign.constraints import constraints_of
+from plumbrise.redesign.figures import BAND, HOME_RANGE, SIDES, STAYS_UP
+from plumbrise.redesign.machine_changed import machine_changed
+from plumbrise.redesign.parts import parts_of
+from plumbrise.redesign.results import WorkedFor
 
 LEFT, RIGHT = "gantry-left", "gantry-right"
 
@@ -86,4 +105,78 @@ def answer() -> Explanation:
             ),
         ),
         doubts=("The mass of the beam was assumed",),
+    )
+
+
+FREE = Span(0, 0, 0)
+NOW = Line((), FREE, FREE, 0.01)
+TONIGHT = Line(("clean-screw", "set-rollers"), FREE, Span(0.5, 0.7, 1.2), 0.12)
+BEARING = Line(("clean-screw", "thrust-bearing"), Span(8, 16, 36), Span(2, 3, 4), 0.55)
+SECOND = Line(("clean-screw", "second-screw-tied"), Span(45, 80, 151), Span(5, 7, 9), 0.81)
+
+
+def _predictions() -> tuple[Prediction, ...]:
+    axis = {"axis": Interval(0.32, 0.29, 0.36)}
+    bands = {"axis": Interval(0.003, 0.001, 0.006)}
+    homes = {"axis": Interval(0.008, 0.006, 0.011)}
+    return (
+        Prediction(
+            LOST_MOTION,
+            both(0.52, 0.04),
+            {LEFT: Interval(0.031, 0.018, 0.22), RIGHT: Interval(0.038, 0.03, 0.046)},
+            0.0,
+            0.82,
+        ),
+        Prediction(SIDES, axis, {"axis": Interval(0.01, 0.002, 0.09)}, 0.0, 0.85),
+        Prediction(BAND, bands, {"axis": Interval(0.002, 0.0005, 0.004)}, None, None),
+        Prediction(HOME_RANGE, homes, homes, None, None),
+        Prediction(
+            STAYS_UP,
+            {"axis": Interval(7.3, 2.6, 15.9)},
+            {"axis": Interval(4.1, -1.2, 12.0)},
+            1.0,
+            0.88,
+        ),
+    )
+
+
+def chosen_set(machine: Machine, line: Line) -> Choice:
+    """A set as it would be proposed, with one sum worked and one that could not be."""
+    changes = tuple(CATALOGUE[one] for one in line.changes)
+    after = machine_changed(machine, changes)
+    beam = sheet(calculator("beam"), {"span_mm": 300.0, "force_n": 10.0})
+    return Choice(
+        line,
+        changes,
+        _predictions(),
+        parts_of(after, changes),
+        (
+            WorkedFor(line.changes[-1], "beam", beam, ()),
+            WorkedFor(line.changes[-1], "belt-loop", None, ("distance of the screws",)),
+        ),
+        dict.fromkeys(line.changes, 0.3),
+        constraints_of(after, changes),
+        ("The zero moves: level the beam.",),
+    )
+
+
+@pytest.fixture(scope="session")
+def proposal(session) -> Proposal:
+    """A second screw, tied by a belt, that does what was asked."""
+    return Proposal(
+        targets=(Target(LOST_MOTION, 0.05), Target(SIDES, 0.05)),
+        probability=0.7,
+        budget=120.0,
+        hour_worth=10.0,
+        currency="EUR",
+        front=(NOW, TONIGHT, BEARING, SECOND),
+        chosen=chosen_set(session[0], SECOND),
+        free=TONIGHT,
+        reachable=True,
+        met_already=0.01,
+        limited_by="",
+        worths=(Worth("reversal", "nut", 6, 4.0, 3.0), Worth("hold", "gantry-left", 9, 0.5, -1.0)),
+        perfect_saves=11.0,
+        untold={},
+        looked_at=19392,
     )

@@ -7,11 +7,13 @@ from html.parser import HTMLParser
 
 import pytest
 
-from plumbrise.cautions import DEFER, MEASURING
+from plumbrise.cautions import DEFER, HAZARDS, MEASURING
+from plumbrise.redesign import Choice, Line, Span
 from plumbrise.report import headline, html_report, summary_paragraph
 from plumbrise.report.doubts import assumptions
 
 HOSTILE = "<script>alert(1)</script>\"'><img src=x onerror=alert(2)>&amp;{{7*7}}</pre>"
+FREE = Span(0, 0, 0)
 VOID = {"meta", "br", "hr", "img", "link", "input"}
 
 
@@ -179,3 +181,69 @@ def test_an_answer_that_knows_nothing_still_gives_a_page(session, answer):
     page = Page(report(*session, bare))
     assert page.crossed == []
     assert "cannot tell yet" in visible(page).lower()
+
+
+@pytest.fixture(scope="module")
+def with_changes(session, answer, proposal) -> str:
+    return report(*session, answer, proposal=proposal)
+
+
+def test_a_report_without_a_proposal_has_no_word_of_changes(page):
+    assert "redesign" not in page.ids
+    assert "What to change" not in visible(page)
+
+
+def test_what_to_change_stands_in_the_page_whole(with_changes, proposal):
+    page = Page(with_changes)
+    words = visible(page)
+    chosen = proposal.chosen
+    assert page.crossed == []
+    assert len(set(page.ids)) == len(page.ids)
+    assert "What to change" in words
+    assert all(change.title in words for change in chosen.changes)
+    assert all(line.part.name in words and line.size in words for line in chosen.parts)
+    assert all(note in words for note in (*chosen.constraints, *chosen.warnings))
+    assert all(HAZARDS[one].words in words for c in chosen.changes for one in c.hazards)
+
+
+def test_each_sum_has_its_equation_inputs_and_trust(with_changes, proposal):
+    words = visible(Page(with_changes))
+    worked = [one.sheet for one in proposal.chosen.sums if one.sheet is not None]
+    assert worked
+    for sheet in worked:
+        assert all(f"{one.symbol} = {one.equation}" in words for one in sheet.worked.sums)
+        assert all(one.asked.words in words for one in sheet.used if one.value is not None)
+        assert all(str(one.trust) in words for one in sheet.used)
+    assert "Not worked yet." in words
+
+
+def test_the_changed_page_fetches_nothing_and_its_tables_have_heads(with_changes):
+    page = Page(with_changes)
+    assert all(a.startswith(("#", "data:")) for a in page.addresses)
+    assert with_changes.count("<table") == with_changes.count("<caption>")
+    assert with_changes.count("<table") == with_changes.count("<thead>")
+    assert "<th>" not in with_changes
+
+
+def test_a_proposal_of_nothing_leaves_out_parts_and_sums(session, answer, proposal):
+    idle = Choice(Line((), FREE, FREE, 0.9), (), (), (), (), {}, (), ())
+    words = visible(Page(report(*session, answer, proposal=replace(proposal, chosen=idle))))
+    assert "Proposed: change nothing." in words
+    assert "New parts" not in words
+    assert "The sums behind it" not in words
+
+
+def test_a_proposal_that_can_say_nothing_still_gives_a_page(session, answer, proposal):
+    bare = replace(proposal, chosen=None, limited_by="Nothing can be said of this target.")
+    page = Page(report(*session, answer, proposal=bare))
+    assert page.crossed == []
+    assert "Nothing can be said of this target." in visible(page)
+
+
+def test_a_hostile_name_stays_text_beside_a_proposal(session, answer, proposal):
+    hostile = hostile_session(session, answer)
+    typed = replace(proposal, currency=HOSTILE, limited_by=HOSTILE)
+    bad = Page(report(*hostile, proposal=typed))
+    assert "script" not in bad.tags
+    assert "img" not in bad.tags
+    assert bad.handlers == []

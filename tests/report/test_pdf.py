@@ -83,3 +83,25 @@ def test_an_answer_that_knows_nothing_still_gives_paper(session, answer):
 def test_another_paper_is_refused_with_what_is_allowed(session, answer):
     with pytest.raises(InputError, match="a4 or letter"):
         pdf_report(*session, answer, paper="a3", **TEXTS)
+
+
+def test_what_to_change_is_set_on_paper_with_its_sums(session, answer, proposal, tmp_path):
+    content = pdf_report(*session, answer, proposal=proposal, **TEXTS)
+    words = " ".join(told("pdftotext", content, tmp_path).replace("\xa0", " ").split())
+    assert "What to change" in words
+    assert "The sums behind it" in words
+    assert all(line.part.name in words for line in proposal.chosen.parts)
+    assert b"pdfuaid:part" in content
+
+
+def test_signs_of_equations_have_their_shapes(session, answer, proposal, tmp_path):
+    named = replace(session[0], name="k = √(d⁴ / 32) ≈ ∞")
+    content = pdf_report(named, *session[1:], answer, proposal=proposal, **TEXTS)
+    words = told("pdftotext", content, tmp_path)
+    assert "□" not in words
+    assert "√(d⁴ / 32)" in words
+
+
+def test_a_change_of_nothing_can_be_set_too(session, answer, proposal):
+    bare = replace(proposal, chosen=None, limited_by="Cannot tell.")
+    assert pdf_report(*session, answer, proposal=bare, **TEXTS).startswith(b"%PDF")

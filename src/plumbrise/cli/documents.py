@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from plumbrise.analyse import Analysis
     from plumbrise.cli.session import Session
     from plumbrise.explain import Explanation
+    from plumbrise.redesign import Proposal
 
 
 def drawing_of(session: Session, analysis: Analysis, explanation: Explanation) -> str:
@@ -21,8 +22,13 @@ def drawing_of(session: Session, analysis: Analysis, explanation: Explanation) -
     return load_path(session.machine, marking, theme="print")
 
 
-def html_of(session: Session, analysis: Analysis, explanation: Explanation) -> str:
-    """The report as one HTML file."""
+def html_of(
+    session: Session,
+    analysis: Analysis,
+    explanation: Explanation,
+    proposal: Proposal | None = None,
+) -> str:
+    """The report as one HTML file, with what to change where that was asked."""
     from plumbrise.files import write_machine, write_readings
     from plumbrise.report import html_report
 
@@ -35,11 +41,18 @@ def html_of(session: Session, analysis: Analysis, explanation: Explanation) -> s
         version=__version__,
         machine_text=write_machine(session.machine),
         readings_text=write_readings(session.readings),
+        proposal=proposal,
     )
 
 
-def pdf_of(session: Session, analysis: Analysis, explanation: Explanation, paper: str) -> bytes:
-    """The report as PDF on A4 or letter paper."""
+def pdf_of(
+    session: Session,
+    analysis: Analysis,
+    explanation: Explanation,
+    paper: str,
+    proposal: Proposal | None = None,
+) -> bytes:
+    """The report as PDF on A4 or letter paper, with what to change where that was asked."""
     from plumbrise.files import write_machine, write_readings
     from plumbrise.report import pdf_report
 
@@ -53,4 +66,5 @@ def pdf_of(session: Session, analysis: Analysis, explanation: Explanation, paper
         machine_text=write_machine(session.machine),
         readings_text=write_readings(session.readings),
         paper=paper,
+        proposal=proposal,
     )

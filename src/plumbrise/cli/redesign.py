@@ -2,68 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import Any
 
 import click
 
-from plumbrise.cli.options import AS_JSON, EXISTING, SEED, takes_a_session
-
-if TYPE_CHECKING:
-    from plumbrise.redesign import Workshop
+from plumbrise.cli.options import AS_JSON, SEED, takes_a_session
+from plumbrise.cli.proposals import proposal_for, takes_targets, workshop_of
 
 UNREACHABLE = 1
 TO_WRITE = click.Path(dir_okay=False, writable=True, path_type=Path)
-TARGETS = (
-    ("lost_motion", "lost-motion", "Most lost motion after homing, at the worse end."),
-    ("sides", "sides", "Most that one end may lose more than another."),
-    ("bands", "bands", "Most amplitude of bands."),
-    ("home_range", "home-range", "Most range of ten homings."),
-    ("height", "height", "Most height error over 100 mm."),
-    ("push", "push", "Most that an upright may give under a push of 10 N."),
-)
-
-
-def _takes_targets(command: click.decorators.FC) -> click.decorators.FC:
-    for name, figure, words in reversed(TARGETS):
-        command = click.option(
-            f"--{figure}",
-            name,
-            type=click.FloatRange(min=0, min_open=True),
-            metavar="MM",
-            help=words,
-        )(command)
-    return command
 
 
 @click.command()
 @takes_a_session
-@_takes_targets
-@click.option("--stays-up", is_flag=True, help="The moving part must stay up with motors off.")
-@click.option("--budget", type=click.FloatRange(min=0), help="Most money for parts.")
-@click.option(
-    "--probability",
-    type=click.FloatRange(0, 1, min_open=True),
-    default=0.7,
-    show_default=True,
-    help="How sure the targets must be met.",
-)
-@click.option(
-    "--workshop",
-    "workshop_path",
-    type=EXISTING,
-    help="Your own prices, hours, parts and tools (TOML).",
-)
-@click.option("--without", multiple=True, metavar="CHANGE", help="A change that is ruled out.")
-@click.option(
-    "--at-hand", multiple=True, metavar="CHANGE", help="A change whose parts you have already."
-)
-@click.option(
-    "--hour-worth",
-    type=click.FloatRange(min=0),
-    help="What an hour of work counts in money.  [default: 10]",
-)
+@takes_targets
 @click.option("--parts", "parts_path", type=TO_WRITE, help="Write the parts list to this CSV.")
 @click.option(
     "--new-workshop", type=TO_WRITE, help="Write a workshop file to mend, and do nothing else."
@@ -77,19 +30,12 @@ def command(
     test: str | None,
     station: str | None,
     inches: bool,
-    stays_up: bool,
-    budget: float | None,
-    probability: float,
-    workshop_path: Path | None,
-    without: tuple[str, ...],
-    at_hand: tuple[str, ...],
-    hour_worth: float | None,
     parts_path: Path | None,
     new_workshop: Path | None,
     as_list: bool,
     as_json: bool,
     seed: int,
-    **limits: float | None,
+    **asked: Any,
 ) -> None:
     """Which changes reach the targets for the least money, and what they rest on.
 
@@ -101,11 +47,11 @@ def command(
         plumbrise redesign machine.toml readings.csv
         plumbrise redesign machine.toml readings.csv --lost-motion 0.04 --budget 60
     """
+    from plumbrise.cli.reading import write_file
     from plumbrise.cli.session import session_at, show_json
 
-    workshop = _workshop(workshop_path, without, at_hand, hour_worth)
+    workshop = workshop_of(asked)
     if new_workshop is not None:
-        from plumbrise.cli.reading import write_file
         from plumbrise.files.workshop_file import write_workshop
 
         write_file(new_workshop, write_workshop(workshop))
@@ -118,22 +64,8 @@ def command(
         click.echo(changes_text(workshop.changes_for(session.machine), workshop.currency))
         return
     explanation = session.explained(seed=seed, quiet=as_json)
-    import numpy as np
-
-    from plumbrise.redesign import redesign, targets_of
-
-    asked = {figure: limits[name] for name, figure, _ in TARGETS}
-    proposal = redesign(
-        session.machine,
-        explanation,
-        targets_of({k: v for k, v in asked.items() if v is not None}, stays_up=stays_up),
-        rng=np.random.default_rng(seed),
-        probability=probability,
-        budget=budget,
-        workshop=workshop,
-    )
+    proposal = proposal_for(session.machine, explanation, asked, seed=seed)
     if parts_path is not None and proposal.chosen is not None:
-        from plumbrise.cli.reading import write_file
         from plumbrise.files.proposal import parts_table
 
         write_file(parts_path, parts_table(proposal.chosen.parts))
@@ -147,26 +79,3 @@ def command(
         click.echo(proposal_text(session.machine, proposal), nl=False)
     if not proposal.reachable:
         raise SystemExit(UNREACHABLE)
-
-
-def _workshop(
-    path: Path | None,
-    without: tuple[str, ...],
-    at_hand: tuple[str, ...],
-    hour_worth: float | None,
-) -> Workshop:
-    """The workshop of the file, if there is one, and what the options add to it."""
-    from plumbrise.redesign.workshop import Workshop, known_changes
-
-    found = Workshop()
-    if path is not None:
-        from plumbrise.files.decoding import text_of
-        from plumbrise.files.workshop_file import read_workshop
-
-        found = read_workshop(text_of(path.read_bytes(), name=path.name).text, name=path.name)
-    return replace(
-        found,
-        without=found.without | known_changes("--without", without),
-        at_hand=found.at_hand | known_changes("--at-hand", at_hand),
-        hour_worth=found.hour_worth if hour_worth is None else hour_worth,
-    )

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import click
 
 from plumbrise.cli.options import AS_JSON, SEED, takes_a_session
+from plumbrise.cli.proposals import asks, proposal_for, takes_targets
 
 
 @click.command()
@@ -22,6 +24,13 @@ from plumbrise.cli.options import AS_JSON, SEED, takes_a_session
 @click.option(
     "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Paper."
 )
+@click.option(
+    "--redesign",
+    "with_changes",
+    is_flag=True,
+    help="Add what to change; so does any of the options below.",
+)
+@takes_targets
 def command(
     machine_path: Path,
     readings_path: Path,
@@ -32,12 +41,15 @@ def command(
     seed: int,
     out_stem: Path | None,
     paper: str,
+    with_changes: bool,
+    **asked: Any,
 ) -> None:
     """Write the report: one HTML file that stands alone, one PDF, and the drawing.
 
     \b
     Example:
         plumbrise report machine.toml readings.csv --paper letter
+        plumbrise report machine.toml readings.csv --lost-motion 0.05 --budget 60
     """
     from plumbrise.cli.documents import drawing_of, html_of, pdf_of
     from plumbrise.cli.progress import working
@@ -47,11 +59,17 @@ def command(
     session = session_at(machine_path, readings_path, test=test, station=station, inches=inches)
     analysis = session.analysed()
     explanation = session.explained(seed=seed, quiet=as_json)
+    proposal = None
+    if with_changes or asks(asked):
+        proposal = proposal_for(session.machine, explanation, asked, seed=seed)
     stem = out_stem or readings_path.with_name(f"{readings_path.stem}-report")
     with working("Writing the report", quiet=as_json):
         made: list[tuple[Path, str | bytes]] = [
-            (_with_ending(stem, ".html"), html_of(session, analysis, explanation)),
-            (_with_ending(stem, ".pdf"), pdf_of(session, analysis, explanation, paper)),
+            (_with_ending(stem, ".html"), html_of(session, analysis, explanation, proposal)),
+            (
+                _with_ending(stem, ".pdf"),
+                pdf_of(session, analysis, explanation, paper, proposal),
+            ),
             (_with_ending(stem, ".svg"), drawing_of(session, analysis, explanation)),
         ]
         for path, content in made:

@@ -171,6 +171,7 @@ def _predictions(chosen: Choice) -> Iterator[str]:
     yield ""
     head = ("What it would give, mm, 95 %", "now", "then", "meets its target")
     yield from columns([head, *((f"  {a}", *rest) for a, *rest in prediction_rows(chosen))])
+    yield from folded(stays_words(chosen), WIDTH)
 
 
 def _front(proposal: Proposal) -> Iterator[str]:
