@@ -102,9 +102,14 @@ def workshop_of(asked: Mapping[str, Any]) -> Workshop:
 
 
 def proposal_for(
-    machine: Machine, explanation: Explanation, asked: Mapping[str, Any], *, seed: int
+    machine: Machine,
+    explanation: Explanation,
+    asked: Mapping[str, Any],
+    workshop: Workshop,
+    *,
+    seed: int,
 ) -> Proposal:
-    """What to change, for the targets and the workshop of these options."""
+    """What to change, for the targets of these options and the workshop that they give."""
     import numpy as np
 
     from plumbrise.redesign import redesign, targets_of
@@ -118,5 +123,5 @@ def proposal_for(
         rng=np.random.default_rng(seed),
         probability=PROBABILITY if asked["probability"] is None else asked["probability"],
         budget=asked["budget"],
-        workshop=workshop_of(asked),
+        workshop=workshop,
     )

@@ -64,7 +64,7 @@ def command(
         click.echo(changes_text(workshop.changes_for(session.machine), workshop.currency))
         return
     explanation = session.explained(seed=seed, quiet=as_json)
-    proposal = proposal_for(session.machine, explanation, asked, seed=seed)
+    proposal = proposal_for(session.machine, explanation, asked, workshop, seed=seed)
     if parts_path is not None and proposal.chosen is not None:
         from plumbrise.files.proposal import parts_table
 

@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from plumbrise.cli.options import AS_JSON, SEED, takes_a_session
-from plumbrise.cli.proposals import asks, proposal_for, takes_targets
+from plumbrise.cli.proposals import asks, proposal_for, takes_targets, workshop_of
 
 
 @click.command()
@@ -56,12 +56,13 @@ def command(
     from plumbrise.cli.reading import write_file
     from plumbrise.cli.session import session_at, show_json
 
+    workshop = workshop_of(asked)
     session = session_at(machine_path, readings_path, test=test, station=station, inches=inches)
     analysis = session.analysed()
     explanation = session.explained(seed=seed, quiet=as_json)
     proposal = None
     if with_changes or asks(asked):
-        proposal = proposal_for(session.machine, explanation, asked, seed=seed)
+        proposal = proposal_for(session.machine, explanation, asked, workshop, seed=seed)
     stem = out_stem or readings_path.with_name(f"{readings_path.stem}-report")
     with working("Writing the report", quiet=as_json):
         made: list[tuple[Path, str | bytes]] = [

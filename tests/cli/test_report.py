@@ -1,0 +1,48 @@
+"""`plumbrise report` as a person runs it, with and without what to change."""
+
+from dataclasses import replace
+
+import pytest
+from click.testing import CliRunner
+
+from plumbrise.cli import main
+from plumbrise.demo import scenario
+from plumbrise.files import write_machine, write_readings
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    """The invented machine with two of its set-ups: enough to answer from, soon answered."""
+    where = tmp_path_factory.mktemp("report")
+    example = scenario()
+    few = replace(example.readings, runs=example.readings.runs[1:3])
+    (where / "machine.toml").write_text(write_machine(example.machine), encoding="utf-8")
+    (where / "readings.csv").write_text(write_readings(few), encoding="utf-8")
+    return where
+
+
+def _page(folder, *options):
+    session = [str(folder / "machine.toml"), str(folder / "readings.csv")]
+    out = ["--out", str(folder / "told")]
+    done = CliRunner().invoke(main, ["report", *session, *out, *options], prog_name="plumbrise")
+    assert done.exit_code == 0, done.output
+    return (folder / "told.html").read_text(encoding="utf-8").replace("\xa0", " ")
+
+
+def test_a_target_brings_what_to_change_into_the_report(folder):
+    page = _page(folder, "--lost-motion", "0.1", "--budget", "60", "--without", "new-nut")
+    assert "What to change" in page
+    assert "lost motion after homing at most 0.1 mm" in page
+    assert "for at most 60 EUR" in page
+    assert (folder / "told.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_a_report_that_asks_for_no_change_proposes_none(folder):
+    assert "What to change" not in _page(folder)
+
+
+def test_an_unknown_change_is_refused_by_the_report_too(folder):
+    session = [str(folder / "machine.toml"), str(folder / "readings.csv")]
+    done = CliRunner().invoke(main, ["report", *session, "--without", "second-scew"])
+    assert done.exit_code == 2
+    assert "--without: 'second-scew' given" in done.stderr
