@@ -72,9 +72,16 @@ def minded(chances: Sequence[float]) -> list[float]:
     return out
 
 
-def could_show(change: Measured) -> float:
-    """The smallest change that would have shown with `POWER`: (t_975 + t_80) · u."""
-    return (student_factor(change.dof) + student_factor(change.dof, 2 * POWER - 1)) * change.u
+def could_show(change: Measured, judged: int = 1) -> float:
+    """The smallest change that would have shown with `POWER` among so many figures judged.
+
+        (t(1 - risk / 2 m) + t(power)) · u
+
+    An approximation: Student's factor in place of the noncentral one. Every figure is taken to
+    face the strictest step of Holm's ladder, so that less would often do.
+    """
+    strictest = student_factor(change.dof, 1 - RISK / max(judged, 1))
+    return (strictest + student_factor(change.dof, 2 * POWER - 1)) * change.u
 
 
 def ratio(before: Measured, after: Measured) -> Interval | None:
@@ -104,11 +111,18 @@ def ratio(before: Measured, after: Measured) -> Interval | None:
     return Interval(r, (r - half) / (1 - g), (r + half) / (1 - g), 0.95)
 
 
-def verdict(before: Measured, change: Measured, p: float) -> Verdict:
-    """What may be said. `p` is minded for all figures judged together."""
-    if p < RISK:
+def verdict(before: Measured, change: Measured, p: float, least: float) -> Verdict:
+    """What may be said.
+
+    Args:
+        before: the figure before.
+        change: after less before.
+        p: the chance of it where there is none, minded for all figures judged together.
+        least: the smallest change that would have shown.
+    """
+    if p < RISK and change.value:
         return Verdict.BETTER if change.value < 0 else Verdict.WORSE
-    least = MATTERS_MM if change.unit is Unit.MM else 0.0
-    if could_show(change) > max(HALF * before.value, least):
+    enough = MATTERS_MM if change.unit is Unit.MM else 0.0
+    if least > max(HALF * before.value, enough):
         return Verdict.CANNOT_TELL
     return Verdict.NO_DIFFERENCE

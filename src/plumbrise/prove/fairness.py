@@ -6,10 +6,13 @@ from collections.abc import Iterator
 from math import sqrt
 from statistics import mean
 
-from plumbrise.machine import Machine, known
+from plumbrise.machine import known
+from plumbrise.prove.figures import place
+from plumbrise.prove.prints import PRINT, PrintReading
 from plumbrise.prove.results import Fairness, Stage, Unfair
-from plumbrise.readings import Readings, Run
-from plumbrise.readings.kinds import REPEAT_HOME
+from plumbrise.prove.things import WHOLE_AXIS
+from plumbrise.readings import Run
+from plumbrise.readings.kinds import GAUGE_CHECK, REPEAT_HOME
 
 STEEL_LESS_ALUMINIUM_PER_K = 11e-6
 """By how much a millimetre of aluminium grows more than one of steel for a kelvin (general
@@ -18,45 +21,81 @@ SAME_C = 2.0
 """Temperatures that differ by less do not count."""
 SAME_MM = 0.02
 """Targets this close are the same."""
+SAME_S = 1800.0
+"""Since the session began: how far apart the same test may lie before warming up can count."""
 Test = tuple[str, str]
 
 
 def fairness(before: Stage, after: Stage) -> Fairness:
     """What is in both sessions, and what differs between the tests that are."""
-    was, is_now = _by_test(before.readings), _by_test(after.readings)
+    was, is_now = _by_test(before), _by_test(after)
     both = tuple(test for test in was if test in is_now)
-    differs = [*_of_gauge(before.machine, after.machine)]
-    for test in both:
-        differs += _of_runs(test, was[test][0], is_now[test][0])
+    differs = [*_of_gauge(before, after), *_of_prints(before.prints, after.prints)]
+    found = [one for test in both for one in _of_runs(test, was[test], is_now[test])]
+    differs += _gathered(found)
     return Fairness(
         both,
         tuple(test for test in was if test not in is_now),
         tuple(test for test in is_now if test not in was),
         tuple(differs),
+        _same(before, after, {one.what for one in differs}) if both else (),
     )
 
 
 def extra_u_mm(found: Fairness, test: Test) -> float:
     """Standard uncertainty of what differs at one test: each bound taken as a rectangle (GUM
-    4.3.7)."""
+    4.3.7). What touches the whole axis is touched by what touches any end of it."""
+    whole = test[1] == WHOLE_AXIS
     bounds = [
         one.effect_mm
         for one in found.differs
-        if one.effect_mm is not None and (not one.runs or test in one.runs)
+        if one.effect_mm is not None
+        and (not one.runs or any(t == test or (whole and t[0] == test[0]) for t in one.runs))
     ]
     return sqrt(sum((bound / sqrt(3)) ** 2 for bound in bounds))
 
 
-def _by_test(readings: Readings) -> dict[Test, list[Run]]:
-    found: dict[Test, list[Run]] = {}
-    for run in readings.runs:
+def _by_test(stage: Stage) -> dict[Test, Run]:
+    """The first run of each test, by kind and place."""
+    found: dict[Test, Run] = {}
+    for run in stage.readings.runs:
         if run.taken:
-            found.setdefault((run.kind.id, run.station.id), []).append(run)
+            found.setdefault((run.kind.id, place(stage.machine, run.station.id)), run)
     return found
 
 
-def _of_gauge(before: Machine, after: Machine) -> Iterator[Unfair]:
-    was, now = (float(known(m, "gauge.resolution_mm").value) for m in (before, after))
+LOOKED_AT = {
+    "gauge": "gauge and its steps",
+    "gauge scale": "the gauge on a solid block",
+    "direction": "way the gauge looks",
+    "stand": "what the stand stood on",
+    "approach": "approaches",
+    "heights": "heights",
+    "readings": "number of readings",
+    "temperature": "temperature",
+    "warm-up": "time since the session began",
+}
+"""What is looked at where it was written down, and its words."""
+
+
+def _same(before: Stage, after: Stage, unlike: set[str]) -> tuple[str, ...]:
+    """What was written down in both and does not differ."""
+    written = set(LOOKED_AT)
+    for stage in (before, after):
+        taken = [r for run in stage.readings.runs for r in run.taken]
+        if not any(r.temp_c is not None for r in taken):
+            written.discard("temperature")
+        if not any(r.time_s is not None for r in taken):
+            written.discard("warm-up")
+        if stage.readings.of_kind(GAUGE_CHECK) == ():
+            written.discard("gauge scale")
+    return tuple(words for what, words in LOOKED_AT.items() if what in written - unlike)
+
+
+def _of_gauge(before: Stage, after: Stage) -> Iterator[Unfair]:
+    was, now = (
+        float(known(stage.machine, "gauge.resolution_mm").value) for stage in (before, after)
+    )
     if was != now:
         yield Unfair(
             "gauge",
@@ -66,19 +105,53 @@ def _of_gauge(before: Machine, after: Machine) -> Iterator[Unfair]:
             "differ by about a step.",
             max(was, now),
         )
+    one, two = _gauge_scale(before), _gauge_scale(after)
+    if one is None and two is None:
+        return
+    if one is None or two is None:
+        said = ("tried on a block", "not tried")
+        was_said, now_said = said if one is not None else said[::-1]
+        words = "The gauge was tried on a solid block once only."
+        yield Unfair("gauge scale", was_said, now_said, words, None)
+        return
+    scale = abs(one[0] - two[0])
+    if scale > one[1] + two[1]:
+        words = "The gauge, tried on a block, has another scale: it adds a share of what it reads."
+        effect = round(scale * _longest_mm(before, after), 4)
+        yield Unfair("gauge scale", f"{one[0]:+.4f}", f"{two[0]:+.4f}", words, effect)
+
+
+def _longest_mm(*stages: Stage) -> float:
+    """The longest way that the gauge went."""
+    return max(
+        abs(r.reading_mm or 0.0) for s in stages for run in s.readings.runs for r in run.taken
+    )
+
+
+def _gauge_scale(stage: Stage) -> tuple[float, float] | None:
+    """Scale error of the gauge on a block, and its give or take."""
+    for one in stage.analysis.runs:
+        figure = one.figure("scale_error") if one.run.kind is GAUGE_CHECK else None
+        if figure is not None:
+            return figure.value.value, figure.value.expanded
+    return None
 
 
 def _of_runs(test: Test, was: Run, now: Run) -> Iterator[Unfair]:
     if was.axis != now.axis:
-        yield _unlike(test, "direction", was.axis, now.axis, "The gauge looks another way.", None)
+        words = "The gauge looks another way."
+        yield _unlike(test, "direction", was.axis, now.axis, words, None, stops=True)
     if was.stand_on != now.stand_on:
         words = "The stand stood on something else: what that gives way is in one of them only."
-        yield _unlike(test, "stand", was.stand_on, now.stand_on, words, None)
+        yield _unlike(test, "stand", was.stand_on, now.stand_on, words, None, stops=True)
     if was.taken[0].approach != now.taken[0].approach:
         words = "The first approach differs: it decides which side of the loop is the zero."
-        yield _unlike(test, "approach", was.taken[0].approach, now.taken[0].approach, words, None)
+        one, two = was.taken[0].approach, now.taken[0].approach
+        yield _unlike(test, "approach", one, two, words, None, stops=True)
     yield from _of_targets(test, was, now)
     yield from _of_warmth(test, was, now)
+    yield from _of_time(test, was, now)
+    yield from _of_other(test, was, now)
 
 
 def _of_targets(test: Test, was: Run, now: Run) -> Iterator[Unfair]:
@@ -87,7 +160,7 @@ def _of_targets(test: Test, was: Run, now: Run) -> Iterator[Unfair]:
         abs(max(one) - max(two)) > SAME_MM or abs(min(one) - min(two)) > SAME_MM
     ):
         words = "The heights differ: drag is not the same everywhere."
-        yield _unlike(test, "heights", _span(one), _span(two), words, None)
+        yield _unlike(test, "heights", _span(one), _span(two), words, None, stops=True)
     elif len(one) != len(two):
         words = "The number of readings differs; it is in the uncertainties."
         yield _unlike(test, "readings", str(len(one)), str(len(two)), words, 0.0)
@@ -109,11 +182,73 @@ def _of_warmth(test: Test, was: Run, now: Run) -> Iterator[Unfair]:
     )
 
 
+def _of_time(test: Test, was: Run, now: Run) -> Iterator[Unfair]:
+    one, two = was.taken[0].time_s, now.taken[0].time_s
+    if one is None or two is None or abs(one - two) < SAME_S:
+        return
+    words = "The motors had another time to warm up: what creeps while they do is not bounded."
+    first, second = (f"{seconds / 60:.0f} min in" for seconds in (one, two))
+    yield _unlike(test, "warm-up", first, second, words, None)
+
+
+def _of_other(test: Test, was: Run, now: Run) -> Iterator[Unfair]:
+    """Columns of the person's own, such as the feed, that hold one value all through each run."""
+    one, two = dict(was.taken[0].other), dict(now.taken[0].other)
+    for name in one:
+        if name in two and one[name] != two[name] and _all_alike(was, now, name):
+            words = "A column of your own differs: what it does is not known here."
+            yield _unlike(test, name, one[name], two[name], words, None)
+
+
+def _all_alike(was: Run, now: Run, name: str) -> bool:
+    return all(len({dict(r.other).get(name) for r in run.taken}) == 1 for run in (was, now))
+
+
+def _of_prints(was: tuple[PrintReading, ...], now: tuple[PrintReading, ...]) -> Iterator[Unfair]:
+    told = [{(r.what, r.place): r.told_mm for r in some} for some in (was, now)]
+    for key in told[0]:
+        if key in told[1] and abs(told[0][key] - told[1][key]) > SAME_MM / 2:
+            one, two = (f"{some[key]:g} mm" for some in told)
+            words = f"The print was told another {key[0]}."
+            yield _unlike((PRINT, key[1]), "print", one, two, words, None, stops=True)
+
+
+def _gathered(found: list[Unfair]) -> list[Unfair]:
+    """What differs in the same way at several tests, once."""
+    together: dict[tuple[object, ...], Unfair] = {}
+    for one in found:
+        key: tuple[object, ...] = (one.what, one.before, one.after, one.effect_mm, one.stops)
+        if one.what in ("warm-up", "temperature"):
+            key = (one.what,)
+        earlier = together.get(key)
+        if earlier is None:
+            together[key] = one
+            continue
+        effects = [e for e in (earlier.effect_mm, one.effect_mm) if e is not None]
+        together[key] = Unfair(
+            one.what,
+            earlier.before,
+            earlier.after,
+            one.words,
+            max(effects) if effects else None,
+            (*earlier.runs, *one.runs),
+            one.stops,
+        )
+    return list(together.values())
+
+
 def _span(values: list[float]) -> str:
     return f"{min(values):g} to {max(values):g} mm"
 
 
 def _unlike(
-    test: Test, what: str, before: str, after: str, words: str, effect_mm: float | None
+    test: Test,
+    what: str,
+    before: str,
+    after: str,
+    words: str,
+    effect_mm: float | None,
+    *,
+    stops: bool = False,
 ) -> Unfair:
-    return Unfair(what, before, after, words, effect_mm, (test,))
+    return Unfair(what, before, after, words, effect_mm, (test,), stops)

@@ -1,4 +1,4 @@
-"""Which figures are judged, and the value that a session gives for each."""
+"""The value that a session gives for every figure, and how far it differs from day to day."""
 
 from __future__ import annotations
 
@@ -6,32 +6,27 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from math import inf, sqrt
 
-from plumbrise.analyse import Analysis, Figure
+from plumbrise.analyse import Figure
+from plumbrise.machine import Machine, known
+from plumbrise.machine.stations import LINK_STATIONS, STATIONS
+from plumbrise.prove.prints import PRINT, print_figures
+from plumbrise.prove.repeats import home_sd, homings_mm, repeats_sd, starts_badly
+from plumbrise.prove.results import Stage
 from plumbrise.quantity import Measured, combined
 from plumbrise.readings import KINDS
+from plumbrise.readings.kinds import REPEAT_HOME
 
-JUDGED = (
-    "lost_motion",
-    "far_side_lag",
-    "side_difference",
-    "home_range",
-    "once_per_turn",
-    "full_step_pattern",
-    "compliance",
-    "scale_error",
-    "drift",
-)
-"""Figures that a verdict is given for: each says something of its own. Others follow from them."""
 HOME_SD = "home_sd"
 DAY_SHARE = 0.08
 """By what share of itself a figure that comes from drag differs from one day to another on the
 same machine (standard uncertainty; common practice, no source)."""
-FROM_DRAG = ("lost_motion", "far_side_lag", "side_difference")
+FROM_DRAG = ("lost_motion", "shortfall", "far_side_lag", "side_difference")
 HOME_U_MM = 0.006
 """How far homing differs from one time to the next where nobody read it (standard uncertainty;
 common practice, no source). Steps begin at a home, so it is in what they say is lost."""
 SETTING_U = 0.0012
 """How a gauge set up anew differs in scale: a tilt of 3° (standard uncertainty, a guess)."""
+PRINT_OFF, PRINT_SPREAD = "print_off", "print_spread"
 
 Key = tuple[str, str, str, str]
 """Kind of test, station, figure, detail."""
@@ -39,68 +34,155 @@ Key = tuple[str, str, str, str]
 
 @dataclass(frozen=True, slots=True)
 class Given:
-    """A figure of a session, the mean of the runs that gave it."""
+    """A figure of a session, the mean of the runs that gave it. `at_least` where one of them had
+    not settled; `sample` is what a scatter was worked out from, where it is at hand."""
 
     key: Key
     value: Measured
     runs: tuple[str, ...]
+    at_least: bool = False
+    sample: tuple[float, ...] = ()
 
 
-def figures_of(analysis: Analysis) -> dict[Key, Given]:
-    """The judged figures of a session by test, station, name and detail.
+def figures_of(stage: Stage, skip_first: bool | None = None) -> dict[Key, Given]:
+    """The figures of a session by test, station, name and detail.
 
     Where several runs of one test at one station give a figure, their mean is taken; its
     uncertainty is that of the scatter between them or of the single ones, whichever is more.
+
+    Args:
+        stage: the session.
+        skip_first: leave the first cycle of a full-travel test out of its repeats; None decides
+            by this session alone.
     """
-    found: dict[Key, list[tuple[str, Measured]]] = {}
-    for key, run, figure in _all(analysis):
-        if figure.name in (*JUDGED, HOME_SD) and not figure.at_least:
-            found.setdefault(key, []).append((run, figure.value))
-    return {key: _mean(key, values) for key, values in found.items()}
+    found: dict[Key, list[tuple[str, Figure]]] = {}
+    for key, run, figure in (*_analysed(stage), *_repeats(stage, skip_first), *_printed(stage)):
+        found.setdefault(key, []).append((run, figure))
+    given = {key: _mean(key, values) for key, values in found.items()}
+    return given | {one.key: one for one in _homings(stage)} | _print_spreads(stage)
 
 
-def _all(analysis: Analysis) -> Iterator[tuple[Key, str, Figure]]:
+def begins_badly(stage: Stage) -> bool:
+    """Whether the first cycle of any full-travel test is one of its own."""
+    return any(starts_badly(one) for one in stage.analysis.runs)
+
+
+def place(machine: Machine, station: str) -> str:
+    """A station named the same on machines with one screw and with several."""
+    if station in LINK_STATIONS and len(machine.screw_sides) == 1:
+        return f"{station}-{machine.screw_sides[0]}"
+    return station
+
+
+def _analysed(stage: Stage) -> Iterator[tuple[Key, str, Figure]]:
+    analysis, machine = stage.analysis, stage.machine
     for one in analysis.runs:
+        station = place(machine, one.run.station.id)
         for figure in one.figures:
-            key = (one.run.kind.id, one.run.station.id, figure.name, figure.detail)
-            yield key, one.run.name, figure
+            yield (one.run.kind.id, station, figure.name, figure.detail), one.run.name, figure
     runs = {one.run.name: one.run for one in analysis.runs}
     for both in analysis.between:
         if isinstance(both.figure, Figure):
             kind = runs[both.runs[0]].kind.id
-            station = runs[both.runs[-1]].station.id
+            station = place(machine, runs[both.runs[-1]].station.id)
             yield (kind, station, both.figure.name, both.figure.detail), "", both.figure
 
 
-def _mean(key: Key, values: list[tuple[str, Measured]]) -> Given:
+def _repeats(stage: Stage, skip_first: bool | None) -> Iterator[tuple[Key, str, Figure]]:
+    for one in stage.analysis.runs:
+        if one.run.kind.id != "full-travel":
+            continue
+        skip = starts_badly(one) if skip_first is None else skip_first
+        value = repeats_sd(one, skip_first=skip, resolution_mm=_resolution_mm(stage))
+        if value is not None:
+            key = ("full-travel", place(stage.machine, one.run.station.id), "repeats_sd", "")
+            yield key, one.run.name, Figure("repeats_sd", value)
+
+
+def _homings(stage: Stage) -> Iterator[Given]:
+    """The spread of homings, all repeat-home tests of one place together."""
+    found: dict[str, list[tuple[float, ...]]] = {}
+    for one in stage.analysis.runs:
+        if one.run.kind is REPEAT_HOME:
+            station = place(stage.machine, one.run.station.id)
+            found.setdefault(station, []).append(homings_mm(one))
+    for station, places in found.items():
+        sample = tuple(mm for some in places for mm in some)
+        value = home_sd(sample, _resolution_mm(stage))
+        if value is not None:
+            yield Given((REPEAT_HOME.id, station, HOME_SD, ""), value, (), sample=sample)
+
+
+def _resolution_mm(stage: Stage) -> float:
+    return float(known(stage.machine, "gauge.resolution_mm").value)
+
+
+def _printed(stage: Stage) -> Iterator[tuple[Key, str, Figure]]:
+    for one in print_figures(stage.prints):
+        key = (PRINT, one.place, PRINT_OFF, one.what)
+        yield key, "", Figure(PRINT_OFF, one.off, one.what)
+
+
+def _print_spreads(stage: Stage) -> dict[Key, Given]:
+    return {
+        (PRINT, one.place, PRINT_SPREAD, one.what): Given(
+            (PRINT, one.place, PRINT_SPREAD, one.what), one.spread, (), sample=one.errors_mm
+        )
+        for one in print_figures(stage.prints)
+        if one.spread is not None
+    }
+
+
+def _mean(key: Key, values: list[tuple[str, Figure]]) -> Given:
     names = tuple(name for name, _ in values)
-    if len(values) == 1:
-        return Given(key, values[0][1], names)
-    count = len(values)
-    numbers = [v.value for _, v in values]
+    at_least = any(figure.at_least for _, figure in values)
+    measured = [figure.value for _, figure in values]
+    if len(measured) == 1:
+        return Given(key, measured[0], names, at_least)
+    count = len(measured)
+    numbers = [v.value for v in measured]
     mean = sum(numbers) / count
     between = sqrt(sum((x - mean) ** 2 for x in numbers) / (count - 1) / count)
-    within, dof = combined([(v.u / count, v.dof) for _, v in values])
+    within, dof = combined([(v.u / count, v.dof) for v in measured])
     u, free = (between, float(count - 1)) if between > within else (within, dof)
-    return Given(key, Measured(mean, u, values[0][1].unit, free), names)
+    return Given(key, Measured(mean, u, measured[0].unit, free), names, at_least)
 
 
-def home_u_mm(figures: Mapping[Key, Given]) -> float:
-    """How far one homing differs from another in this session: as read, never less than taken."""
-    read = [g.value.value for (_, _, name, _), g in figures.items() if name == HOME_SD]
-    return max([HOME_U_MM, *read])
+def homing(*sessions: Mapping[Key, Given]) -> tuple[float, float]:
+    """How far one homing differs from another, mm, with its degrees of freedom: the widest that
+    was read, else what is usual."""
+    read = [
+        (given.value.value, given.value.dof)
+        for figures in sessions
+        for (_, _, name, _), given in figures.items()
+        if name == HOME_SD
+    ]
+    return max(read, default=(HOME_U_MM, inf))
 
 
-def off(given: Given, home_mm: float) -> Measured:
-    """How far a figure is from perfect, with what differs from day to day."""
-    kind, _, name, _ = given.key
+def off(given: Given, home: tuple[float, float]) -> Measured:
+    """How far a figure is from perfect, with what differs from day to day. Where the gauge sees
+    the told motion, the homing that a test begins with is in it too."""
+    kind, station, name, _ = given.key
     value = given.value
     parts = [(value.u, value.dof)]
     if name in FROM_DRAG:
         parts.append((DAY_SHARE * abs(value.value), inf))
-        if KINDS[kind].homes:
-            parts.append((home_mm / sqrt(len(given.runs)), inf))
+        if KINDS[kind].homes and STATIONS[station].follows_command:
+            parts.append((home[0] / sqrt(max(len(given.runs), 1)), home[1]))
     if name == "scale_error":
         parts.append((SETTING_U, inf))
     u, dof = combined(parts)
     return Measured(abs(value.value), u, value.unit, dof)
+
+
+def ends_of_body(stations: set[str]) -> list[str]:
+    """Which of these stations are ends of the moving part."""
+    return sorted(
+        name
+        for name in stations
+        if name in STATIONS
+        and STATIONS[name].side is not None
+        and STATIONS[name].follows_command
+        and STATIONS[name].link_station not in LINK_STATIONS
+    )

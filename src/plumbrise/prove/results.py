@@ -9,20 +9,27 @@ from enum import Enum
 from plumbrise.analyse import Analysis
 from plumbrise.explain import Explanation, Interval
 from plumbrise.machine import Machine
+from plumbrise.prove.prints import PrintReading
 from plumbrise.quantity import Measured
 from plumbrise.readings import Readings
+from plumbrise.redesign import Proposal
 
 
 @dataclass(frozen=True, slots=True)
 class Stage:
     """One session of the story: the machine as it then was, its readings and what they say.
-    `explanation` is None where nobody asked for it."""
+
+    `explanation` is None where nobody asked for it, `proposal` likewise: what redesign would do
+    next. `prints` are measurements of a part printed at that stage.
+    """
 
     name: str
     machine: Machine
     readings: Readings
     analysis: Analysis
     explanation: Explanation | None = None
+    proposal: Proposal | None = None
+    prints: tuple[PrintReading, ...] = ()
 
 
 class Verdict(Enum):
@@ -40,7 +47,8 @@ class Verdict(Enum):
 @dataclass(frozen=True, slots=True)
 class Unfair:
     """Something that differs between the two sessions. `effect_mm` bounds what it can do to a
-    figure (None: it cannot be bounded); `runs` are the tests that it touches."""
+    figure (None: it cannot be bounded); `runs` are the tests that it touches. Where `stops` is
+    True the figures of these tests get no verdict."""
 
     what: str
     before: str
@@ -48,17 +56,19 @@ class Unfair:
     words: str
     effect_mm: float | None
     runs: tuple[tuple[str, str], ...] = ()
+    stops: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Fairness:
-    """Whether two sessions may be compared: tests (kind, station) in both, in one only, and what
-    differs between those in both."""
+    """Whether two sessions may be compared: tests (kind, station) in both, in one only, what
+    differs between those in both, and what was looked at and is alike."""
 
     both: tuple[tuple[str, str], ...]
     only_before: tuple[tuple[str, str], ...]
     only_after: tuple[tuple[str, str], ...]
     differs: tuple[Unfair, ...]
+    same: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +79,8 @@ class Compared:
     better; its uncertainty holds what differs from day to day and what was not the same. `ratio`
     is after over before with its 95 % interval, None where it has no bound. `p` is the chance of
     so large a change where there is none, minded for all figures judged together; `could_show`
-    the smallest change that these sessions would have shown four times out of five.
+    the smallest change for the better that would have been shown four times out of five, minded
+    likewise. `thing` is what matters that the figure tells.
     """
 
     kind: str
@@ -83,11 +94,27 @@ class Compared:
     p: float
     could_show: float
     verdict: Verdict
+    thing: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Also:
+    """A figure of both sessions that follows from a judged one or says the same once more."""
+
+    kind: str
+    station: str
+    figure: str
+    detail: str
+    before: Measured
+    after: Measured
+    at_least: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Promise:
-    """A figure that was promised and what came: `kept` is None where it was not read."""
+    """A figure that was promised and what came. `kept` is True where what came is no more than
+    the most that was promised, False where it is surely more, None where it was not read or the
+    readings do not tell."""
 
     figure: str
     station: str
@@ -98,13 +125,37 @@ class Promise:
 
 @dataclass(frozen=True, slots=True)
 class LinkMoved:
-    """What one link of the load path lost before and loses after, at an end."""
+    """What one link of the load path lost before and loses after, at an end: None where the
+    machine of that stage has no such link. `change` is after less before."""
 
     link: str
     side: str
     station: str
-    before: Interval
-    after: Interval
+    before: Interval | None
+    after: Interval | None
+    change: Interval | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class MachineChange:
+    """A field of the machine's description that is not what it was."""
+
+    field: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True, slots=True)
+class Onward:
+    """What redesign would do next: the set, what it costs, how likely it meets the targets, and
+    how likely they are met as it stands."""
+
+    changes: tuple[str, ...]
+    cost: float
+    currency: str
+    hours: float
+    probability: float
+    already: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +171,9 @@ class Proof:
     remains: Mapping[str, Measured]
     headline: str
     advice: str
+    also: tuple[Also, ...] = ()
+    machine: tuple[MachineChange, ...] = ()
+    onward: Onward | None = None
 
     def of(self, figure: str, station: str) -> Compared | None:
         """The first comparison of a figure at a station."""

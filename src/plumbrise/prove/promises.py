@@ -1,0 +1,140 @@
+"""What redesign promised against what was read after the work."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from plumbrise.explain import Interval
+from plumbrise.prove.figures import Given, Key, ends_of_body, homing
+from plumbrise.prove.judging import apart, usable
+from plumbrise.prove.results import Promise
+from plumbrise.prove.things import LOST_MOTION as LOST
+from plumbrise.prove.things import WITHOUT_FIRST, Source
+from plumbrise.quantity import Measured, Unit, combined
+from plumbrise.redesign.figures import (
+    BAND,
+    HEIGHT,
+    HOME_RANGE,
+    LOST_MOTION,
+    PUSH,
+    RANGE_OF_TEN,
+    SIDES,
+)
+
+Promised = Mapping[str, Mapping[str, Interval]]
+"""By figure of redesign and station, what was predicted."""
+Figures = Mapping[Key, Given]
+Came = Callable[[Figures], Measured | None]
+PUSH_N, LENGTH_MM = 10.0, 100.0
+
+
+def promises(promised: Promised, now: Figures) -> tuple[Promise, ...]:
+    """Each promise, and what came of it."""
+    found = []
+    for figure, stations in promised.items():
+        for station, interval in stations.items():
+            came = _came(figure, now, station)
+            found.append(Promise(figure, station, interval, came, _kept(interval, came)))
+    return tuple(found)
+
+
+def _came(figure: str, now: Figures, station: str) -> Measured | None:
+    if figure == LOST_MOTION.id:
+        return _lost(now, station)
+    return CAME[figure](now) if figure in CAME else None
+
+
+def _kept(promised: Interval, came: Measured | None) -> bool | None:
+    if came is None:
+        return None
+    if came.value <= promised.high:
+        return True
+    return False if came.value - came.expanded > promised.high else None
+
+
+def left(figures: Figures) -> dict[str, Measured]:
+    """Lost motion by station, from the best source that each gives."""
+    stations = dict.fromkeys(sorted(key[1] for key in figures))
+    found = {station: _lost(figures, station) for station in stations}
+    return {station: value for station, value in found.items() if value is not None}
+
+
+def _lost(figures: Figures, station: str) -> Measured | None:
+    for source in LOST.sources:
+        given = _given(figures, source, station)
+        if given is not None:
+            return given
+    return None
+
+
+def _given(figures: Figures, source: Source, station: str) -> Measured | None:
+    found = figures.get((source.kind, station, source.figure, source.detail))
+    return found.value if found is not None and usable(found) else None
+
+
+def _sides(figures: Figures) -> Measured | None:
+    ends = ends_of_body({key[1] for key in figures if key[2] == "lost_motion"})
+    for source in LOST.sources:
+        if len(ends) > 1 and all(_given(figures, source, end) is not None for end in ends):
+            return apart(figures, source, ends, homing(figures))
+    return None
+
+
+def _bands(figures: Figures) -> Measured | None:
+    """Once a turn and every four full steps together."""
+    found = [
+        given.value
+        for (kind, _, name, detail), given in figures.items()
+        if kind == "one-turn" and detail == "amplitude"
+        if name in ("once_per_turn", "full_step_pattern")
+    ]
+    if not found:
+        return None
+    u, dof = combined([(v.u, v.dof) for v in found])
+    return Measured(sum(v.value for v in found), u, Unit.MM, dof)
+
+
+def _home_range(figures: Figures) -> Measured | None:
+    """The range of ten homings that the scatter read stands for."""
+    return _scaled(_first(figures, "repeat-home", "home_sd"), RANGE_OF_TEN)
+
+
+def _height(figures: Figures) -> Measured | None:
+    for detail in (WITHOUT_FIRST, ""):
+        found = _first(figures, "full-travel", "scale_error", detail)
+        if found is not None:
+            return _scaled(found, LENGTH_MM)
+    return None
+
+
+def _push(figures: Figures) -> Measured | None:
+    found = [
+        given.value
+        for (kind, _, name, detail), given in figures.items()
+        if (kind, name, detail) == ("side-push", "compliance", "")
+    ]
+    return _scaled(max(found, key=lambda v: v.value, default=None), PUSH_N)
+
+
+def _first(figures: Figures, kind: str, name: str, detail: str = "") -> Measured | None:
+    for key, given in figures.items():
+        if (key[0], key[2], key[3]) == (kind, name, detail):
+            return given.value
+    return None
+
+
+def _scaled(value: Measured | None, factor: float) -> Measured | None:
+    if value is None:
+        return None
+    return Measured(abs(value.value) * factor, value.u * factor, Unit.MM, value.dof)
+
+
+CAME: dict[str, Came] = {
+    SIDES.id: _sides,
+    BAND.id: _bands,
+    HOME_RANGE.id: _home_range,
+    HEIGHT.id: _height,
+    PUSH.id: _push,
+}
+"""How what was promised of the whole axis is read afterwards, by the figure's id. Staying up
+with the motors off is a chance that no reading gives."""

@@ -1,0 +1,136 @@
+"""Two scatters against each other: is it the repeating that changed?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import sqrt
+from statistics import mean, median
+
+from plumbrise.explain import Interval
+from plumbrise.prove.comparing import POWER, RISK
+from plumbrise.quantity import Measured
+
+
+def limits(dof_before: float, dof_after: float, risk: float = RISK) -> tuple[float, float]:
+    """Between which the ratio of two variances, after over before, lies by chance alone.
+
+    Source:
+        Snedecor's F; NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.9.
+
+    Example:
+        >>> low, high = limits(4, 4)
+        >>> round(low, 4), round(high, 3)
+        (0.1041, 9.605)
+    """
+    from scipy.special import fdtri
+
+    return (
+        float(fdtri(dof_after, dof_before, risk / 2)),
+        float(fdtri(dof_after, dof_before, 1 - risk / 2)),
+    )
+
+
+def scatter_chance(
+    before: Measured, after: Measured, samples: tuple[Sequence[float], Sequence[float]] = ((), ())
+) -> float:
+    """Two-sided chance of so large a ratio of variances where there is no difference. With the
+    samples at hand, their distances from the medians and from reading to reading must say it too:
+    the largest chance counts."""
+    chances = [_variances_chance(before.value, before.dof, after.value, after.dof)]
+    if all(len(some) > 1 for some in samples):
+        one, two = (from_reading_to_reading(some) for some in samples)
+        chances += [levels_chance(*samples)[1], _variances_chance(*one, *two)]
+    return max(chances)
+
+
+def _variances_chance(sd_before: float, dof_before: float, sd_after: float, dof: float) -> float:
+    from scipy.special import fdtr, fdtrc
+
+    if sd_before <= 0 or sd_after <= 0:
+        return 1.0  # a scatter of nothing is one that the gauge cannot see
+    f = (sd_after / sd_before) ** 2
+    return min(1.0, 2 * min(float(fdtr(dof, dof_before, f)), float(fdtrc(dof, dof_before, f))))
+
+
+def from_reading_to_reading(sample: Sequence[float]) -> tuple[float, float]:
+    """Standard deviation from successive differences, with about two thirds of the degrees of
+    freedom: one knock on the stand shifts all later readings, but only one of these.
+
+        s² = Σ (x_(i+1) - x_i)² / (2 (n - 1))
+
+    Source:
+        von Neumann, Annals of Mathematical Statistics 12 (1941) 367.
+
+    Example:
+        >>> sd, dof = from_reading_to_reading((0.0, 0.0, 0.0, 1.0, 1.0, 1.0))
+        >>> round(sd, 2), round(dof, 1)
+        (0.32, 3.3)
+    """
+    count = len(sample) - 1
+    squares = sum((b - a) ** 2 for a, b in zip(sample, sample[1:], strict=False))
+    return sqrt(squares / (2 * count)), 2 * count / 3
+
+
+def levels_chance(*samples: Sequence[float]) -> tuple[float, float]:
+    """Whether samples scatter alike, told by their distances from their medians: the ratio W and
+    its chance. One wild reading, which fools the ratio of variances, moves it little.
+
+    Source:
+        Brown and Forsythe, Journal of the American Statistical Association 69 (1974) 364;
+        NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.10 (Levene's test, median form).
+
+    Example:
+        >>> w, p = levels_chance((0.0, 1.0, 2.0, 3.0), (0.0, 2.0, 4.0, 6.0))
+        >>> round(w, 2), round(p, 2)
+        (2.4, 0.17)
+    """
+    from scipy.special import fdtrc
+
+    apart = [[abs(x - median(some)) for x in some] for some in samples]
+    means = [mean(some) for some in apart]
+    count, groups = sum(len(some) for some in apart), len(apart)
+    whole = sum(sum(some) for some in apart) / count
+    between = sum(len(some) * (m - whole) ** 2 for some, m in zip(apart, means, strict=True))
+    within = sum(sum((z - m) ** 2 for z in some) for some, m in zip(apart, means, strict=True))
+    if within <= 0:
+        return 0.0, 1.0
+    w = (count - groups) / (groups - 1) * between / within
+    return w, float(fdtrc(groups - 1, count - groups, w))
+
+
+def scatter_ratio(before: Measured, after: Measured) -> Interval | None:
+    """After over before with its 95 % interval, None where there was no scatter to see."""
+    if before.value <= 0:
+        return None
+    r = after.value / before.value
+    low, high = limits(before.dof, after.dof)
+    return Interval(r, r / sqrt(high), r / sqrt(low), 0.95)
+
+
+def scatter_could_show(before: Measured, after: Measured, judged: int = 1) -> float:
+    """The smallest fall of a scatter that would have shown with `POWER` among so many judged."""
+    from scipy.special import fdtri
+
+    low, _ = limits(before.dof, after.dof, RISK / max(judged, 1))
+    reached = float(fdtri(after.dof, before.dof, POWER))
+    return before.value * (1 - sqrt(low / reached))
+
+
+def interval_of(sd: float, dof: float) -> Interval:
+    """The 95 % interval of a standard deviation from normal readings.
+
+        s √(ν / χ²(0.975)) to s √(ν / χ²(0.025))
+
+    Source:
+        Chi-square; NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.8.
+
+    Example:
+        >>> found = interval_of(1.0, 4)
+        >>> round(found.low, 3), round(found.high, 3)
+        (0.599, 2.874)
+    """
+    from scipy.special import chdtri
+
+    return Interval(
+        sd, sd * sqrt(dof / chdtri(dof, 0.025)), sd * sqrt(dof / chdtri(dof, 0.975)), 0.95
+    )
