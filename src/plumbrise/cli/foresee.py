@@ -168,6 +168,9 @@ def command(
     if readings_path is None:
         raise click.UsageError("Give READINGS, or --spacing.")
     from plumbrise.cli.session import session_at
+    from plumbrise.redesign.workshop import known_changes
+
+    known_changes("--with", changes)
 
     session = session_at(machine_path, readings_path, test=test, station=station, inches=inches)
     explanation = None if no_model else session.explained(seed=seed, quiet=as_json)
@@ -226,9 +229,7 @@ def _forecast(
     if changes:
         from plumbrise.redesign import CATALOGUE
         from plumbrise.redesign.after import axes_after
-        from plumbrise.redesign.workshop import known_changes
 
-        known_changes("--with", changes)
         believed = _believed(explanation, "--with")
         changed = axes_after(machine, believed, [CATALOGUE[c] for c in changes], rng)
         axes = same_axes(changed)

@@ -23,6 +23,7 @@ SCHEMAS = (
     "explanation",
     "sheet",
     "proposal",
+    "forecast",
     "shelf-list",
     "shelf-import",
     "shelf-export",

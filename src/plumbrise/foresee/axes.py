@@ -11,14 +11,13 @@ from numpy.typing import NDArray
 
 from plumbrise.axis import Parameters, layout_of, vector_of
 from plumbrise.explain import Believed
+from plumbrise.explain.witness import BREATH
 
 Vector = NDArray[np.float64]
 Matrix = NDArray[np.float64]
 Whole = NDArray[np.int64]
 
 DRAWS = 200
-DRAG_VARIES = 0.1
-"""By what share a guide's drag differs from one print to the next (a guess)."""
 
 
 class DrawnAxes(Protocol):
@@ -108,5 +107,5 @@ def another_print(axes: Axes, rng: np.random.Generator) -> Axes:
     """The same axes on another day: each guide drags a little more or less."""
     thetas = axes.thetas.copy()
     for place in layout_of(axes.base).of("drag_n"):
-        thetas[:, place] *= np.exp(DRAG_VARIES * rng.standard_normal(axes.count))
+        thetas[:, place] *= np.exp(BREATH * rng.standard_normal(axes.count))
     return replace(axes, thetas=thetas)

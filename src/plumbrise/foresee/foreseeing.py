@@ -8,7 +8,8 @@ import numpy as np
 
 from plumbrise.errors import InputError
 from plumbrise.explain import Explanation
-from plumbrise.foresee.axes import DRAG_VARIES, DRAWS, Axes, axes_of
+from plumbrise.explain.witness import BREATH
+from plumbrise.foresee.axes import DRAWS, Axes, axes_of
 from plumbrise.foresee.bands import Bands
 from plumbrise.foresee.heights import Heights, heights
 from plumbrise.foresee.layers import interval, layers_of, scatter_mm, settled_from
@@ -73,7 +74,7 @@ def foresee_on(
         untold.append(
             "how far layer one differs from print to print, since homing was not repeated"
         )
-    drag = f"drag differs by {DRAG_VARIES:.0%} from print to print".replace("%", " %")
+    drag = f"drag differs by {100 * BREATH:.0f} % from print to print"
     return _forecast(
         machine,
         job,

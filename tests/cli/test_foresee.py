@@ -1,0 +1,100 @@
+"""`plumbrise foresee` as a person runs it."""
+
+import csv
+import json
+
+import jsonschema
+import pytest
+from click.testing import CliRunner
+
+from plumbrise.cli import main
+from plumbrise.demo import scenario
+from plumbrise.files import schema, write_machine, write_readings
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    where = tmp_path_factory.mktemp("foresee")
+    example = scenario()
+    (where / "machine.toml").write_text(write_machine(example.machine), encoding="utf-8")
+    (where / "readings.csv").write_text(write_readings(example.readings), encoding="utf-8")
+    return where
+
+
+def _ran(folder, *options, readings=True):
+    session = [str(folder / "machine.toml")]
+    if readings:
+        session.append(str(folder / "readings.csv"))
+    return CliRunner().invoke(main, ["foresee", *session, *options], prog_name="plumbrise")
+
+
+def test_it_says_layers_remedies_with_lines_and_bands_and_draws_them(folder):
+    drawing = folder / "wall.svg"
+    done = _ran(folder, "--drawing", str(drawing))
+    assert done.exit_code == 0, done.output
+    for words in (
+        "comes out thin at the",
+        "Remedies that cost nothing",
+        "Lines, proved safe on this machine",
+        "G28 Z0",
+        "Risk:",
+        "Bands",
+        "how to tell",
+        "Taken as given:",
+    ):
+        assert words in done.stdout
+    assert drawing.read_text(encoding="utf-8").startswith("<svg")
+
+
+def test_json_keeps_to_its_schema_with_the_part_and_its_measures(folder):
+    table = folder / "part.csv"
+    first = _ran(folder, "--json", "--test-part", str(table))
+    forecast = json.loads(first.stdout)
+    jsonschema.validate(forecast, schema("forecast"))
+    assert forecast["test_part"]["patches"]
+    rows = list(csv.DictReader(table.open(encoding="utf-8")))
+    for row in rows:
+        row["thickness_mm"] = row["expected_mm"]
+    filled = folder / "measured.csv"
+    with filled.open("w", encoding="utf-8", newline="") as out:
+        writer = csv.DictWriter(out, rows[0].keys())
+        writer.writeheader()
+        writer.writerows(rows)
+    second = json.loads(_ran(folder, "--json", "--measured", str(filled)).stdout)
+    jsonschema.validate(second, schema("forecast"))
+    assert second["part_evidence"]["verdict"] == "fits"
+
+
+def test_a_staircase_alone_gives_layers_without_a_model(folder):
+    done = _ran(folder, "--no-model", "--json", "--layers", "4")
+    forecast = json.loads(done.stdout)
+    jsonschema.validate(forecast, schema("forecast"))
+    assert forecast["source"] == "staircase"
+    assert forecast["bands"] is None
+
+
+def test_after_a_change_less_is_lost(folder):
+    now = json.loads(_ran(folder, "--json").stdout)
+    then = json.loads(_ran(folder, "--json", "--with", "thrust-bearing").stdout)
+    assert then["source"] == "changed axis"
+    assert then["total_mm"]["left"]["estimate"] > now["total_mm"]["left"]["estimate"] + 0.1
+
+
+def test_a_spacing_alone_needs_no_readings(folder):
+    done = _ran(folder, "--spacing", "8", "--json", readings=False)
+    found = json.loads(done.stdout)
+    assert found["fits"][0]["cause"] == "screw-bend"
+    said = _ran(folder, "--spacing", "8", readings=False)
+    assert "The screw, once a turn" in said.stdout
+
+
+def test_what_is_wrong_is_said_with_status_2(folder):
+    assert _ran(folder, readings=False).exit_code == 2
+    unknown = _ran(folder, "--with", "magic")
+    assert unknown.exit_code == 2
+    assert "redesign --list" in unknown.output
+    narrow = _ran(folder, "--width", "0.1")
+    assert narrow.exit_code == 2
+    assert "at least as wide" in narrow.output
+    bare = _ran(folder, "--no-model", "--test-part", str(folder / "x.csv"))
+    assert bare.exit_code == 2

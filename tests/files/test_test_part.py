@@ -1,0 +1,30 @@
+"""The table of a test part: faults are named with their rows, all at once."""
+
+import pytest
+
+from plumbrise.errors import InputErrors
+from plumbrise.files.test_part import read_part
+
+HEAD = "place_mm,layers,thickness_mm\n"
+
+
+def test_empty_rows_are_passed_over_and_a_decimal_comma_is_taken():
+    text = "place_mm;layers;thickness_mm\n68;1;0,21\n68;2;\n68;3;0,55\n"
+    assert [one.thickness_mm for one in read_part(text, name="part.csv")] == [0.21, 0.55]
+
+
+def test_all_faults_are_named_with_their_rows():
+    text = HEAD + "68,1,0.2\nleft,2,0.4\n68,2.5,0.5\n68,3,thick\n"
+    with pytest.raises(InputErrors) as caught:
+        read_part(text, name="part.csv")
+    assert [one.place for one in caught.value.problems] == [
+        "part.csv, row 3, place_mm",
+        "part.csv, row 4, layers",
+        "part.csv, row 5, thickness_mm",
+    ]
+
+
+@pytest.mark.parametrize("text", ["", "a,b\n1,2\n", "place_mm,layers\n68,1\n"])
+def test_another_table_is_refused_with_its_columns(text):
+    with pytest.raises(InputErrors, match="thickness_mm"):
+        read_part(text, name="part.csv")

@@ -1,0 +1,70 @@
+"""Layers straight from a staircase that was read, without a model."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from plumbrise.errors import InputError
+from plumbrise.foresee import Lift, Print, Start, foresee_from_readings
+from plumbrise.machine import STATIONS, PerSide, blank
+from plumbrise.machine.description import Screw
+from plumbrise.readings import KINDS, Reading, Readings, Run
+
+MACHINE = replace(blank("two-screw"), screw=PerSide(Screw(lead_mm=8.0)))
+
+
+def _staircase(end, lost):
+    """Twenty steps of 0.1 mm from home, of which so much is lost as in play."""
+    rows = [Reading(seq=0, target_mm=0.0, reading_mm=0.0, approach="down")]
+    for k in range(1, 21):
+        told = round(0.1 * k, 3)
+        rows.append(
+            Reading(
+                seq=k, target_mm=told, reading_mm=round(max(0.0, told - lost), 4), approach="up"
+            )
+        )
+    name = f"gantry-{end}"
+    return Run(name=name, kind=KINDS["fine-steps"], station=STATIONS[name], readings=tuple(rows))
+
+
+def _gaps(job, *runs, place="left"):
+    forecast = foresee_from_readings(MACHINE, Readings(runs), job, rng=np.random.default_rng(0))
+    return [layer.at[place].gap_mm.estimate for layer in forecast.layers]
+
+
+CASES = [
+    (Print(layers=4), [0.2, 0.1, 0.2, 0.2]),
+    (Print(layers=4, start=Start.UP), [0.1, 0.2, 0.2, 0.2]),
+    (Print(layers=4, lift=Lift.EVERY), [0.2, 0.2, 0.2, 0.2]),
+    (
+        Print(layers=4, start=Start.DIP, dip_to_mm=0.05, offset_mm=0.1),
+        [0.2, 0.2, 0.2, 0.2],
+    ),
+]
+
+
+@pytest.mark.parametrize(("job", "expected"), CASES)
+def test_the_bookkeeping_of_play_holds_without_a_model(job, expected):
+    assert _gaps(job, _staircase("left", 0.1)) == pytest.approx(expected, abs=0.004)
+
+
+def test_with_both_ends_read_the_part_lies_between():
+    runs = (_staircase("left", 0.05), _staircase("right", 0.15))
+    part = _gaps(Print(layers=2), *runs, place="part")
+    assert part[1] == pytest.approx(0.1, abs=0.004)
+
+
+def test_with_one_end_read_the_other_and_the_part_cannot_be_told():
+    forecast = foresee_from_readings(
+        MACHINE, Readings((_staircase("left", 0.1),)), Print(), rng=np.random.default_rng(0)
+    )
+    assert forecast.places == ("left",)
+    assert any("right end" in words for words in forecast.cannot_tell)
+    assert forecast.bands is None
+    assert forecast.source == "staircase"
+
+
+def test_readings_without_a_staircase_are_refused_with_what_to_take():
+    with pytest.raises(InputError, match="fine-steps"):
+        foresee_from_readings(MACHINE, Readings(()), Print(), rng=np.random.default_rng(0))

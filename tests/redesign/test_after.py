@@ -1,0 +1,70 @@
+"""The axes after changes, as a forecast takes them."""
+
+from types import MappingProxyType
+
+import numpy as np
+import pytest
+
+from plumbrise.axis import layout_of, sound, vector_of
+from plumbrise.explain import Believed
+from plumbrise.machine import blank
+from plumbrise.redesign import CATALOGUE
+from plumbrise.redesign.after import axes_after
+
+
+@pytest.fixture
+def believed():
+    base = sound(blank("one-screw"))
+    count = 16
+    terms = {
+        "screw-bend:left:cos": np.full(count, 0.03),
+        "screw-bend:left:sin": np.full(count, 0.04),
+    }
+    return Believed(
+        base=base,
+        thetas=np.tile(vector_of(base), (count, 1)),
+        weight=np.full(count, 1 / count),
+        terms=MappingProxyType(terms),
+        takes={},
+        keep={},
+    )
+
+
+def _after(believed, *ids):
+    changes = [CATALOGUE[one] for one in ids]
+    return axes_after(blank("one-screw"), believed, changes, np.random.default_rng(0), 16)
+
+
+def _but_drag(base):
+    """Entries that do not differ from day to day."""
+    layout = layout_of(base)
+    return [k for k in range(len(layout.names)) if k not in layout.of("drag_n")]
+
+
+def test_without_a_change_the_axes_stay_as_they_are(believed):
+    same = _after(believed)
+    kept = _but_drag(same.base)
+    assert same.thetas[:, kept] == pytest.approx(believed.thetas[:, kept])
+    assert same.machine == blank("one-screw")
+
+
+def test_a_stiffer_bracket_is_stiffer_in_every_draw_and_nothing_else_moves(believed):
+    after = _after(believed, "stiff-bracket")
+    place = layout_of(after.base).index("bracket_stiffness_n_per_mm:left")
+    assert (after.thetas[:, place] > believed.thetas[:, place]).all()
+    others = [k for k in _but_drag(after.base) if k != place]
+    assert after.thetas[:, others] == pytest.approx(believed.thetas[:, others])
+
+
+def test_a_second_screw_makes_another_machine(believed):
+    after = _after(believed, "second-screw-motor")
+    assert after.machine.arrangement.id == "two-screw"
+    assert [lift.end for lift in after.base.lifts] == ["left", "right"]
+    assert after.thetas.shape[1] == len(layout_of(after.base).names)
+
+
+def test_a_straighter_screw_shrinks_its_wave_and_keeps_its_phase(believed):
+    after = _after(believed, "straight-screw").terms
+    cosine, sine = after["screw-bend:left:cos"], after["screw-bend:left:sin"]
+    assert (np.hypot(cosine, sine) < 0.05).all()
+    assert sine / cosine == pytest.approx(4 / 3)
