@@ -8,11 +8,11 @@ from plumbrise.axis.parameters import sound
 from plumbrise.axis.vector import parameters_of
 from plumbrise.readings import Move
 from plumbrise.redesign.axes import altered, drawn, onto
+from plumbrise.redesign.blocks import ends_lost
 from plumbrise.redesign.catalogue import CATALOGUE
 from plumbrise.redesign.changes import Change, Effect, Span, Way
 from plumbrise.redesign.figures import LOST_MOTION, SIDES, STAYS_UP
 from plumbrise.redesign.machine_changed import machine_changed
-from plumbrise.redesign.prospects import ends_lost
 from plumbrise.redesign.sets import members
 
 

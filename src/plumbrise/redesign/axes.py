@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from plumbrise.axis.parameters import Parameters
 from plumbrise.axis.vector import layout_of, vector_of
 from plumbrise.explain import Believed
+from plumbrise.explain.witness import BREATH
 from plumbrise.foresee.axes import resampled
 from plumbrise.redesign.changes import Change, Effect, Way
 
@@ -72,9 +73,12 @@ def drawn(
         for k, effect in enumerate(change.effects)
     }
     keep = {cause: rng.random(count) < share for cause, share in believed.keep.items()}
+    thetas = believed.thetas[at].copy()
+    for place in layout_of(believed.base).of("drag_n"):  # drag differs from one day to the next
+        thetas[:, place] *= np.exp(BREATH * rng.standard_normal(count))
     return Drawn(
         base=believed.base,
-        thetas=believed.thetas[at],
+        thetas=thetas,
         terms={name: values[at] for name, values in believed.terms.items()},
         friction=THREAD_FRICTION[0] * np.exp(THREAD_FRICTION[1] * rng.standard_normal(count)),
         detent_nmm=DETENT_NMM[0] * np.exp(DETENT_NMM[1] * rng.standard_normal(count)),

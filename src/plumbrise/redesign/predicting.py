@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from plumbrise.axis.parameters import sound
 from plumbrise.explain import Interval
+from plumbrise.redesign.blocks import ends_lost
 from plumbrise.redesign.changes import Change
 from plumbrise.redesign.choosing import Weighed, holds
 from plumbrise.redesign.constraints import constraints_of
@@ -16,7 +17,7 @@ from plumbrise.redesign.figures import FIGURES, LOST_MOTION, STAYS_UP, Figure, T
 from plumbrise.redesign.machine_changed import machine_changed
 from plumbrise.redesign.parts import parts_of
 from plumbrise.redesign.pricing import cost_of, hours_of
-from plumbrise.redesign.prospects import Prospects, ends_lost
+from plumbrise.redesign.prospects import Prospects
 from plumbrise.redesign.results import Choice, Line, Prediction
 from plumbrise.redesign.sets import members
 from plumbrise.redesign.sums import sizes_in, sums_for

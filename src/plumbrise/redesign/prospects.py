@@ -13,48 +13,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from plumbrise.axis import predict_all, prepare
-from plumbrise.axis.parameters import Parameters, sound
-from plumbrise.axis.vector import layout_of
-from plumbrise.machine import STATIONS, Machine, known, lead_mm
-from plumbrise.readings import Reading, Readings, Run
-from plumbrise.readings.kinds import COARSE_STEPS
-from plumbrise.redesign.axes import DETENT, FRICTION, Drawn, altered, onto
+from plumbrise.machine import Machine
+from plumbrise.redesign.axes import Drawn
+from plumbrise.redesign.blocks import MAKERS, alters
 from plumbrise.redesign.changes import Change
-from plumbrise.redesign.falling import margin_nmm
-from plumbrise.redesign.figures import (
-    BAND,
-    BANDS,
-    FRAME,
-    HEIGHT,
-    HOME,
-    HOME_RANGE,
-    LOST_MOTION,
-    MOTION,
-    PUSH,
-    RANGE_OF_TEN,
-    SCALE,
-    SIDES,
-    STAYS_UP,
-)
-from plumbrise.redesign.machine_changed import machine_changed
-from plumbrise.redesign.sets import Masks, allowed_sets, members
+from plumbrise.redesign.figures import FIGURES
+from plumbrise.redesign.sets import Masks, allowed_sets
 
 Vector = NDArray[np.float64]
 Matrix = NDArray[np.float64]
-
-SETTLED_MM = 8.0
-"""How far the axis is driven up from home: by then it has taken up what it loses."""
-AT_ONCE = 256
-"""Sets simulated in one go."""
-PUSHED_N = 10.0
-TERM = "term:"
-TERMS_OF = {
-    BANDS: ("screw-bend", "microstep-error"),
-    HOME: ("home-scatter",),
-    SCALE: ("lead-error",),
-}
-FRAME_ENTRIES = ("stiffness_n_per_mm", "joint_stiffness_n_per_mm", "slip_n")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -120,207 +87,17 @@ def prospects_of(
 ) -> Prospects:
     """Work out every set of the changes that alter one of these figures on this machine."""
     open_to = [c for c in changes if c.applies_to(machine)]
-    makers = {
-        MOTION: _motion,
-        BANDS: _bands,
-        HOME: _homing,
-        SCALE: _scale,
-        FRAME: _frame,
-    }
-    in_block = {
-        MOTION: (LOST_MOTION, SIDES, STAYS_UP),
-        BANDS: (BAND,),
-        HOME: (HOME_RANGE,),
-        SCALE: (HEIGHT,),
-        FRAME: (PUSH,),
-    }
-    wanted = [name for name, some in in_block.items() if figures & {f.id for f in some}]
-    useful = [c for c in open_to if any(_alters(c, name) for name in wanted)]
+    wanted = [name for name in MAKERS if any(FIGURES[f].block == name for f in figures)]
+    useful = [c for c in open_to if any(alters(c, name) for name in wanted)]
     masks = allowed_sets(useful)
     blocks: dict[str, Block] = {}
     untold: dict[str, str] = {}
     for name in wanted:
-        bits = sum(1 << k for k, c in enumerate(useful) if _alters(c, name))
+        bits = sum(1 << k for k, c in enumerate(useful) if alters(c, name))
         own = np.unique(masks & bits)
-        values, missing = makers[name](machine, draws, useful, own)
+        values, missing = MAKERS[name](machine, draws, useful, own)
         untold |= missing
         if values:
             middles = {figure: np.median(made, axis=1) for figure, made in values.items()}
             blocks[name] = Block(bits, own, values, middles)
     return Prospects(machine, draws, tuple(useful), masks, blocks, untold)
-
-
-def _alters(change: Change, block: str) -> bool:
-    """Whether a change alters figures of a block."""
-    if block in TERMS_OF:
-        return any(entry[len(TERM) :] in TERMS_OF[block] for entry in change.entries())
-    if block == FRAME:
-        return bool(change.entries() & set(FRAME_ENTRIES))
-    fields = {key for key, _ in change.machine}
-    motion = {e for e in change.entries() if not e.startswith(TERM)} - set(FRAME_ENTRIES)
-    slips = "term:coupling-slip" in change.entries()
-    return bool(motion or slips or fields & {"arrangement", "screw.lead_mm"})
-
-
-Made = tuple[dict[str, Matrix], dict[str, str]]
-"""Values by figure, and figures that cannot be told with the reason."""
-
-
-def _motion(machine: Machine, draws: Drawn, changes: Sequence[Change], masks: Masks) -> Made:
-    lost = np.zeros((len(masks), draws.count))
-    apart, spare = np.zeros_like(lost), np.full_like(lost, np.nan)
-    for after, rows in _by_make(machine, changes, masks):
-        base = sound(after)
-        for some in np.array_split(rows, max(1, -(-len(rows) // AT_ONCE))):
-            ends = ends_lost(draws, base, changes, masks[some])
-            lost[some] = ends.max(axis=2)
-            apart[some] = ends.max(axis=2) - ends.min(axis=2)
-            spare[some] = _margin(draws, after, base, changes, masks[some])
-    values = {LOST_MOTION.id: lost, SIDES.id: apart}
-    if np.isnan(spare).any():
-        return values, {STAYS_UP.id: "the lead of the screw is not known"}
-    return values | {STAYS_UP.id: spare}, {}
-
-
-def _by_make(
-    machine: Machine, changes: Sequence[Change], masks: Masks
-) -> list[tuple[Machine, NDArray[np.int64]]]:
-    """The machines that sets make of this one, each with the sets that make it."""
-    bits = sum(1 << k for k, c in enumerate(changes) if c.machine)
-    keys, which = np.unique(masks & bits, return_inverse=True)
-    makes: dict[Machine, list[NDArray[np.int64]]] = {}
-    for k, key in enumerate(keys):
-        after = machine_changed(machine, members(int(key), changes))
-        makes.setdefault(after, []).append(np.flatnonzero(which == k))
-    return [(after, np.sort(np.concatenate(rows))) for after, rows in makes.items()]
-
-
-def ends_lost(draws: Drawn, base: Parameters, changes: Sequence[Change], masks: Masks) -> Matrix:
-    """What each end loses after homing (mm): (sets, draws, ends), all sets of one make."""
-    layout = layout_of(base)
-    start = onto(draws, base)
-    thetas = np.tile(start, (len(masks), 1, 1))
-    touched = {entry for c in changes for entry in c.entries() if not entry.startswith(TERM)}
-    for place, name in enumerate(layout.names):
-        entry, _, end = name.partition(":")
-        if entry in touched and entry not in FRAME_ENTRIES:
-            thetas[:, :, place] = altered(
-                draws, start[:, place], entry, end or None, changes, masks, base
-            )
-    thetas[:, :, layout.index("plunger_mm")] = 0.0
-    session = prepare(base, _home_and_up(base))
-    made = predict_all(session, thetas.reshape(-1, thetas.shape[2]), threads=2).reading_mm
-    rises = np.stack(
-        [made[:, rows.stop - 1] - made[:, rows.start] for rows in session.rows_of_run], axis=1
-    )
-    lost = SETTLED_MM - rises.reshape(len(masks), draws.count, len(base.ends))
-    return np.asarray(lost + _sunk(draws, changes, masks, base)[:, :, None])
-
-
-def _home_and_up(base: Parameters) -> Readings:
-    rows = tuple(
-        Reading(seq=i, target_mm=told, reading_mm=None, approach="up" if i else "down")
-        for i, told in enumerate((0.0, SETTLED_MM / 2, SETTLED_MM))
-    )
-    names = [f"{base.arrangement.body}-{end}" for end in base.ends]
-    return Readings(
-        tuple(Run(name=n, kind=COARSE_STEPS, station=STATIONS[n], readings=rows) for n in names)
-    )
-
-
-def _sunk(draws: Drawn, changes: Sequence[Change], masks: Masks, base: Parameters) -> Matrix:
-    """What a creeping clamp adds to what is lost (mm)."""
-    sinks = [v for n, v in draws.terms.items() if n.startswith("coupling-slip") and n[-2:] == ":0"]
-    now = np.maximum(np.mean(sinks, axis=0), 0.0) if sinks else np.zeros(draws.count)
-    return altered(draws, now, "term:coupling-slip", None, changes, masks, base)
-
-
-def _margin(
-    draws: Drawn, after: Machine, base: Parameters, changes: Sequence[Change], masks: Masks
-) -> Matrix:
-    lead = lead_mm(after)
-    if lead is None:
-        return np.full((len(masks), draws.count), np.nan)
-    names = layout_of(base).names
-    start = onto(draws, base)
-    drag = np.zeros((len(masks), draws.count))
-    for place, name in enumerate(names):
-        entry, _, end = name.partition(":")
-        if entry == "drag_n":
-            drag += altered(draws, start[:, place], entry, end, changes, masks, base)
-    weight = altered(
-        draws, start[:, names.index("weight_n")], "weight_n", None, changes, masks, base
-    )
-    motors = base.arrangement.motors
-    return margin_nmm(
-        net_load_n=weight - drag,
-        detent_nmm=motors * altered(draws, draws.detent_nmm, DETENT, None, changes, masks, base),
-        thread_friction=altered(draws, draws.friction, FRICTION, None, changes, masks, base),
-        lead_mm=lead,
-        starts=int(known(after, "screw.starts").value),
-        diameter_mm=float(known(after, "screw.diameter_mm").value),
-    )
-
-
-def _wave(draws: Drawn, start: str) -> list[Vector]:
-    """Amplitudes of the pairs of terms whose names begin so; sideways ones left out."""
-    return [
-        np.hypot(values, draws.terms[f"{name[:-4]}:sin"])
-        for name, values in draws.terms.items()
-        if name.startswith(start)
-        and name.endswith(":cos")
-        and "left-right" not in name
-        and "front-back" not in name
-    ]
-
-
-def _bands(_: Machine, draws: Drawn, changes: Sequence[Change], masks: Masks) -> Made:
-    turn, step = _wave(draws, "screw-bend"), _wave(draws, "microstep-error")
-    if not turn and not step:
-        return {}, {BAND.id: "the lead of the screw is not known, or no moving run was read"}
-    total = np.zeros((len(masks), draws.count))
-    for cause, waves in (("screw-bend", turn), ("microstep-error", step)):
-        if waves:
-            worst = np.max(waves, axis=0)
-            total += altered(draws, worst, TERM + cause, None, changes, masks, draws.base)
-    return {BAND.id: total}, {}
-
-
-def _homing(_: Machine, draws: Drawn, changes: Sequence[Change], masks: Masks) -> Made:
-    homes = [values for name, values in draws.terms.items() if name.startswith("home-scatter")]
-    if len(homes) < 2:
-        return {}, {HOME_RANGE.id: "homing was not read more than once"}
-    sd = np.sqrt(np.mean(np.square(homes), axis=0))
-    after = altered(draws, sd, "term:home-scatter", None, changes, masks, draws.base)
-    return {HOME_RANGE.id: RANGE_OF_TEN * after}, {}
-
-
-def _scale(_: Machine, draws: Drawn, changes: Sequence[Change], masks: Masks) -> Made:
-    ratios = [np.abs(v) for name, v in draws.terms.items() if name.startswith("lead-error")]
-    if not ratios:
-        return {}, {HEIGHT.id: "no run was read that moves the axis"}
-    worst = np.max(ratios, axis=0)
-    after = altered(draws, worst, "term:lead-error", None, changes, masks, draws.base)
-    return {HEIGHT.id: 100.0 * after}, {}
-
-
-def _frame(_: Machine, draws: Drawn, changes: Sequence[Change], masks: Masks) -> Made:
-    names = layout_of(draws.base).names
-    worst = np.zeros((len(masks), draws.count))
-    for joint in draws.base.frame:
-        if joint.station == "frame-base":
-            continue
-        spring, seat, slip = (
-            altered(
-                draws,
-                draws.thetas[:, names.index(f"{entry}:{joint.station}")],
-                entry,
-                joint.station,
-                changes,
-                masks,
-                draws.base,
-            )
-            for entry in FRAME_ENTRIES
-        )
-        worst = np.maximum(worst, PUSHED_N / spring + np.maximum(PUSHED_N - slip, 0.0) / seat)
-    return {PUSH.id: worst}, {}
