@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from plumbrise.drawing import svg
 from plumbrise.drawing.chart import ticks
-from plumbrise.drawing.figures import Span, in_a_line, span_of
+from plumbrise.drawing.figures import Span, loss_in_a_line, span_of
 from plumbrise.drawing.letters import text_width
 from plumbrise.drawing.tokens import DASHES, NAME_PX, SMALL_PX, THIN_PX, Line, Theme, theme_named
 from plumbrise.redesign import LOST_MOTION, Choice, Target
@@ -59,7 +59,7 @@ def before_after(
     made = [_axis(frame, target, colours)]
     for i, pair in enumerate(found):
         made.append(_rows(pair, TOP_PX + i * (2 * ROW_PX + GAP_PX), frame, colours))
-    said = [f"{p.end}: now {in_a_line(p.now)}, then {in_a_line(p.then)}." for p in found]
+    said = [f"{p.end}: now {loss_in_a_line(p.now)}, then {loss_in_a_line(p.then)}." for p in found]
     if target is not None:
         said.append(f"Target: {target.limit:g} mm.")
     return svg.sheet(
@@ -89,7 +89,7 @@ class _Frame:
 
 def _framed(found: tuple[Pair, ...], target: Target | None, width: float, height: float) -> _Frame:
     names = max((text_width(p.end, NAME_PX, bold=True) for p in found), default=0.0)
-    values = [in_a_line(span) for p in found for span in (p.now, p.then)]
+    values = [loss_in_a_line(span) for p in found for span in (p.now, p.then)]
     value = max((text_width(v, SMALL_PX, bold=True) for v in values), default=0.0)
     highs = [max(p.now.high, p.then.high) for p in found]
     highs += [target.limit] if target is not None else []
@@ -157,7 +157,7 @@ def _bar(name: str, span: Span, top: float, frame: _Frame, theme: Theme) -> str:
         ),
         svg.strokes([((low, middle), (high, middle)), *ends], stroke=theme.ink, stroke_width=1.2),
         svg.text(
-            in_a_line(span),
+            loss_in_a_line(span),
             frame.sheet,
             middle + 4,
             SMALL_PX,

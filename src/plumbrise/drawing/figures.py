@@ -87,6 +87,19 @@ def in_a_line(span: Span) -> str:
     return f"{value}{tail} {span.unit}".rstrip()
 
 
+def loss_in_a_line(span: Span) -> str:
+    """What is lost, which is never less than nothing, with its unit.
+
+    Example:
+        >>> loss_in_a_line(Span(0.05, -0.01, 0.11)), loss_in_a_line(Span(0.19, 0.17, 0.21))
+        ('0.00 to 0.11 mm', '0.19 ± 0.02 mm')
+    """
+    places = _places(span)
+    if round(span.half_width, places) < round(span.value, places):
+        return in_a_line(span)
+    return f"{plain(max(span.low, 0.0), places)} to {plain(span.high, places)} {span.unit}"
+
+
 def spoken(span: Span) -> str:
     """The value as it is said aloud.
 

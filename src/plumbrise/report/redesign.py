@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from plumbrise.cautions import DEFER, HAZARDS
 from plumbrise.drawing.costs import hours_words, money_words, title_of
+from plumbrise.drawing.figures import loss_in_a_line, span_of
 from plumbrise.drawing.trade_off import Place, Standing, steps
 from plumbrise.explain import Interval
 from plumbrise.machine import Machine
@@ -15,7 +16,7 @@ from plumbrise.redesign.changes import Part
 from plumbrise.redesign.figures import BAND, HOME_RANGE, STAYS_UP
 from plumbrise.redesign.predicting import AXIS
 from plumbrise.redesign.results import WorkedFor
-from plumbrise.report.amounts import loss_cell, range_words
+from plumbrise.report.amounts import range_words
 from plumbrise.report.layout import columns, folded, hung, plain_line
 from plumbrise.report.names import as_sentence, listed, lowered, station_name, test_title
 
@@ -164,7 +165,7 @@ def _span(one: Prediction, interval: Interval | None) -> str:
             1000 * interval.estimate, 1000 * interval.low, 1000 * interval.high, interval.level
         )
         return range_words(thousand, "µm")
-    return loss_cell(interval)
+    return loss_in_a_line(span_of(interval)).removesuffix(" mm")
 
 
 def _predictions(chosen: Choice) -> Iterator[str]:
