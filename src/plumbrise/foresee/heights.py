@@ -125,7 +125,7 @@ def moved_mm(axes: Axes, stops: Sequence[Stop], job: Print) -> Array:
     thetas[:, layout_of(base).index("plunger_mm")] = 0.0
     place = base.span_mm / 2 if job.place_mm is None else job.place_mm
     session = prepare(base, _readings(base, stops, axis_told, place), overrun_mm=0.0)
-    made = predict_all(session, thetas).reading_mm
+    made = predict_all(session, thetas, threads=2).reading_mm
     ends = np.stack([made[:, rows] for rows in session.rows_of_run], axis=-1)
     ends = ends + thread_mm(base, axes.terms, axis_told)
     return -ends if carries_bed else ends

@@ -102,7 +102,7 @@ def _table(machine: Machine, forecast: Forecast, place: str) -> Iterator[str]:
     for layer in forecast.layers[:MOST_LINES]:
         at = layer.at[place]
         wide = "-" if at.width_mm is None else f"{at.width_mm.estimate:.2f}"
-        side = "-" if at.bulge_mm is None else f"{at.bulge_mm.estimate:+.2f}"
+        side = "-" if at.bulge_mm is None else signed(at.bulge_mm.estimate)
         yield (
             f"  {layer.number:>5}  {layer.told_mm:>7.2f}   {span_mm(at.gap_mm, 3):<27} "
             f"{wide:>9}   {side:>5}   {expected(at)}"
@@ -111,6 +111,16 @@ def _table(machine: Machine, forecast: Forecast, place: str) -> Iterator[str]:
     told = "" if scatter is None else f"; layer 1 differs by ± {1.96 * scatter:.2f} mm by print"
     total = forecast.total_mm[place]
     yield f"  The whole is off by {span_mm(total)}{told}."
+
+
+def signed(value: float) -> str:
+    """A length with its sign to hundredths, never "-0.00".
+
+    Example:
+        >>> signed(0.144), signed(-0.002)
+        ('+0.14', '0.00')
+    """
+    return plain(value, 2) if abs(value) < 0.005 else f"{value:+.2f}"
 
 
 def expected(at: LayerAt) -> str:
@@ -140,7 +150,8 @@ def _remedies(forecast: Forecast) -> Iterator[str]:
         yield f"     Layer one {span_mm(one.first_gap_mm)}, the whole off by {total}."
         yield f"     Risk: {one.risk}"
         if one.lines:
-            yield "     Lines, proved safe on this machine as described, the offset counted in:"
+            yield "     Lines, proved safe on this machine as described, the offset counted in;"
+            yield "     run them once cold, a hand at the switch:"
             yield from (f"       {line}" for line in one.lines)
         else:
             yield f"     No lines: {one.not_proved}"
