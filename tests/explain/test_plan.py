@@ -52,11 +52,11 @@ def test_the_share_told_grows_to_the_whole():
 
 
 def test_symptoms_call_for_the_tests_that_show_them():
-    plain, ticked = planned(minutes=25), planned(minutes=25, symptoms=["one-side-low"])
+    ticked = planned(minutes=25, symptoms=["one-side-low"])
     assert "gantry-right" in [s.set_up.station.id for s in ticked.steps]
-    assert "gantry-right" not in [s.set_up.station.id for s in plain.steps]
-    drifts = planned(minutes=25, symptoms=["drifts"])
+    plain, drifts = planned(minutes=25), planned(minutes=25, symptoms=["drifts"])
     assert "hold" in [s.set_up.kind.id for s in drifts.steps]
+    assert "hold" not in [s.set_up.kind.id for s in plain.steps]
 
 
 def test_what_was_read_is_not_planned_again_and_a_sure_cause_draws_no_test():

@@ -120,7 +120,7 @@ def plan(
     offered = [
         s
         for s in candidates(machine, balance=balance)
-        if fits_gauge(machine, s) and (s.with_balance or (s.kind.id, s.station.id) not in done)
+        if fits_gauge(machine, s) and (s.kind.id, s.station.id) not in done
     ]
     if not offered:
         return Plan((), 0.0, 0.0, 0.0, ())
@@ -134,7 +134,7 @@ def plan(
     pointed = {c for one in symptoms for c in SYMPTOMS[one].causes}
     worth = {c: POINTED_AT if c in pointed else 1.0 for c in chance}
     chosen = _chosen(offered, imagined, worth, minutes, gauges)
-    order = in_walking_order(machine, [offered[i] for i in chosen])
+    order = in_walking_order(machine, [offered[i] for i in chosen], gauges)
     place = {id(s): i for i, s in enumerate(offered)}
     return _told(imagined, [place[id(s)] for s in order], offered, gauges)
 

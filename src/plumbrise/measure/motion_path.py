@@ -80,9 +80,33 @@ class Step:
     home: Literal["", "here", "first"] = ""
 
 
+def home_mm(machine: Machine) -> float:
+    """The height at which the axis stands when it has homed; its travel must be given."""
+    return travel_mm(machine) if known(machine, "controller.home").value == "up" else 0.0
+
+
 def path_of(machine: Machine, run: Run, overrun_mm: float) -> list[Step]:
-    """The run's history with homings where the machine's own direction has them."""
+    """The run's history with homings, all of it within the travel and as the table says.
+
+    Raises:
+        InputError: the travel is not given; a height outside it; a direction that cannot be.
+    """
     travel = travel_mm(machine)
+    steps = steps_of(machine, run, overrun_mm)
+    for step in steps:
+        if not (isfinite(step.height_mm) and 0 <= step.height_mm <= travel):
+            raise InputError(
+                place=f"set-up {run.name}, target_mm",
+                value=step.height_mm,
+                allowed=f"0 to {travel:g} mm, approach and overrun counted in",
+                remedy="Move the set-up's targets further from the end of the travel.",
+            )
+    _arrives_as_told(run, steps)
+    return steps
+
+
+def steps_of(machine: Machine, run: Run, overrun_mm: float) -> list[Step]:
+    """The run's history with homings where the machine's own direction has them."""
     made = moves(run, overrun_mm=overrun_mm)
     up = known(machine, "controller.home").value == "up"
     at_zero = [
@@ -92,20 +116,12 @@ def path_of(machine: Machine, run: Run, overrun_mm: float) -> list[Step]:
     steps: list[Step] = []
     for i, move in enumerate(made):
         height = round(move.target_mm, DECIMALS)
-        if not (isfinite(height) and 0 <= height <= travel):
-            raise InputError(
-                place=f"set-up {run.name}, target_mm",
-                value=height,
-                allowed=f"0 to {travel:g} mm, approach and overrun counted in",
-                remedy="Move the set-up's targets further from the end of the travel.",
-            )
         home: Literal["", "here", "first"] = ""
         if up and run.kind is REPEAT_HOME and i + 1 < len(made) and at_zero[i + 1]:
             home = "first"
         elif not up and at_zero[i]:
             home = "here"
         steps.append(Step(height, move.reading, home))
-    _arrives_as_told(run, steps)
     return steps
 
 

@@ -11,16 +11,14 @@ from plumbrise.errors import InputError, InputErrors
 from plumbrise.machine import Machine
 from plumbrise.measure.fingerprint import fingerprint
 from plumbrise.measure.motion_path import commands_moves, heights_of, path_of
-from plumbrise.measure.motion_text import DWELL_S, ProgramText, ToldReading, Wait
+from plumbrise.measure.motion_text import ProgramText, ToldReading, Wait
 from plumbrise.measure.program_check import ProgramCheck, check_program
 from plumbrise.measure.program_lines import Finding
 from plumbrise.measure.program_reader import FEED_LIMIT_MM_PER_MIN
+from plumbrise.measure.time_taken import DWELL_S, FEED_MM_PER_MIN, seconds_of, setting_s
 from plumbrise.readings.history import OVERRUN_MM
 from plumbrise.readings.kinds import HAND_TURN
 from plumbrise.readings.table import Run
-
-FEED_MM_PER_MIN = 180.0
-"""3 mm/s: slow against every screw axis, so that no step is lost and a hand has time."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,6 +48,7 @@ def motion_program(
     *,
     wait: Wait | None = None,
     dwell_s: float = DWELL_S,
+    set_in_s: float | None = None,
     feed_mm_per_min: float = FEED_MM_PER_MIN,
     overrun_mm: float = OVERRUN_MM,
     sender_waits: bool = False,
@@ -61,7 +60,8 @@ def motion_program(
         run: the set-up: targets, directions and loads; readings may be blank.
         wait: "stop" (M0) or "dwell" (G4) at each reading; left out, a stop where the machine
             file says that stops wait, else a dwell.
-        dwell_s: length of a dwell, s. A hold's own times win.
+        dwell_s: wait at each reading, s. A hold's own times win.
+        set_in_s: time to set the gauge; left out, as at a place where the stand is not yet.
         feed_mm_per_min: feed of all moves, up to 300.
         overrun_mm: how far past a turn: 1 mm or three times the lost motion.
         sender_waits: the program is sent line by line by a sender that keeps its stops, so stops
@@ -85,14 +85,25 @@ def motion_program(
         (0.0, 8.0, 9)
     """
     _in_range("dwell_s", dwell_s, 1.0, 3600.0)
+    if set_in_s is not None:
+        _in_range("set_in_s", set_in_s, 1.0, 3600.0)
     _in_range("feed_mm_per_min", feed_mm_per_min, 1.0, FEED_LIMIT_MM_PER_MIN)
     _in_range("overrun_mm", overrun_mm, 0.0, 50.0)
     how = _wait(machine, wait, sender_waits)
     if run.kind is HAND_TURN:
         _stays_put(machine.controller.end)
     path = path_of(machine, run, overrun_mm) if commands_moves(run) else []
-    writer = ProgramText(machine, run, how, dwell_s, feed_mm_per_min, sender_waits)
-    writer.head(path)
+    set_in = setting_s(run.station) if set_in_s is None else set_in_s
+    writer = ProgramText(machine, run, how, dwell_s, set_in, feed_mm_per_min, sender_waits)
+    about_s = seconds_of(
+        machine,
+        run,
+        set_in_s=set_in,
+        dwell_s=dwell_s,
+        feed_mm_per_min=feed_mm_per_min,
+        overrun_mm=overrun_mm,
+    )
+    writer.head(path, about_s / 60.0)
     writer.own(machine.controller.begin, "before")
     if path:
         writer.start(path)

@@ -13,19 +13,15 @@ from plumbrise.cautions import FALLING_GANTRY, HUNG_MASS, MEASURING, Hazard
 from plumbrise.machine import BLOCK, Machine, known
 from plumbrise.measure.fingerprint import LABEL, fingerprint
 from plumbrise.measure.motion_path import DECIMALS, Step, axis_word_mm, commands_moves, heights_of
-from plumbrise.readings.kinds import HAND_TURN, HOLD, WARM_UP
-from plumbrise.readings.table import Reading, Run
+from plumbrise.measure.mounting import test_of
+from plumbrise.measure.program_words import ACTIVE_COMMENTS
+from plumbrise.measure.stroke import how_set, needs_blocks
+from plumbrise.measure.time_taken import TAKING_AWAY_S, blocks_s, loading_s, reading_s
+from plumbrise.readings.kinds import HAND_TURN
+from plumbrise.readings.table import Run
 
-READING_S = 10.0
-"""What a person takes to read and write at a stop (common practice)."""
-DWELL_S = 15.0
-"""A dwell where no other is asked for: time to settle, read and write without haste."""
 LONGEST_DWELL_S = 90.0
 """One G4 waits no longer: small controllers refuse a large P. Longer waits are several."""
-LOADING_S = 20.0
-"""What it takes to hang a mass or bring up a force (common practice)."""
-SETTING_S = 180.0
-"""What a person takes to set the gauge while the axis stands (common practice)."""
 OWN_LINES = "Your controller's own lines, from the machine file"
 BY_HAND = "Put blocks under both ends now, then let the motors go, then turn by hand."
 _WIDTH = 76
@@ -53,11 +49,12 @@ class ProgramText:
         run: Run,
         how: Wait,
         dwell_s: float,
+        set_in_s: float,
         feed_mm_per_min: float,
         sender_waits: bool,
     ) -> None:
         self.machine, self.run, self.how = machine, run, how
-        self.dwell_s, self.feed = dwell_s, feed_mm_per_min
+        self.dwell_s, self.set_in_s, self.feed = dwell_s, set_in_s, feed_mm_per_min
         self.sender_waits = sender_waits
         self.lines: list[str] = []
         self.told: list[ToldReading] = []
@@ -67,8 +64,10 @@ class ProgramText:
         self.moves = commands_moves(run)
 
     def say(self, words: str) -> None:
-        """A comment, in as many lines as it takes."""
-        self.lines += [f"; {line}" for line in textwrap.wrap(_plain(words), _WIDTH)]
+        """A comment, in as many lines as it takes; none begins with a word that some obey."""
+        for line in textwrap.wrap(_plain(words), _WIDTH):
+            obeyed = line.split()[0].rstrip(",").upper() in ACTIVE_COMMENTS
+            self.lines.append(f"; - {line}" if obeyed else f"; {line}")
 
     def title(self, label: str, words: str) -> None:
         """A comment of one line; what does not fit is cut."""
@@ -79,16 +78,17 @@ class ProgramText:
         self.remarks.append(words)
         self.say(words)
 
-    def head(self, path: list[Step]) -> None:
+    def head(self, path: list[Step], minutes: float) -> None:
         """What the program is for, what the gauge does, what can hurt."""
         run, machine = self.run, self.machine
         self.lines.append("; Motion program for one gauge set-up")
         self.title("Machine", machine.name or machine.arrangement.title)
         self.lines.append(f"; {LABEL} {fingerprint(machine)}")
         self.title("Set-up", run.name)
-        self.title("Test", f"{run.kind.title}. {run.kind.words}")
+        self.title("Test", ". ".join(test_of(run)))
         self.title("Gauge", f"at {run.station.id}, reading {run.axis}, {run.station.seen}")
         self.title("Readings", str(len(run.readings)))
+        self.say(f"Takes about {minutes:.0f} min, setting the gauge and reading counted in.")
         if path:
             heights = heights_of(machine, path)
             self.say(f"Moves from {min(heights):g} to {max(heights):g} mm, nothing is heated.")
@@ -110,21 +110,11 @@ class ProgramText:
             self.say(f"Caution. {hazard.title}: {hazard.words}")
 
     def _stroke(self, heights: list[float]) -> None:
-        run, stroke = self.run, self.machine.gauge.range_mm
-        if not run.follows_command:
-            return
-        low, high, first = min(heights), max(heights), run.readings[0].target_mm
-        self.say(
-            f"The plunger is set at {first:g} mm. From there the axis goes {first - low:g} mm "
-            f"lower and {high - first:g} mm higher: the plunger follows or comes clear, and is "
-            "never driven to its stop."
-        )
-        told = [reading.target_mm for reading in run.readings]
-        if stroke is not None and max(told) - min(told) > stroke:
-            self.remark(
-                f"The gauge's stroke of {stroke:g} mm does not span the targets from {min(told):g} "
-                f"to {max(told):g} mm: use blocks of known thickness, or a longer gauge."
-            )
+        words = how_set(self.machine, self.run, heights)
+        if needs_blocks(self.machine, self.run):
+            self.remark(words)
+        else:
+            self.say(words)
 
     def _said_of_waits(self) -> None:
         controller = self.machine.controller
@@ -163,23 +153,20 @@ class ProgramText:
         self._home()
         self._go(self.run.readings[0].target_mm)
         self.say(f"Set the gauge now, at {self.run.station.id}. The axis waits.")
-        self._hold(SETTING_S)
+        self._hold(self.set_in_s)
 
     def body(self, path: list[Step]) -> None:
         """The approach, the readings, the overruns."""
         if not path:
             by_hand = self.run.kind is HAND_TURN
             self.say(BY_HAND if by_hand else "Set the gauge now. The machine stays as it is.")
-            self._hold(SETTING_S)
+            self._hold(self.set_in_s)
             for index in range(len(self.run.readings)):
                 self._read(index)
             return
-        last: Reading | None = None
         for step in path:
             if step.reading is not None:
-                reading = self.run.readings[step.reading]
-                self._announce(step.reading, last)
-                last = reading
+                self._announce(step.reading)
             if step.home == "first":
                 self._home(to_zero=False)
             if step.home == "here":
@@ -194,7 +181,7 @@ class ProgramText:
         given = self.machine.controller.end
         if any(line.strip() for line in given):
             self.say("Take the gauge away now: your own lines come next.")
-            self._hold(SETTING_S)
+            self._hold(TAKING_AWAY_S)
         elif self.moves:
             self.say("Done. The motors still hold: blocks under both ends before you switch off.")
         self.own(given, "after")
@@ -222,36 +209,29 @@ class ProgramText:
             self.lines.append(f"G4 P{_number(min(seconds, LONGEST_DWELL_S) * factor)}")
             seconds -= LONGEST_DWELL_S
 
-    def _announce(self, index: int, last: Reading | None) -> None:
+    def _announce(self, index: int) -> None:
         reading = self.run.readings[index]
         self.lines.append(f"; {_told(self.run, index)}"[:_WIDTH])
-        hung, pushed = (0.0, None) if last is None else (last.mass_kg, last.force_n)
+        hung = self.run.readings[index - 1].mass_kg if index else 0.0
         if reading.mass_kg != hung:
             self.say(
                 f"Hang {reading.mass_kg:g} kg now." if reading.mass_kg else "Take the mass off now."
             )
-        elif reading.force_n == pushed:
-            return
-        if self.run.kind.moves or self.how == "dwell":
-            self._hold(LOADING_S)
+        self._wait_for_hands(loading_s(self.run, index), stops=self.run.kind.moves)
+
+    def _wait_for_hands(self, seconds: float, *, stops: bool) -> None:
+        if seconds and (stops or self.how == "dwell"):
+            self._hold(seconds)
         else:  # the reading's own stop leaves time enough
-            self.person_s += LOADING_S
+            self.person_s += seconds
 
     def _read(self, index: int, *, announced: bool = False) -> None:
         reading = self.run.readings[index]
         if not announced:
-            self._announce(index, self.run.readings[index - 1] if index else None)
-        self._hold(self._reading_s(index))
+            self._announce(index)
+        self._wait_for_hands(blocks_s(self.machine, self.run), stops=False)
+        self._hold(reading_s(self.run, index, self.dwell_s))
         self.told.append(ToldReading(index, len(self.lines), reading.target_mm, reading.approach))
-
-    def _reading_s(self, index: int) -> float:
-        """A hold waits from reading to reading as its times say; others as long as asked."""
-        readings = self.run.readings
-        now = readings[index].time_s
-        before = readings[index - 1].time_s if index else None
-        if self.run.kind in (HOLD, WARM_UP) and now is not None and before is not None:
-            return max(now - before, 1.0)
-        return self.dwell_s if self.how == "dwell" else READING_S
 
 
 def _told(run: Run, index: int) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from plumbrise.cautions import FALLING_GANTRY, HUNG_MASS, PINCH, Hazard
 from plumbrise.machine import Station
+from plumbrise.readings import Reading, Run
 from plumbrise.readings.kinds import (
     COARSE_STEPS,
     DEAD_WEIGHT,
@@ -116,6 +117,54 @@ DOING = {
     ),
 }
 """By kind of test."""
+BALANCE = Doing(
+    "Nothing moves. A spring balance pulls this end up, and then down, by these forces; read at "
+    "each.",
+    "Pull straight up and down, without a jolt.",
+    (PINCH,),
+)
+"""A dead weight test in which nothing is hung: a spring balance pulls."""
+
+
+def pulls(run: Run) -> bool:
+    """Whether a spring balance pulls where else masses are hung."""
+    loads = run.kind is DEAD_WEIGHT and any(reading.force_n for reading in run.readings)
+    return loads and not any(reading.mass_kg for reading in run.readings)
+
+
+def doing_of(run: Run) -> Doing:
+    """What a set-up is like at the machine."""
+    return BALANCE if pulls(run) else DOING[run.kind]
+
+
+def test_of(run: Run) -> tuple[str, str]:
+    """The title of a set-up's test, and the test in a sentence."""
+    if pulls(run):
+        return "Spring balance", "Pull up and down with known forces while the height is held."
+    return run.kind.title, run.kind.words
+
+
+def load_words(run: Run, reading: Reading) -> str:
+    """What hangs, pulls or pushes at a reading; empty where the test has no load.
+
+    Example:
+        >>> from plumbrise.machine import STATIONS
+        >>> down = Reading(seq=0, target_mm=20, reading_mm=None, approach="up", force_n=-5.0)
+        >>> run = Run(name="a", kind=DEAD_WEIGHT, station=STATIONS["gantry-left"], readings=(down,))
+        >>> load_words(run, down)
+        'pulled down by 5 N'
+    """
+    force = reading.force_n or 0.0
+    if reading.mass_kg:
+        return f"{reading.mass_kg:g} kg hung"
+    if run.kind is DEAD_WEIGHT and not pulls(run):
+        return "nothing hung"
+    if run.kind is SIDE_PUSH or run.kind is DEAD_WEIGHT:
+        verb, ways = ("pulled", ("up", "down")) if pulls(run) else ("pushed", ("one way", "back"))
+        if not force:
+            return f"not {verb}"
+        return f"{verb} {ways[force < 0]} by {abs(force):g} N"
+    return f"{force:g} N" if force else ""
 
 
 def mounting(station: Station) -> str:
@@ -125,14 +174,15 @@ def mounting(station: Station) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """Something to do with eyes and hands before the gauge comes out; `causes` are what it can
-    point at."""
+    """Something to do with eyes and hands beside the readings; `causes` are what it can
+    point at, `with_gauge` where it is done once the gauge is out."""
 
     title: str
     words: str
     minutes: float
     causes: tuple[str, ...]
     hazards: tuple[Hazard, ...] = ()
+    with_gauge: bool = False
 
 
 LOOKS = (
@@ -150,6 +200,7 @@ LOOKS = (
         1.0,
         ("guide-drag", "stick-slip", "gauge-stick"),
         (PINCH,),
+        with_gauge=True,
     ),
     Look(
         "Lift by hand",
@@ -174,6 +225,7 @@ LOOKS = (
         5.0,
         ("screw-bend", "thread-misalignment"),
         (PINCH,),
+        with_gauge=True,
     ),
 )
 """No readings table takes these; they cost minutes and often settle a cause by themselves (common

@@ -44,6 +44,7 @@ class ProgramReader:
     from_zero: bool | None = None
     feed: Decimal | None = None
     at: Decimal | None = None
+    perhaps_at: Decimal = Decimal(0)
     homed: bool = False
     seconds: float = 0.0
     stops: int = 0
@@ -228,6 +229,7 @@ class ProgramReader:
         self.moves.append(ProgramMove(line.number, before, float(end), None, homes=True))
         self.homed = True
         self.at = None if home.assumed else end
+        self.perhaps_at = end
 
     def _move(self, line: Line) -> None:
         for letter in ("X", "Y"):
@@ -343,8 +345,8 @@ class ProgramReader:
         before = self.at
         if before is not None:
             self.seconds += float(abs(target - before) / feed) * 60.0
-        else:
-            self.seconds += float(target / feed) * 60.0 if target > 0 else 0.0
+        else:  # for the time alone it is taken to stand where a home as assumed leaves it
+            self.seconds += float(abs(target - self.perhaps_at) / feed) * 60.0
         rate = float(feed) if line.code == "G1" else None
         start = None if before is None else float(before)
         self.moves.append(ProgramMove(line.number, start, float(target), rate))

@@ -6,6 +6,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from plumbrise.machine import LINK_STATIONS, Machine, Station, known, lead_mm, stations_of
+from plumbrise.measure.pairs import pairs_of
+from plumbrise.measure.session import Session
+from plumbrise.measure.stroke import needs_blocks
+from plumbrise.measure.time_taken import READING_S, seconds_of, setting_s
 from plumbrise.readings import Reading, Run
 from plumbrise.readings.kinds import (
     COARSE_STEPS,
@@ -25,7 +29,7 @@ from plumbrise.readings.kinds import (
 @dataclass(frozen=True, slots=True)
 class SetUp:
     """One gauge set-up that could come next. `run` holds what would be told and hung, no
-    readings yet; `minutes` counts moving the stand and writing down; `with_balance` where a
+    readings yet; `minutes` counts the moves, setting the gauge and reading; `with_balance` where a
     spring balance pulls up and down instead of hung masses."""
 
     run: Run
@@ -46,11 +50,10 @@ class SetUp:
 @dataclass(frozen=True, slots=True)
 class Recipe:
     """How a kind of test is done: at which sort of station ("link", "body", "frame", "block"),
-    what is told, and the minutes with the stand moved (common practice, one person)."""
+    and what is told."""
 
     kind: Kind
     places: tuple[str, ...]
-    minutes: float
     told: Callable[[Machine], tuple[Reading, ...]]
     with_balance: bool = False
 
@@ -143,22 +146,19 @@ def _leaves(_machine: Machine) -> tuple[Reading, ...]:
 
 
 RECIPES = (
-    Recipe(GAUGE_CHECK, ("block",), 4.0, _leaves),
-    Recipe(COARSE_STEPS, ("body",), 5.0, _stairs(1.0, 9)),
-    Recipe(FINE_STEPS, ("body",), 8.0, _stairs(0.05, 31)),
-    Recipe(REVERSAL, ("link", "body"), 7.0, _up_down_up),
-    Recipe(FULL_TRAVEL, ("body",), 9.0, _whole_height),
-    Recipe(ONE_TURN, ("body",), 9.0, _turns),
-    Recipe(REPEAT_HOME, ("driven",), 8.0, _homes),
-    Recipe(DEAD_WEIGHT, ("link", "body"), 7.0, _masses),
-    Recipe(DEAD_WEIGHT, ("body",), 8.0, _pulls, with_balance=True),
-    Recipe(HOLD, ("driven",), 12.0, _waiting),
-    Recipe(SIDE_PUSH, ("frame",), 6.0, _pushes),
+    Recipe(GAUGE_CHECK, ("block",), _leaves),
+    Recipe(COARSE_STEPS, ("body",), _stairs(1.0, 9)),
+    Recipe(FINE_STEPS, ("body",), _stairs(0.05, 31)),
+    Recipe(REVERSAL, ("link", "body"), _up_down_up),
+    Recipe(FULL_TRAVEL, ("body",), _whole_height),
+    Recipe(ONE_TURN, ("body",), _turns),
+    Recipe(REPEAT_HOME, ("driven",), _homes),
+    Recipe(DEAD_WEIGHT, ("link", "body"), _masses),
+    Recipe(DEAD_WEIGHT, ("body",), _pulls, with_balance=True),
+    Recipe(HOLD, ("driven",), _waiting),
+    Recipe(SIDE_PUSH, ("frame",), _pushes),
 )
-"""Minutes: setting the stand about 3 (a screw end or a shaft 1 more, added in `candidates`), the
-rest reading and writing; common practice."""
-
-HARD_TO_REACH_MIN = 1.0
+"""How each kind of test is done that may come next."""
 
 
 def _place(station: Station) -> str:
@@ -176,10 +176,6 @@ def _fits(machine: Machine, recipe: Recipe, station: Station) -> bool:
     if place == "body" and "driven" in recipe.places:
         return station.side == machine.screw_sides[0]
     return place in recipe.places
-
-
-STAND_MIN = 3.0
-"""Setting the stand at another station (common practice)."""
 
 
 def candidates(
@@ -206,7 +202,6 @@ def candidates(
         for station in stations_of(machine.arrangement):
             if not _fits(machine, recipe, station):
                 continue
-            extra = HARD_TO_REACH_MIN if _place(station) == "link" else 0.0
             axis = "left-right" if recipe.kind is SIDE_PUSH else "up"
             with_what = " by spring balance" if recipe.with_balance else ""
             run = Run(
@@ -217,24 +212,22 @@ def candidates(
                 axis=axis,
                 stand_on="table" if recipe.kind is SIDE_PUSH else "frame",
             )
-            there = STAND_MIN + extra if station.id == stands_at else 0.0
-            made.append(SetUp(run, recipe.minutes + extra - there, recipe.with_balance))
+            set_in = setting_s(station, stands=station.id == stands_at)
+            seconds = seconds_of(machine, run, set_in_s=set_in)
+            made.append(SetUp(run, seconds / 60.0, recipe.with_balance))
     return tuple(made)
 
 
 def fits_gauge(machine: Machine, setup: SetUp) -> bool:
-    """Whether the gauge's stroke is long enough for what a set-up would show; yes if unknown."""
-    stroke = machine.gauge.range_mm
-    if stroke is None or not setup.run.follows_command:
-        return True
-    told = [r.target_mm for r in setup.run.readings]
-    return max(told) - min(told) <= stroke - SPARE_STROKE_MM
+    """Whether the gauge's stroke, given or a common one, spans what a set-up would show."""
+    return not needs_blocks(machine, setup.run)
 
 
-SPARE_STROKE_MM = 0.5
-"""Stroke kept free at the ends, so that the plunger follows both ways (common practice)."""
-SECOND_GAUGE = 0.4
-"""Share of its minutes that a test takes where a second gauge reads the same moves."""
+def kinds_too_long(machine: Machine) -> tuple[Kind, ...]:
+    """The kinds of test that the gauge's stroke does not span anywhere."""
+    offered = candidates(machine)
+    fitting = {setup.kind for setup in offered if fits_gauge(machine, setup)}
+    return tuple(dict.fromkeys(s.kind for s in offered if s.kind not in fitting))
 
 
 def minutes_after(offered: Sequence[SetUp], order: Sequence[int], gauges: int = 1) -> list[float]:
@@ -246,7 +239,7 @@ def minutes_after(offered: Sequence[SetUp], order: Sequence[int], gauges: int = 
         >>> all_of_them = candidates(blank("one-screw"))
         >>> here = [i for i, s in enumerate(all_of_them) if s.station.id == "gantry-left"][:2]
         >>> first, second = minutes_after(all_of_them, here)
-        >>> second == all_of_them[here[1]].minutes - STAND_MIN
+        >>> second < all_of_them[here[1]].minutes
         True
     """
     out: list[float] = []
@@ -254,16 +247,16 @@ def minutes_after(offered: Sequence[SetUp], order: Sequence[int], gauges: int = 
     moved: set[str] = set()
     for i in order:
         setup = offered[i]
-        cost = setup.minutes
-        if setup.station.id in stood:
-            cost -= STAND_MIN + (HARD_TO_REACH_MIN if _place(setup.station) == "link" else 0.0)
+        station = setup.station
+        set_in = setting_s(station, stands=station.id in stood)
         if gauges > 1 and setup.kind.id in moved and setup.kind.moves:
-            cost *= SECOND_GAUGE
+            seconds = set_in + READING_S * len(setup.run.readings)
             moved.discard(setup.kind.id)  # two gauges make pairs
         else:
+            seconds = 60.0 * setup.minutes - setting_s(station) + set_in
             moved.add(setup.kind.id)
-        stood.add(setup.station.id)
-        out.append(max(cost, 1.0))
+        stood.add(station.id)
+        out.append(seconds / 60.0)
     return out
 
 
@@ -282,9 +275,9 @@ KINDS_IN_ORDER = (
 """At one station: what moves little and needs nothing first, hung masses last."""
 
 
-def in_walking_order(machine: Machine, setups: Sequence[SetUp]) -> list[SetUp]:
+def in_walking_order(machine: Machine, setups: Sequence[SetUp], gauges: int = 1) -> list[SetUp]:
     """Set-ups so that the stand is moved least: the block, the gantry over its screw, the other
-    end, then along the load path, the frame last.
+    end, then along the load path, the frame last. What two gauges read together stands together.
 
     Example:
         >>> from plumbrise.machine import blank
@@ -306,7 +299,16 @@ def in_walking_order(machine: Machine, setups: Sequence[SetUp]) -> list[SetUp]:
             KINDS_IN_ORDER.index(setup.kind),
         )
 
-    return sorted(setups, key=key)
+    ordered = sorted(setups, key=key)
+    return _paired(ordered) if gauges > 1 else ordered
+
+
+def _paired(ordered: Sequence[SetUp]) -> list[SetUp]:
+    """Each set-up followed by the one that a second gauge reads at the same moves."""
+    pairs = pairs_of(Session(tuple(setup.run for setup in ordered)))
+    first = [one for one in range(len(ordered)) if pairs.get(one, one) >= one]
+    places = [place for one in first for place in dict.fromkeys((one, pairs.get(one, one)))]
+    return [ordered[place] for place in places]
 
 
 def at_height(setup: SetUp, height_mm: float) -> SetUp:
