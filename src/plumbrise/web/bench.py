@@ -21,7 +21,7 @@ from plumbrise.store import Shelf
 from plumbrise.web.door import Door
 from plumbrise.web.work import Job, Work
 
-KEPT = 30
+KEPT = 60
 MOST_LOOKS = 5
 """How often to read a machine anew while readings of it are being kept."""
 ANSWER = "answer"

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from plumbrise.drawing import before_after, changed, load_path, trade_off
-from plumbrise.redesign import LOST_MOTION, Proposal
+from plumbrise.machine import Machine
+from plumbrise.redesign import LOST_MOTION, Choice, Proposal
 from plumbrise.report.pictures import following_the_page
-from plumbrise.web.bench import Story
 from plumbrise.web.sheet_drawing import with_addresses
 
 WIDE_PX, AXIS_PX, NARROW_PX = 430, 400, 350
@@ -31,13 +31,13 @@ class Pictures:
     bars: Picture | None
 
 
-def pictures_of(story: Story, proposal: Proposal) -> Pictures:
-    """All pictures of a proposal."""
+def pictures_of(proposal: Proposal, axis: Picture | None) -> Pictures:
+    """All pictures of a proposal, beside the axis with its new parts."""
     chosen = proposal.chosen
     target = next((t for t in proposal.targets if t.figure is LOST_MOTION), None)
     told = chosen is not None and any(p.figure is LOST_MOTION for p in chosen.predictions)
     return Pictures(
-        axis=_axis(story, proposal),
+        axis=axis,
         money=Picture(
             _followed(trade_off(proposal, width_px=WIDE_PX, prefix="money-wide-")),
             _followed(trade_off(proposal, width_px=NARROW_PX, prefix="money-narrow-")),
@@ -51,11 +51,9 @@ def pictures_of(story: Story, proposal: Proposal) -> Pictures:
     )
 
 
-def _axis(story: Story, proposal: Proposal) -> Picture | None:
-    chosen = proposal.chosen
-    if chosen is None or not chosen.parts:
-        return None
-    after, marking = changed(story.machine, chosen)
+def axis_with(machine: Machine, chosen: Choice) -> Picture:
+    """The axis after a set of changes, new parts dashed and numbered as in its parts list."""
+    after, marking = changed(machine, chosen)
 
     def drawn(prefix: str, width: int) -> str:
         svg = load_path(

@@ -34,7 +34,7 @@ from plumbrise.web.redesign_asked import (
     asked_in,
     figures_asked,
 )
-from plumbrise.web.redesign_drawing import Pictures, pictures_of
+from plumbrise.web.redesign_drawing import Pictures, axis_with, pictures_of
 from plumbrise.web.redesign_said import said_of
 from plumbrise.web.sheet import WAIT_S, file_stem, kept_file, sheet_of
 from plumbrise.web.work import Job
@@ -120,8 +120,18 @@ def _pictures(
 ) -> Pictures | None:
     if job is None or found is None:
         return None
-    key = ("redesign pictures", job.key, asked.query)
-    kept: Pictures = bench.remembered(key, lambda: pictures_of(story, found))
+    chosen = found.chosen
+
+    def made() -> Pictures:
+        axis = None
+        if chosen is not None and chosen.parts:
+            axis = bench.remembered(
+                ("new parts", story.fingerprint, chosen.line.changes),
+                lambda: axis_with(story.machine, chosen),
+            )
+        return pictures_of(found, axis)
+
+    kept: Pictures = bench.remembered(("redesign pictures", job.key, asked.query), made)
     return kept
 
 
