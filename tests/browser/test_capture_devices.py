@@ -150,6 +150,22 @@ def test_it_is_taken_when_still_and_goes_on_by_itself_where_that_is_ticked(machi
     phone.get_by_role("heading", name="All is read").wait_for()
 
 
+def test_a_stop_at_rest_holds_though_it_is_ticked_that_it_goes_on_by_itself(machine, laptop):
+    machine.to_first(laptop)
+    machine.indicator.show = lambda seconds: seconds % 1.0
+    laptop.locator("#keep", has_text="Keep when still").wait_for()
+    laptop.get_by_label("Move on once kept").check()
+    laptop.get_by_label("Keep once still").check()
+    laptop.get_by_role("button", name="Stop the axis").click()
+    laptop.locator("#axis-says", has_text="It stays where it is").wait_for()
+    sent = len(machine.axis.got)
+    machine.indicator.show = 0.0
+    machine.wait_for(1, laptop)
+    laptop.locator("#keep", has_text="Move to 1.00").wait_for()
+    laptop.wait_for_timeout(600)
+    assert len(machine.axis.got) == sent
+
+
 def test_the_stop_is_first_for_the_keyboard_and_on_every_sheet(machine, laptop):
     machine.open(laptop)
     for address in (machine.at, machine.machine, "/shelf", "/"):

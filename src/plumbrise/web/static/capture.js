@@ -170,7 +170,7 @@ class Capture {
   target = ({ run, place }) => run.rows[place[1]][0].toFixed(2);
 
   movesOn({ run, place }) {
-    const goes = at("on").checked && this.axis.arrived(run, place[1]) && this.axis.may;
+    const goes = at("on").checked && this.axis.goesOn(run, place[1]);
     return goes && !this.mending && place[1] + 1 < run.rows.length;
   }
 
@@ -391,8 +391,8 @@ class Capture {
   /** On to the next target, where the person wants that after each reading kept here. */
   goOn(from) {
     const { place, run, before } = this.current();
-    const on = place && before === "go" && place[0] === from[0] && this.axis.arrived(run, from[1]);
-    if (on && at("on").checked && this.axis.may) this.axis.move("go", ...place);
+    const on = place && before === "go" && place[0] === from[0] && this.axis.goesOn(run, from[1]);
+    if (on && at("on").checked) this.axis.move("go", ...place);
   }
 
   learn(live) {
@@ -476,9 +476,9 @@ class Capture {
   }
 
   axisIs(told) {
-    const { does, run, reached } = this.axis.now ?? {};
+    const { does, run, reached, held } = this.axis.now ?? {};
     this.axis.learn(told);
-    if (told.does !== does || told.run !== run || told.reached !== reached) {
+    if (told.does !== does || told.run !== run || told.reached !== reached || told.held !== held) {
       this.show();
       if (told.does === "stands" && does !== "stands") this.entry.focus({ preventScroll: true });
     }

@@ -44,6 +44,11 @@ export class Axis {
     return this.here(run) && this.now.does === "stands" && this.now.reached === reading;
   }
 
+  /** It stands at this reading, and nobody has stopped it there: it may go on by itself. */
+  goesOn(run, reading) {
+    return this.may && !this.now.held && this.arrived(run, reading);
+  }
+
   /** It has passed this reading, and moves back for none. */
   passed(run, reading) {
     return this.here(run) && this.now.does === "stands" && this.now.reached > reading;
