@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import isfinite
 from typing import Any
 
 from plumbrise.explain import Interval
-from plumbrise.prove import Compared, Fairness, Proof
+from plumbrise.prove import Also, Compared, Fairness, Onward, Proof
 from plumbrise.quantity import Measured
 
 VERSION = 1
@@ -14,8 +15,13 @@ VERSION = 1
 Json = dict[str, Any]
 
 
+def proofs_dict(proofs: Sequence[Proof]) -> Json:
+    """What `prove --json` prints, one proof for each session after."""
+    return {"version": VERSION, "proofs": [proof_dict(proof) for proof in proofs]}
+
+
 def proof_dict(proof: Proof) -> Json:
-    """What `prove --json` prints for one session after."""
+    """One session against the one before the work."""
     return {
         "before": proof.before,
         "after": proof.after,
@@ -23,6 +29,7 @@ def proof_dict(proof: Proof) -> Json:
         "advice": proof.advice,
         "fairness": _fairness(proof.fairness),
         "figures": [_compared(one) for one in proof.figures],
+        "also": [_also(one) for one in proof.also],
         "promises": [
             {
                 "figure": one.figure,
@@ -38,12 +45,17 @@ def proof_dict(proof: Proof) -> Json:
                 "link": one.link,
                 "side": one.side,
                 "station": one.station,
-                "before": _interval(one.before),
-                "after": _interval(one.after),
+                "before": _interval_or_none(one.before),
+                "after": _interval_or_none(one.after),
+                "change": _interval_or_none(one.change),
             }
             for one in proof.links
         ],
+        "machine": [
+            {"field": one.field, "before": one.before, "after": one.after} for one in proof.machine
+        ],
         "remains": {station: _measured(value) for station, value in proof.remains.items()},
+        "onward": None if proof.onward is None else _onward(proof.onward),
     }
 
 
@@ -60,13 +72,26 @@ def _fairness(fair: Fairness) -> Json:
                 "words": one.words,
                 "effect_mm": one.effect_mm,
                 "tests": [list(test) for test in one.runs],
+                "stops": one.stops,
             }
             for one in fair.differs
         ],
+        "same": list(fair.same),
     }
 
 
-def _compared(one: Compared) -> Json:
+def _onward(onward: Onward) -> Json:
+    return {
+        "changes": list(onward.changes),
+        "cost": onward.cost,
+        "currency": onward.currency,
+        "hours": onward.hours,
+        "probability": onward.probability,
+        "already": onward.already,
+    }
+
+
+def _also(one: Also) -> Json:
     return {
         "test": one.kind,
         "station": one.station,
@@ -74,8 +99,21 @@ def _compared(one: Compared) -> Json:
         "detail": one.detail,
         "before": _measured(one.before),
         "after": _measured(one.after),
+        "at_least": one.at_least,
+    }
+
+
+def _compared(one: Compared) -> Json:
+    return {
+        "thing": one.thing,
+        "test": one.kind,
+        "station": one.station,
+        "figure": one.figure,
+        "detail": one.detail,
+        "before": _measured(one.before),
+        "after": _measured(one.after),
         "change": _measured(one.change),
-        "ratio": None if one.ratio is None else _interval(one.ratio),
+        "ratio": _interval_or_none(one.ratio),
         "p": one.p,
         "could_show": one.could_show,
         "verdict": one.verdict.value,
@@ -90,6 +128,10 @@ def _measured(value: Measured) -> Json:
         "expanded": value.expanded,
         "unit": value.unit.value,
     }
+
+
+def _interval_or_none(interval: Interval | None) -> Json | None:
+    return None if interval is None else _interval(interval)
 
 
 def _interval(interval: Interval) -> Json:

@@ -23,6 +23,7 @@ SCHEMAS = (
     "explanation",
     "sheet",
     "proposal",
+    "proof",
     "forecast",
     "shelf-list",
     "shelf-import",
@@ -30,6 +31,7 @@ SCHEMAS = (
     "shelf-backup",
     "harness",
     "wiring",
+    "work-order",
 )
 
 Json = dict[str, Any]

@@ -29,9 +29,11 @@ PUSH_N, LENGTH_MM = 10.0, 100.0
 
 
 def promises(promised: Promised, now: Figures) -> tuple[Promise, ...]:
-    """Each promise, and what came of it."""
+    """Each promise that readings can keep, and what came of it."""
     found = []
     for figure, stations in promised.items():
+        if figure != LOST_MOTION.id and figure not in CAME:
+            continue
         for station, interval in stations.items():
             came = _came(figure, now, station)
             found.append(Promise(figure, station, interval, came, _kept(interval, came)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from math import sqrt
 from statistics import mean, median
 
@@ -67,7 +68,7 @@ def from_reading_to_reading(sample: Sequence[float]) -> tuple[float, float]:
         (0.32, 3.3)
     """
     count = len(sample) - 1
-    squares = sum((b - a) ** 2 for a, b in zip(sample, sample[1:], strict=False))
+    squares = sum((b - a) ** 2 for a, b in pairwise(sample))
     return sqrt(squares / (2 * count)), 2 * count / 3
 
 

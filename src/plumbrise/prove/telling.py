@@ -69,4 +69,7 @@ def advice(figures: Sequence[Compared], left: Mapping[str, Measured]) -> str:
             f"What is left at the {place}, {value}, is near {GOOD_MM:g} mm: more readings would "
             "tell on which side."
         )
-    return f"At most {value} is left, less than {GOOD_MM:g} mm: going on would gain little."
+    return (
+        f"The end that loses most now loses {value}, less than {GOOD_MM:g} mm: going on would gain "
+        "little."
+    )

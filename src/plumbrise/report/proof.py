@@ -3,33 +3,49 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
-from plumbrise.prove import Compared, Fairness, Proof, Verdict
-from plumbrise.report.amounts import loss_words
-from plumbrise.report.layout import columns, folded
-from plumbrise.report.names import figure_name, link_title, station_name, test_title
+from plumbrise.prove import Compared, Proof, Verdict
+from plumbrise.report.layout import columns, folded, hung
+from plumbrise.report.proof_words import (
+    advice_words,
+    also_row,
+    fair_lines,
+    fairness_words,
+    figure_words,
+    link_rows,
+    machine_rows,
+    promise_row,
+    ratio_words,
+    shown_words,
+    uncompared_words,
+)
 
-ORDER = (Verdict.WORSE, Verdict.BETTER, Verdict.NO_DIFFERENCE)
+WIDTH = 78
+ORDER = (Verdict.WORSE, Verdict.BETTER, Verdict.NO_DIFFERENCE, Verdict.CANNOT_TELL)
 
 
-def proof_text(proof: Proof) -> str:
-    """What changed, how sure that is, and whether the comparison is fair."""
-    lines = [f"{proof.before} against {proof.after}", "", *folded(proof.headline), ""]
+def proof_text(proof: Proof, *, whole: bool = False) -> str:
+    """What changed, how sure that is, and whether the comparison is fair.
+
+    Args:
+        proof: one session against the one before the work.
+        whole: add the figures that get no verdict.
+    """
+    lines = [f"{proof.before} against {proof.after}", "", *folded(proof.headline, WIDTH), ""]
+    lines += [*folded(fairness_words(proof.fairness), WIDTH), ""]
     for verdict in ORDER:
         some = [one for one in proof.figures if one.verdict is verdict]
         if some:
-            lines += [_heading(verdict), *columns([_row(one) for one in some]), ""]
-    unsure = sum(one.verdict is Verdict.CANNOT_TELL for one in proof.figures)
-    if unsure:
-        lines += folded(
-            f"Of {unsure} more figures nothing can be told: what these sessions could have shown "
-            "is more than half of what was there."
-        )
-        lines.append("")
+            lines += [_heading(verdict), *(line for one in some for line in _said(one)), ""]
     lines += _promises(proof)
-    lines += _links(proof)
-    lines += _fairness(proof.fairness)
-    lines += ["", *folded(proof.advice)]
+    lines += _table("What each link lost, and loses", link_rows(proof))
+    lines += _table("What is another part now", machine_rows(proof))
+    lines += ["Was it a fair comparison?", *_fair(proof)]
+    if whole:
+        rows = [also_row(one) for one in proof.also]
+        lines += _table("Without a verdict: they follow from the above, or say it again", rows, "")
+    lines += ["What is left", *hung("  ", advice_words(proof), WIDTH)]
     return "\n".join(lines) + "\n"
 
 
@@ -38,64 +54,43 @@ def _heading(verdict: Verdict) -> str:
     return words[0].upper() + words[1:]
 
 
-def _row(one: Compared) -> tuple[str, ...]:
-    name = figure_name(one.figure, one.detail)
-    ratio = ""
-    if one.ratio is not None:
-        ratio = f"× {one.ratio.estimate:.2f} ({max(one.ratio.low, 0):.2f} to {one.ratio.high:.2f})"
-    return (
-        f"  {name}, {station_name(one.station)} ({test_title(one.kind).lower()})",
-        f"{one.before}",
-        f"→ {one.after}",
-        ratio,
-    )
+def _said(one: Compared) -> Iterator[str]:
+    yield from hung("  ", figure_words(one), WIDTH)
+    yield from hung("      ", f"{one.before} before, {one.after} after", WIDTH)
+    if one.verdict in (Verdict.BETTER, Verdict.WORSE):
+        ratio = ratio_words(one)
+        said = f"{one.verdict} by {_size(one)}{f', {ratio}' if ratio else ''}"
+        yield from hung("      ", said, WIDTH)
+    else:
+        yield from hung("      ", shown_words(one), WIDTH)
+
+
+def _size(one: Compared) -> str:
+    return str(replace(one.change, value=abs(one.change.value)))
 
 
 def _promises(proof: Proof) -> list[str]:
-    if not proof.promises:
+    rows = [promise_row(one) for one in proof.promises]
+    return _table("Promised, and come", rows)
+
+
+def _table(title: str, rows: list[tuple[str, ...]], foot: str = "") -> list[str]:
+    """Rows in columns where these fit, else each row in lines of its own."""
+    if not rows:
         return []
-    rows = []
-    for one in proof.promises:
-        kept = {True: "kept", False: "not kept", None: "not read"}[one.kept]
-        rows.append(
-            (
-                f"  {station_name(one.station)}",
-                f"promised {loss_words(one.promised)}",
-                f"came {one.came}" if one.came is not None else "",
-                kept,
-            )
-        )
-    return ["Lost motion against the promise", *columns(rows), ""]
+    lines = [f"  {line}" for line in columns(rows)]
+    if max(len(line) for line in lines) > WIDTH:
+        lines = []
+        for first, *rest in rows:
+            lines += [*hung("  ", first, WIDTH)]
+            lines += hung("      ", ", ".join(cell for cell in rest if cell), WIDTH)
+    return [title, *lines, foot] if foot else [title, *lines, ""]
 
 
-def _links(proof: Proof) -> list[str]:
-    rows = [
-        (
-            f"  {link_title(one.link)} ({one.side}), {station_name(one.station)}",
-            loss_words(one.before),
-            f"→ {loss_words(one.after)}",
-        )
-        for one in proof.links
-    ]
-    return ["What each link loses", *columns(rows), ""] if rows else []
-
-
-def _fairness(fair: Fairness) -> list[str]:
-    return ["Is it fair?", *_fair(fair)]
-
-
-def _fair(fair: Fairness) -> Iterator[str]:
-    yield f"  {len(fair.both)} tests are in both sessions."
-    for title, some in (("before", fair.only_before), ("after", fair.only_after)):
-        if some:
-            named = ", ".join(f"{test_title(k).lower()} at {station_name(s)}" for k, s in some)
-            yield from folded(f"  Only {title}: {named}.")
-    for one in fair.differs:
-        bound = "" if one.effect_mm is None else f" At most {one.effect_mm:g} mm."
-        where = ", ".join(f"{test_title(k).lower()} at {station_name(s)}" for k, s in one.runs)
-        yield from folded(
-            f"  {one.what}{f' ({where})' if where else ''}: {one.before} before, {one.after} "
-            f"after. {one.words}{bound}"
-        )
-    if not fair.differs:
-        yield "  Nothing that was written down differs between them."
+def _fair(proof: Proof) -> Iterator[str]:
+    for mark, words in fair_lines(proof.fairness):
+        yield from hung(f"  {mark:<6}", words, WIDTH)
+    uncompared = uncompared_words(proof.fairness)
+    if uncompared:
+        yield from hung("  ", uncompared, WIDTH)
+    yield ""
