@@ -159,3 +159,10 @@ def test_without_a_lead_the_screw_cannot_be_told():
 def test_a_spacing_that_is_none_is_refused(spacing):
     with pytest.raises(InputError, match="ten bands"):
         what_fits(_machine(), spacing_mm=spacing, layer_mm=0.2)
+
+
+def test_a_spiral_evens_out_what_runs_on_within_a_layer():
+    axes = one_axis(_with_turn(0.02, _machine(1.0)))
+    steps = bands_of(axes, Print(layer_mm=0.3)).waves[0].ripple_mm.estimate
+    spiral = bands_of(axes, Print(layer_mm=0.3, spiral=True)).waves[0].ripple_mm.estimate
+    assert 0.8 < spiral / steps < 0.9

@@ -26,6 +26,9 @@ def takes_a_print(command: click.decorators.FC) -> click.decorators.FC:
     """What is printed, and how it starts."""
     for decorate in (
         click.option(
+            "--spiral", is_flag=True, help="The nozzle rises all through a layer, without a seam."
+        ),
+        click.option(
             "--probe-force",
             "probe_n",
             type=click.FloatRange(min=0),

@@ -107,6 +107,7 @@ def _job(job: Print) -> Json:
         "clear_mm": job.clear_mm,
         "place_mm": job.place_mm,
         "probe_n": job.probe_n,
+        "spiral": job.spiral,
     }
 
 

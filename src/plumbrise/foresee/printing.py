@@ -54,7 +54,8 @@ class Print:
     `first_mm` is the first layer's height (None: as the others), `offset_mm` raises the whole
     print, `dip_to_mm` is how low a dip goes (told height, never below 0), `clear_mm` where the
     nozzle waits before it comes down, `place_mm` where the part stands from the left guide (None:
-    the middle), `probe_n` with what force nozzle or probe presses when homing stops.
+    the middle), `probe_n` with what force nozzle or probe presses when homing stops, `spiral`
+    that the nozzle rises all through a layer, without a seam.
     """
 
     layer_mm: float = 0.2
@@ -69,6 +70,7 @@ class Print:
     clear_mm: float = CLEAR_MM
     place_mm: float | None = None
     probe_n: float = 0.0
+    spiral: bool = False
 
     def __post_init__(self) -> None:
         area_mm2(width_mm=self.width_mm, height_mm=self.layer_mm)

@@ -16,6 +16,7 @@ from plumbrise.foresee.bands import (
     Bands,
     Bump,
     SamePhase,
+    mean_over_layer,
     noticed,
     ripple_mm,
     seen_as,
@@ -101,6 +102,8 @@ def _band(axes: Axes, job: Print, name: str, period: float, part: str, end: str)
     amplitude = np.hypot(axes.terms[f"{name}:cos"], axes.terms[f"{name}:sin"])
     seen = seen_as(period_mm=period, layer_mm=job.layer_mm)
     ripple = ripple_mm(amplitude_mm=1.0, period_mm=period, layer_mm=job.layer_mm) * amplitude
+    if job.spiral:  # the wave runs on within the layer
+        ripple *= abs(mean_over_layer(period_mm=period, layer_mm=job.layer_mm))
     wider = width_change_per_gap(width_mm=job.width_mm, height_mm=job.layer_mm)
     sideways = part == "sideways"
     wall = amplitude if sideways else ripple * wider / 2
