@@ -13,7 +13,7 @@ from plumbrise.analyse.full_travel import deviations, full_travel, target_table
 from plumbrise.analyse.lines import line_doubts
 from plumbrise.analyse.mending import mend
 from plumbrise.analyse.one_turn import returning_errors
-from plumbrise.analyse.proportion import out_of_proportion
+from plumbrise.analyse.proportion import agreed, out_of_proportion
 from plumbrise.analyse.results import Analysis, CannotTell, Figure, Oddity, RunAnalysis
 from plumbrise.analyse.reversals import reversal
 from plumbrise.analyse.slips import FEWEST_TO_TELL, Mended
@@ -55,7 +55,7 @@ def analyse(readings: Readings, scale: Scale) -> Analysis:
     Source:
         Uncertainty by the GUM (JCGM 100:2008); full travel by ISO 230-2.
     """
-    runs = tuple(analyse_run(run, scale) for run in readings.runs)
+    runs = agreed(tuple(analyse_run(run, scale) for run in readings.runs))
     few = [
         f"Run {one.run.name}: with {len(one.run.taken)} readings one odd reading cannot be told."
         for one in runs
