@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import floor
 
 from plumbrise.cautions import FALLING_GANTRY, HOT_PARTS, PINCH
 from plumbrise.machine import Machine, known
@@ -64,11 +65,16 @@ def _without(missing: str) -> FirstMoves:
 
 
 def _heights(travel: float, from_top: bool) -> tuple[float, ...]:
-    low, high, middle = CLEAR_MM, travel - CLEAR_MM, round(travel / 2, 1)
-    small, larger = SMALL_MM, min(MIDDLE_MM, travel / 4)
+    low, high, middle = CLEAR_MM, _tenths(travel - CLEAR_MM), _tenths(travel / 2)
+    small, larger = SMALL_MM, min(MIDDLE_MM, _tenths(travel / 4))
     if from_top:
         return (high, high - small, high, high - larger, middle, low, middle, high)
     return (low, low + small, low, low + larger, middle, high, middle, low)
+
+
+def _tenths(length_mm: float) -> float:
+    """Cut to tenths of a millimetre."""
+    return floor(10 * length_mm) / 10
 
 
 def _lines(machine: Machine, heights: tuple[float, ...]) -> Iterator[str]:
@@ -85,6 +91,6 @@ def _lines(machine: Machine, heights: tuple[float, ...]) -> Iterator[str]:
     unit = known(machine, "controller.dwell_unit").value
     wait = "M0" if waits else f"G4 P{WAIT_S * (1000 if unit == 'milliseconds' else 1):g}"
     for height in heights:
-        yield f"G1 Z{height:g} F{FEED_MM_PER_MIN:g}"
+        yield f"G1 Z{round(height, 1):.7g} F{FEED_MM_PER_MIN:g}"
         yield wait
     yield "; Done. The motors still hold: blocks under both ends before you switch off."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 from math import exp, prod
 
 from plumbrise.build.step import Bounds, On
@@ -97,11 +98,13 @@ def _upper(effect: Effect) -> float:
     return effect.middle * exp(effect.spread)
 
 
-def worked(kind: str, machine: Machine, **values: object) -> Sheet | str:
-    """A calculator with what this machine says; else, in words, what it would need."""
+@lru_cache(maxsize=256)
+def worked(kind: str, machine: Machine, values: tuple[tuple[str, float | str], ...]) -> Sheet | str:
+    """A calculator with what this machine says; else, in words, what it would need. Kept, since
+    several steps of one order ask the same."""
     made = calculator(kind)
     try:
-        return sheet(made, said_of(machine, made.asked) | values)
+        return sheet(made, said_of(machine, made.asked) | dict(values))
     except (InputError, InputErrors) as problem:
         return str(problem)
 
@@ -123,14 +126,13 @@ def _alignment(on: On) -> Sheet | str:
     travel = on.after.travel.height_mm or length
     lowest = min(LOWEST_NUT_MM, length / 4)
     held = known(on.after, "screw.top_end", on.side or None).value == "held"
-    return worked(
-        "alignment",
-        on.after,
-        length_mm=length,
-        lowest_mm=lowest,
-        highest_mm=min(0.95 * length, lowest + travel),
-        fixing="held-top" if held else "free-top",
+    values: tuple[tuple[str, float | str], ...] = (
+        ("length_mm", length),
+        ("lowest_mm", lowest),
+        ("highest_mm", min(0.95 * length, lowest + travel)),
+        ("fixing", "held-top" if held else "free-top"),
     )
+    return worked("alignment", on.after, values)
 
 
 def collar_swing(on: On) -> Bounds:
@@ -220,10 +222,12 @@ def level(on: On) -> Bounds:
 
 def tone(on: On) -> Bounds:
     """Tone of the tie belt's longest span between the least and the most tension."""
-    chosen = {"screw_teeth": 40} if on.changes & {"larger-pulleys", "second-screw-tied"} else {}
-    made = worked(
-        "belt-loop", on.after, span_mm=float(known(on.after, "guide.span_mm").value), **chosen
+    values: tuple[tuple[str, float | str], ...] = (
+        ("span_mm", float(known(on.after, "guide.span_mm").value)),
     )
+    if on.changes & {"larger-pulleys", "second-screw-tied"}:
+        values += (("screw_teeth", 40),)
+    made = worked("belt-loop", on.after, values)
     if isinstance(made, str):
         return Bounds(missing=made)
     return Bounds(

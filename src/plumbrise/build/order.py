@@ -117,35 +117,33 @@ def _tasks(on: On, parts: Sequence[PartLine]) -> Iterable[Task]:
     """Every step that a change brings, on every side that it is done on; in the table's order."""
     sides = {step.id: _sides(step, on) for step in STEPS.values()}
     lists = {kind: _listed(kind, parts) for kind in ("bought", "printed", "measure-first")}
-    closure = _all_before()
     for step in STEPS.values():
         if step.lists and not lists[step.lists]:
             continue
         lines = lists[step.lists] if step.lists else _of_part(step, parts)
         for side in sides[step.id]:
-            yield _task(step, side, on, _needs(step, side, sides, closure, lists), lines)
+            yield _task(step, side, on, _needs(step, side, sides, lists), lines)
 
 
 def _needs(
     step: Step,
     side: str,
     sides: Mapping[str, tuple[str, ...]],
-    closure: Mapping[str, frozenset[str]],
     lists: Mapping[str, tuple[str, ...]],
 ) -> tuple[str, ...]:
     """The tasks before this one: those of its own side where a step has sides."""
-    found = []
-    for other in STEPS.values():
-        if other.id not in closure[step.id] or (other.lists and not lists[other.lists]):
+    found: list[str] = []
+    for other_id in _BEFORE_EACH[step.id]:
+        other, theirs = STEPS[other_id], sides[other_id]
+        if other.lists and not lists[other.lists]:
             continue
-        theirs = sides[other.id]
         same = other.each is step.each and side in theirs
         found += [_id(other, s) for s in theirs if not same or s == side]
     return tuple(found)
 
 
-def _all_before() -> dict[str, frozenset[str]]:
-    """Step -> every step before it, through those that may be left out."""
+def _all_before() -> dict[str, tuple[str, ...]]:
+    """Step -> every step before it, through those that may be left out, in the table's order."""
     found: dict[str, frozenset[str]] = {}
 
     def before(step_id: str) -> frozenset[str]:
@@ -154,9 +152,10 @@ def _all_before() -> dict[str, frozenset[str]]:
             found[step_id] = frozenset(direct).union(*(before(one) for one in direct))
         return found[step_id]
 
-    for step_id in STEPS:
-        before(step_id)
-    return found
+    return {step_id: tuple(sorted(before(step_id), key=PLACE.__getitem__)) for step_id in STEPS}
+
+
+_BEFORE_EACH = _all_before()
 
 
 def _sides(step: Step, on: On) -> tuple[str, ...]:

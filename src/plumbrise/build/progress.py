@@ -7,7 +7,7 @@ from dataclasses import replace
 from math import isfinite
 
 from plumbrise.build.order import WorkOrder
-from plumbrise.build.standing import State, barred_by, standing
+from plumbrise.build.standing import State, barred_by, states_of
 from plumbrise.build.step import Task
 from plumbrise.build.work_done import WIRING, Entry, Progress
 from plumbrise.errors import InputError
@@ -93,7 +93,7 @@ def _read(task: Task, said: str) -> tuple[float | None, str]:
 
 
 def _in_turn(order: WorkOrder, progress: Progress, task: Task) -> None:
-    barred = barred_by(order, standing(order, progress), task)
+    barred = barred_by(order, progress, states_of(order, progress), task)
     if barred:
         raise InputError(
             place=task.id,
@@ -119,7 +119,7 @@ def accepted(order: WorkOrder, progress: Progress, name: str, why: str, *, when:
             allowed="a value within its limit",
             remedy="Somebody can be hurt here: mend it and measure again.",
         )
-    if standing(order, progress).states[task.id] is not State.OUTSIDE or last is None:
+    if states_of(order, progress)[task.id] is not State.OUTSIDE or last is None:
         raise InputError(
             place=name,
             value=why,

@@ -10,7 +10,11 @@ from plumbrise.build.order import WorkOrder
 from plumbrise.build.step import Stage, Task
 from plumbrise.build.work_done import Progress
 
+FIRST_POWER = "first-power"
+"""The step that switches the machine on."""
 _CLOSING = (Stage.WIRING, Stage.POWER, Stage.SETTLE)
+_AT_THE_AXIS = (Stage.HELD, Stage.WORK)
+_SWITCHED_OFF = (Stage.WORK, Stage.WIRING)
 
 
 class State(Enum):
@@ -42,94 +46,92 @@ class Standing:
 
 
 def standing(order: WorkOrder, progress: Progress) -> Standing:
-    """How far it is.
+    """How far it is, and whose turn it is.
 
     A step counts as done while everything that it depends on was done before it: what comes in
     between by a change of mind, or is done anew, opens what follows. Wiring, power-up and what
     comes after them hang on all work at the axis; blocks and a machine that is switched off last
     until it is switched on again.
     """
-    states: dict[str, State] = {}
-    last_work = max(
-        (progress.place(t.id) for t in order.tasks if t.step.stage is Stage.WORK), default=-1
-    )
-    for task in order.tasks:  # in an order in which needs come first
-        states[task.id] = _state(order, progress, task, states, last_work)
-    work_open = _any_open(order, states, Stage.WORK)
-    switched_on = progress.place("first-power")
-    if work_open and switched_on >= 0:
-        for task in order.tasks:
-            if task.step.stage is Stage.HELD and 0 <= progress.place(task.id) < switched_on:
-                states[task.id] = State.AGAIN
+    states = states_of(order, progress)
     known = {task.id for task in order.tasks}
-    made = Standing(
+    return Standing(
         states=states,
-        next=(),
+        next=_turn(order, progress, states),
         minutes_left=sum(t.step.minutes for t in order.tasks if states[t.id] is not State.DONE),
         added=tuple(c for c in order.changes if progress.entries and c not in progress.changes),
         dropped=tuple(c for c in progress.changes if c not in order.changes),
         gone=tuple(dict.fromkeys(e.step for e in progress.entries if e.step not in known)),
     )
-    return _with_next(order, made)
 
 
-def _state(
-    order: WorkOrder, progress: Progress, task: Task, states: Mapping[str, State], last_work: int
-) -> State:
-    last, place = progress.last(task.id), progress.place(task.id)
-    if last is None:
-        return State.OPEN
-    if not last.holds:
-        return State.OUTSIDE
-    for need in task.after:
-        if states[need] is not State.DONE or progress.place(need) > place:
-            return State.AGAIN
-    if task.step.stage in _CLOSING and (place < last_work or _any_open(order, states, Stage.WORK)):
-        return State.AGAIN
-    return State.DONE
+def states_of(order: WorkOrder, progress: Progress) -> dict[str, State]:
+    """The state of every task."""
+    states: dict[str, State] = {}
+    places = progress.places()
+    work = [t.id for t in order.tasks if t.step.stage is Stage.WORK]
+    last_work = max((places.get(one, -1) for one in work), default=-1)
+    work_open = False
+    for task in order.tasks:  # in an order in which needs come first
+        place = places.get(task.id, -1)
+        if place < 0:
+            state = State.OPEN
+        elif not progress.entries[place].holds:
+            state = State.OUTSIDE
+        elif any(states[need] is not State.DONE or places[need] > place for need in task.after) or (
+            task.step.stage in _CLOSING and (place < last_work or work_open)
+        ):
+            state = State.AGAIN
+        else:
+            state = State.DONE
+        states[task.id] = state
+        work_open = work_open or (task.step.stage is Stage.WORK and state is not State.DONE)
+    if work_open:
+        for task in order.tasks:
+            if states[task.id] is State.DONE and not _lasts(task, places):
+                states[task.id] = State.AGAIN
+    return states
 
 
-def _any_open(order: WorkOrder, states: Mapping[str, State], stage: Stage) -> bool:
-    return any(
-        states[task.id] is not State.DONE for task in order.tasks if task.step.stage is stage
-    )
+def _lasts(task: Task, places: Mapping[str, int]) -> bool:
+    """Whether this still is so: blocks and a dead machine until it is switched on."""
+    switched_on = places.get(FIRST_POWER, -1)
+    return task.step.stage is not Stage.HELD or places.get(task.id, -1) > switched_on
 
 
-def barred_by(order: WorkOrder, found: Standing, task: Task) -> tuple[str, ...]:
+def barred_by(
+    order: WorkOrder, progress: Progress, states: Mapping[str, State], task: Task
+) -> tuple[str, ...]:
     """What has to be done before this task is entered, in order; () where its turn has come.
 
-    Besides what it depends on: blocks and a dead machine come before anything at the axis; all
-    that is prepared comes before the blocks, unless the machine is open already; wiring, power
-    and settings come after all of the earlier stages.
+    Besides what it depends on: blocks and a dead machine come before anything at the axis or its
+    wires, however often it was switched on before; all that is prepared comes before the blocks,
+    unless the machine is open already; wiring, power and settings come after all of the earlier
+    stages.
     """
     stage = task.step.stage
-    work_begun = any(
-        found.states[t.id] is not State.OPEN for t in order.tasks if t.step.stage is Stage.WORK
-    )
-    needed = set(task.after)
+    places = progress.places()
+    work_begun = any(t.id in places for t in order.tasks if t.step.stage is Stage.WORK)
+    found = []
     for other in order.tasks:
         theirs = other.step.stage
-        if theirs.place >= stage.place:
+        if other.id not in task.after and theirs.place >= stage.place:
             continue
-        if theirs is Stage.BEFORE and work_begun and stage in (Stage.HELD, Stage.WORK):
+        spared = theirs is Stage.BEFORE and work_begun and stage in _AT_THE_AXIS
+        if spared and other.id not in task.after:
             continue
-        needed.add(other.id)
+        stands = states[other.id] is State.DONE
+        if stage in _SWITCHED_OFF and theirs is Stage.HELD:
+            stands = stands and _lasts(other, places)
+        if not stands:
+            found.append(other.id)
+    return tuple(found)
+
+
+def _turn(order: WorkOrder, progress: Progress, states: Mapping[str, State]) -> tuple[Task, ...]:
+    """The tasks whose turn it is."""
     return tuple(
-        t.id for t in order.tasks if t.id in needed and found.states[t.id] is not State.DONE
-    )
-
-
-def _with_next(order: WorkOrder, found: Standing) -> Standing:
-    turn = tuple(
         task
         for task in order.tasks
-        if found.states[task.id] is not State.DONE and not barred_by(order, found, task)
-    )
-    return Standing(
-        states=found.states,
-        next=turn,
-        minutes_left=found.minutes_left,
-        added=found.added,
-        dropped=found.dropped,
-        gone=found.gone,
+        if states[task.id] is not State.DONE and not barred_by(order, progress, states, task)
     )

@@ -298,7 +298,7 @@ _SCREW_STEPS = (
         tools=("hex keys", "brush"), hazards=(_FALL, _PINCH, "metal-chips"),
         unmeasured="Seat, collar and float are measured in the next steps.",
         fails="If it does not drop into its seat by its own weight, find out what it touches.",
-        back="Take the new screw out.",
+        back="Take the screw out again.",
     ),
     Step(
         id="collar", stage=Stage.WORK, changes=CARRIED, each=Each.SCREW, minutes=12, mark="screw",
@@ -364,7 +364,7 @@ _SECOND_STEPS = (
     ),
     Step(
         id="second-motor", stage=Stage.WORK, changes=(_MOTOR2,), each=Each.SCREW,
-        only_new=SECOND, minutes=30,
+        only_new=(_MOTOR2,), minutes=30,
         mark="motor-shaft", after=("second-guide",),
         title="Mount the second motor and lay its cable",
         words="Motor on its bracket, finger-tight. The cable as far as the board and not into it; "

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from plumbrise.build.order import WorkOrder, build_steps
-from plumbrise.build.standing import State, standing
+from plumbrise.build.standing import State, states_of
 from plumbrise.build.step import Stage, Task
 from plumbrise.build.work_done import Progress
 
@@ -36,22 +36,23 @@ def way_back(order: WorkOrder, progress: Progress, task: Task) -> WayBack:
         progress: what was done so far.
         task: the step that failed, or whose part did.
     """
-    found = standing(order, progress)
-    touched = [t for t in order.tasks if found.states[t.id] is not State.OPEN]
+    states = states_of(order, progress)
+    touched = [t for t in order.tasks if states[t.id] is not State.OPEN]
     at_axis = [t for t in touched if t.step.stage is Stage.WORK]
     given_up = _given_up(order, task)
     begun = {
         change
         for change in order.changes
-        if any(t.changes == (change,) or set(t.changes) & {change} for t in at_axis if t.step.back)
+        if any(change in t.changes for t in at_axis if t.step.back)
     }
     kept = tuple(c for c in order.changes if c in begun and c not in given_up)
+    opened = any(t.step.stage is Stage.HELD for t in touched)
+    begun_here = [*at_axis, *([task] if opened and task not in at_axis else [])]
     undo = tuple(
         (t, t.step.back)
-        for t in reversed(at_axis)
-        if t.step.back and set(t.changes) <= set(given_up)
+        for t in sorted(begun_here, key=order.tasks.index, reverse=True)
+        if t.step.back and t.step.stage is Stage.WORK and set(t.changes) <= set(given_up)
     )
-    opened = any(t.step.stage is Stage.HELD for t in touched)
     return WayBack(
         undo=undo,
         then=_then(order, progress, kept, opened, bool(undo)),
@@ -75,13 +76,13 @@ def _then(
     if not opened:
         return ()
     wanted = {t.id for t in build_steps(order.before, kept).tasks} if kept else set()
-    found = standing(order, progress)
+    states = states_of(order, progress)
     left = []
     for task in order.tasks:
         if task.step.stage is Stage.BEFORE:
             continue
         needed = task.id in wanted or task.step.restores
         again = undone and task.step.restores and task.step.stage is not Stage.HELD
-        if needed and (again or found.states[task.id] is not State.DONE):
+        if needed and (again or states[task.id] is not State.DONE):
             left.append(task)
     return tuple(left)

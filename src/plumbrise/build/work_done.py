@@ -32,6 +32,6 @@ class Progress:
         """The latest entry of a step."""
         return next((e for e in reversed(self.entries) if e.step == step), None)
 
-    def place(self, step: str) -> int:
-        """Where the latest entry of a step stands, -1 if there is none."""
-        return max((i for i, e in enumerate(self.entries) if e.step == step), default=-1)
+    def places(self) -> dict[str, int]:
+        """Step -> where its latest entry stands."""
+        return {entry.step: i for i, entry in enumerate(self.entries)}

@@ -70,13 +70,7 @@ def _chosen(given: Json) -> Chosen:
             remedy="This proposal changes nothing. Ask for other targets, or a larger budget.",
         )
     for one in ids:
-        if one not in CATALOGUE:
-            raise InputError(
-                place="chosen.changes",
-                value=one,
-                allowed="one of " + ", ".join(CATALOGUE),
-                remedy="Make the proposal anew with this version of the program.",
-            )
+        _known(one)
     assert isinstance(chosen, dict)
     probability = chosen.get("probability")
     return Chosen(
@@ -84,6 +78,16 @@ def _chosen(given: Json) -> Chosen:
         _predicted(chosen.get("predicted")),
         float(probability) if isinstance(probability, int | float) else None,
     )
+
+
+def _known(one: object) -> None:
+    if not isinstance(one, str) or one not in CATALOGUE:
+        raise InputError(
+            place="chosen.changes",
+            value=one,
+            allowed="one of " + ", ".join(CATALOGUE),
+            remedy="Make the proposal anew with this version of the program.",
+        )
 
 
 def _predicted(given: object) -> dict[str, dict[str, Interval]]:

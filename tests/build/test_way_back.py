@@ -1,0 +1,79 @@
+"""When a part fails there is a way back to a printer that prints."""
+
+from random import Random
+
+import pytest
+
+from plumbrise.build import Stage, State, build_steps, standing, way_back
+from plumbrise.build.standing import states_of
+
+
+def _task(order, name):
+    return next(task for task in order.tasks if task.id == name)
+
+
+def test_a_part_that_fails_before_anything_is_opened_costs_nothing(machine, worked):
+    order = build_steps(machine, ["new-nut", "clean-screw"])
+    way = way_back(order, worked(order, "fit-nut"), _task(order, "fit-nut"))
+    assert way.undo == ()
+    assert way.then == ()
+    assert way.given_up == ("new-nut",)
+
+
+def test_a_nut_that_fails_is_taken_back_and_the_printer_put_together(machine, worked):
+    order = build_steps(machine, ["new-nut", "set-rollers"])
+    way = way_back(order, worked(order, "nut-left"), _task(order, "nut-left"))
+    assert way.given_up == ("new-nut",)
+    undone = [task.id for task, _ in way.undo]
+    assert undone == [
+        "nut-left",
+        "coupling-on-left",
+        "screw-in-left",
+        "screw-out-left",
+        "coupling-open-left",
+    ]
+    left = [task.id for task in way.then]
+    assert "nut-left" not in left
+    for step in ("line-up-low-left", "hand-turn-left", "wiring-go", "first-power"):
+        assert step in left
+    assert left[-2:] == ["level-beam", "nozzle"]
+
+
+def test_what_was_not_begun_is_left_for_another_day(machine, worked):
+    order = build_steps(machine, ["square-frame", "counterweight", "new-nut"])
+    way = way_back(order, worked(order, "nut-left"), _task(order, "nut-left"))
+    assert "counterweight" in way.later
+    assert "spring" not in [task.id for task in way.then]
+
+
+def test_from_wherever_the_work_stands_there_is_a_way_back(many_sets, worked):
+    chance = Random(3)
+    for machine, changes in many_sets(60):
+        order = build_steps(machine, changes)
+        task = chance.choice(order.tasks)
+        progress = worked(order, task.id)
+        way = way_back(order, progress, task)
+        assert {*way.given_up, *way.kept, *way.later} == set(order.changes)
+        states = states_of(order, progress)
+        if all(states[t.id] is State.OPEN for t in order.tasks if t.step.stage is Stage.HELD):
+            assert way.undo == ()
+            assert way.then == ()
+            continue
+        if order.opens and task.id != "nozzle":
+            assert [t.id for t in way.then][-1] == "nozzle"
+        assert all(
+            t.step.back and (t is task or states[t.id] is not State.OPEN) for t, _ in way.undo
+        )
+        ids = [t.id for t in order.tasks]
+        places = [ids.index(t.id) for t in way.then]
+        assert places == sorted(places)
+
+
+@pytest.mark.parametrize("step", ["hand-turn-left", "first-move-left"])
+def test_a_step_that_belongs_to_all_changes_takes_none_back(machine, worked, step):
+    order = build_steps(machine, ["new-nut", "set-rollers"])
+    way = way_back(order, worked(order, step), _task(order, step))
+    assert way.given_up == ()
+    assert way.undo == ()
+    assert step in [task.id for task in way.then]
+    assert not standing(order, worked(order, step)).done
