@@ -182,6 +182,17 @@ def test_an_alarm_is_said_and_the_next_beginning_homes(moved):
     assert any(line.startswith("G28") for line in far.got[sent:])
 
 
+def test_what_is_begun_homes_though_a_set_up_of_that_name_stands_already(moved):
+    mover, far = moved()
+    mover.begin(stairs(step_mm=0.5))
+    to(mover, 1)
+    homes = far.got.count("G28 Z0")
+    mover.begin(stairs(step_mm=2.0))  # of another plan
+    assert to(mover, 1) is None
+    assert far.got.count("G28 Z0") == 2 * homes
+    assert far.height_mm == pytest.approx(2.0, abs=1e-6)
+
+
 def test_a_set_up_that_was_left_is_not_run_to_its_end(moved):
     mover, far = moved()
     mover.begin(stairs())

@@ -142,12 +142,12 @@ class Mover:
 
     def _gone(self, reading: int) -> Waits | Halted | None:
         begun = self._next
-        if begun is not None and self.run != begun.name:
+        if begun is not None:
             came = self.finish()
             if came is not None:
                 return came
             self._load(begun)
-        elif begun is None and not self.run and self.halted is None:
+        elif not self.run and self.halted is None:
             raise _not_begun()
         self._next = None
         while self.reached < reading:
