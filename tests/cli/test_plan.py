@@ -130,8 +130,15 @@ def test_the_plan_says_what_two_gauges_read_together(tmp_path):
     pairs = {one["run"]: one["read_with"] for one in made["set_ups"] if one["read_with"]}
     assert pairs
     assert all(pairs[other] == one for one, other in pairs.items())
-    told = run(*words).output
-    assert told.count("Read together") == len(pairs) // 2
+    names = [one["run"] for one in made["set_ups"]]
+    for one, other in pairs.items():
+        assert abs(names.index(one) - names.index(other)) == 1  # one after the other in the walk
+    folder = tmp_path / "evening"
+    told = " ".join(run(*words, "--folder", folder).output.split())
+    assert told.count("Read together with set-up") == len(pairs) // 2
+    assert told.count("read together with set-up") == len(pairs) // 2
+    moved = [path.name for path in folder.glob("*.gcode")]
+    assert len(moved) == len([one for one in names if "gauge-check" not in one]) - len(pairs) // 2
     assert not any(
         one["read_with"] for one in json.loads(run(*words[:-1], "1", "--json").output)["set_ups"]
     )
@@ -150,3 +157,44 @@ def test_readings_taken_before_shorten_the_plan(machine, tmp_path):
     made = json.loads(run("plan", machine, table, "--minutes", "30", "--json").output)
     pairs = {(one["test"], one["station"]) for one in made["set_ups"]}
     assert ("coarse-steps", "gantry-left") not in pairs
+
+
+def test_numbers_may_have_a_decimal_comma(machine):
+    words = ("plan", machine, "--minutes", "20,5", "--resolution", "0,01", "--json")
+    done = run(*words)
+    assert done.exit_code == 0, done.output
+    assert json.loads(done.stdout)["gauge"]["resolution_mm"] == 0.01
+    assert "0.01 or 0,01" in run("plan", machine, "--minutes", "soon").output
+
+
+def test_a_stroke_that_nobody_gave_is_said_and_keeps_long_tests_out(tmp_path):
+    bare = tmp_path / "bare.toml"
+    bare.write_text(MACHINE.replace(", range_mm = 12.0", ""))
+    told = " ".join(run("plan", bare, "--minutes", "60").output.split())
+    assert "10 mm is taken, as a common dial has it" in told
+    assert "Full travel and one turn would need more" in told
+    tests = {
+        one["test"]
+        for one in json.loads(run("plan", bare, "--minutes", "240", "--json").stdout)["set_ups"]
+    }
+    assert not tests & {"full-travel", "one-turn"}
+
+
+def test_the_minutes_of_a_plan_are_those_of_its_programs(machine, tmp_path):
+    folder = tmp_path / "evening"
+    assert run("plan", machine, "--minutes", "40", "--folder", folder).exit_code == 0
+    made = json.loads(run("plan", machine, "--minutes", "40", "--json").stdout)
+    for number, one in enumerate(made["set_ups"], start=1):
+        if one["test"] == "gauge-check":
+            continue
+        (program,) = folder.glob(f"{number:02}-*.gcode")
+        assert f"Takes about {one['minutes']:.0f} min" in program.read_text()
+
+
+def test_the_gauge_is_set_anew_for_each_set_up_and_looks_with_it_come_last(machine):
+    told = " ".join(run("plan", machine, "--minutes", "90", "--symptom", "binds").output.split())
+    assert "The stand stays. The axis waits at" in told
+    assert told.index("First, without the gauge") < told.index("1. Gauge check")
+    first = told[told.index("First, without the gauge") : told.index("1. Gauge check")]
+    assert "gauge stands" not in first
+    assert "Rest the tip" not in first

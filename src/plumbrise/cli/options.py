@@ -10,6 +10,23 @@ import click
 
 Decorated = Callable[..., Any]
 
+
+class Number(click.ParamType[float]):
+    """A number with a point or a decimal comma."""
+
+    name = "number"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """What was typed as a number."""
+        try:
+            return float(str(value).replace(",", ".", 1))
+        except ValueError:
+            self.fail(f"{value!r} is not a number such as 0.01 or 0,01.", param, ctx)
+
+
+NUMBER = Number()
 EXISTING = click.Path(exists=True, dir_okay=False, path_type=Path)
 
 MACHINE = click.argument("machine_path", metavar="MACHINE", type=EXISTING)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from plumbrise.cli.options import AS_JSON, SEED
+from plumbrise.cli.options import AS_JSON, NUMBER, SEED
 
 MACHINE = click.Path(dir_okay=False, path_type=Path)
 READINGS = click.Path(dir_okay=False, path_type=Path)
@@ -16,15 +16,15 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
 @click.command()
 @click.argument("machine_path", metavar="MACHINE", type=MACHINE)
 @click.argument("readings_path", metavar="[READINGS]", required=False, type=READINGS)
-@click.option("--minutes", default=60.0, show_default=True, help="How long there is.")
+@click.option("--minutes", type=NUMBER, default=60.0, show_default=True, help="How long there is.")
 @click.option(
     "--symptom",
     "symptoms",
     multiple=True,
     help="What you see: first-layer, bands, one-side-low, binds, jumps or drifts.",
 )
-@click.option("--resolution", type=float, help="Smallest step of the gauge at hand, mm.")
-@click.option("--stroke", type=float, help="How far its plunger goes, mm.")
+@click.option("--resolution", type=NUMBER, help="Smallest step of the gauge at hand, mm.")
+@click.option("--stroke", type=NUMBER, help="How far its plunger goes, mm; 10 where nobody says.")
 @click.option("--gauges", type=click.IntRange(1, 2), default=1, help="How many gauges at once.")
 @click.option("--no-balance", is_flag=True, help="There is no spring balance.")
 @click.option("--folder", type=FOLDER, help="Write plan, worksheets and motion programs here.")
@@ -56,7 +56,7 @@ def command(
     """
     import numpy as np
 
-    from plumbrise.cli.planning import machine_with_gauge, pairs_told, stated_by, write_plan
+    from plumbrise.cli.planning import machine_with_gauge, stated_by, write_plan
     from plumbrise.cli.session import show_json
     from plumbrise.errors import InputError
     from plumbrise.explain.plan import plan
@@ -89,4 +89,4 @@ def command(
     if as_json:
         show_json(plan_dict(made, at_hand))
     else:
-        click.echo(plan_text(machine, made, symptoms) + pairs_told(made, at_hand))
+        click.echo(plan_text(machine, made, symptoms, gauges=gauges))

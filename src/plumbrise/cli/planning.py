@@ -9,7 +9,7 @@ from pathlib import Path
 from plumbrise.cli.reading import machine_at, write_file
 from plumbrise.errors import InputError, InputErrors
 from plumbrise.explain.plan import Plan
-from plumbrise.files.plan import read_with
+from plumbrise.files.plan import read_with, runs_of
 from plumbrise.machine import Machine
 from plumbrise.measure.at_hand import AtHand
 from plumbrise.readings.kinds import GAUGE_CHECK
@@ -21,13 +21,6 @@ def machine_with_gauge(path: Path, at_hand: AtHand) -> Machine:
     given = {"resolution_mm": at_hand.resolution_mm, "range_mm": at_hand.stroke_mm}
     here = {name: value for name, value in given.items() if value is not None}
     return replace(machine, gauge=replace(machine.gauge, **here))
-
-
-def pairs_told(plan: Plan, at_hand: AtHand) -> str:
-    """Which set-ups two gauges read at the same moves, in words; empty with one gauge."""
-    pairs = read_with(plan, at_hand)
-    firsts = [one for number, one in enumerate(pairs) if pairs[one] not in list(pairs)[:number]]
-    return "".join(f"\nRead together, a gauge at each: {one}; {pairs[one]}." for one in firsts)
 
 
 def stated_by(
@@ -77,28 +70,34 @@ def write_plan(
     folder.mkdir(parents=True, exist_ok=True)
     for old in folder.glob("[0-9][0-9]-*.gcode"):
         old.unlink()  # of the plan that is written over
+    gauges = at_hand.at_once
     pdf = plan_pdf(
-        machine, plan, when=date.today().isoformat(), version=__version__, symptoms=symptoms
+        machine,
+        plan,
+        when=date.today().isoformat(),
+        version=__version__,
+        symptoms=symptoms,
+        gauges=gauges,
     )
     made: dict[str, str | bytes] = {
-        "plan.txt": plan_text(machine, plan, symptoms) + pairs_told(plan, at_hand) + "\n",
+        "plan.txt": plan_text(machine, plan, symptoms, gauges=gauges) + "\n",
         "plan.pdf": pdf,
         "worksheet.csv": worksheet_csv(plan, at_hand),
         "worksheet.xlsx": worksheet_xlsx(plan, at_hand),
     }
-    made |= _programs(machine, plan)
+    made |= _programs(machine, plan, at_hand)
     for name, content in made.items():
         write_file(folder / name, content)
     return [folder / name for name in made]
 
 
-def _programs(machine: Machine, plan: Plan) -> dict[str, str | bytes]:
-    """A motion program for each set-up that moves, by file name; none where the travel is not
-    known."""
+def _programs(machine: Machine, plan: Plan, at_hand: AtHand) -> dict[str, str | bytes]:
+    """A motion program for each set-up that moves, by file name, as long as the plan counts it;
+    none for what a second gauge reads at the same moves, or where the travel is not known."""
     import click
 
-    from plumbrise.files.plan import runs_of
     from plumbrise.measure.motion_program import motion_program
+    from plumbrise.measure.time_taken import DWELL_S, READING_S, setting_s
 
     if machine.travel.height_mm is None:
         click.echo(
@@ -107,11 +106,21 @@ def _programs(machine: Machine, plan: Plan) -> dict[str, str | bytes]:
         )
         return {}
     made: dict[str, str | bytes] = {}
-    for number, run in enumerate(runs_of(plan).runs, start=1):
-        if run.kind is not GAUGE_CHECK:
-            name = f"{number:02}-{run.name.replace(' ', '-')}.gcode"
-            try:
-                made[name] = motion_program(machine, run).text
-            except (InputError, InputErrors) as problem:
-                click.echo(f"No motion program for {run.name}: {problem}", err=True)
+    together, runs = read_with(plan, at_hand), runs_of(plan).runs
+    settings: dict[str, float] = {}
+    for place, run in enumerate(runs):
+        stands = run.station in [one.station for one in runs[:place]]
+        settings[run.name] = setting_s(run.station, stands=stands)
+    moved: set[str] = set()
+    for number, run in enumerate(runs, start=1):
+        if run.kind is GAUGE_CHECK or together.get(run.name) in moved:
+            continue
+        moved.add(run.name)
+        set_in_s = settings[run.name] + settings.get(together.get(run.name, ""), 0.0)
+        dwell_s = DWELL_S + (READING_S if run.name in together else 0.0)
+        name = f"{number:02}-{run.name.replace(' ', '-')}.gcode"
+        try:
+            made[name] = motion_program(machine, run, set_in_s=set_in_s, dwell_s=dwell_s).text
+        except (InputError, InputErrors) as problem:
+            click.echo(f"No motion program for {run.name}: {problem}", err=True)
     return made

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from plumbrise.elements.asked import Trust
-from plumbrise.machine import BLOCK, Machine
+from plumbrise.machine import BLOCK, Machine, known
 from plumbrise.machine.defaults import Known
+from plumbrise.measure.motion_path import commands_moves, heights_of, steps_of
+from plumbrise.readings.history import OVERRUN_MM
 from plumbrise.readings.table import Run
 
 COMMON_STROKE_MM = 10.0
@@ -46,14 +49,17 @@ def how_set(machine: Machine, run: Run, heights_mm: Sequence[float]) -> str:
         run: the set-up.
         heights_mm: every height that the axis comes to with the gauge in place.
     """
-    if not run.follows_command or run.station == BLOCK or not heights_mm:
+    follows = run.axis == "up" and run.station.follows_command and commands_moves(run)
+    if not follows or not heights_mm:
         return ""
     room = float(stroke_of(machine).value) - SPARE_STROKE_MM
     told = [reading.target_mm for reading in run.readings]
     first = told[0]
     lower, higher = first - min(heights_mm), max(heights_mm) - first
-    goes = f"Set it at {first:g} mm: from there the axis goes {lower:g} mm lower and {higher:g} mm "
-    goes += "higher."
+    goes = (
+        f"From {first:g} mm, where it is set, the axis goes {lower:g} mm lower and {higher:g} mm "
+        "higher."
+    )
     below = lower <= room
     if needs_blocks(machine, run):
         return f"{goes} {_with_blocks(machine, below, lower)}"
@@ -75,6 +81,15 @@ def how_set(machine: Machine, run: Run, heights_mm: Sequence[float]) -> str:
             "the plunger would be driven to its stop."
         )
     return f"{goes} {_anew(machine)}"
+
+
+def how_set_by_plan(machine: Machine, run: Run) -> str:
+    """The same for a set-up that is not written as a program yet."""
+    if not commands_moves(run):
+        return ""
+    travel = float(known(machine, "travel.height_mm").value)
+    there = replace(machine, travel=replace(machine.travel, height_mm=travel))
+    return how_set(machine, run, heights_of(there, steps_of(there, run, OVERRUN_MM)))
 
 
 def _left(mm: float) -> str:

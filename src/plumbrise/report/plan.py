@@ -2,32 +2,39 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from math import sqrt
 
 from plumbrise.cautions import DEFER, MEASURING, Hazard
 from plumbrise.explain.noise import first_level
 from plumbrise.explain.plan import Plan, PlannedSetUp
-from plumbrise.machine import Machine, known
-from plumbrise.measure.mounting import DOING, Look, looks_for, mounting
-from plumbrise.readings import Reading
+from plumbrise.machine import Machine, Station, known
+from plumbrise.measure.motion_path import commands_moves
+from plumbrise.measure.mounting import Look, doing_of, looks_for, mounting
+from plumbrise.measure.pairs import Pairs, pairs_of
+from plumbrise.measure.session import Session
+from plumbrise.measure.setups import kinds_too_long
+from plumbrise.measure.stroke import how_set_by_plan, stroke_of
+from plumbrise.readings import Reading, Run
 from plumbrise.report.amounts import minutes_words
 from plumbrise.report.layout import folded, plain_line
 from plumbrise.report.names import (
     as_sentence,
     cause_phrase,
+    counted,
     listed,
     lowered,
-    station_name,
-    test_title,
     with_places,
 )
+from plumbrise.report.plan_names import run_title
 
 ENOUGH = 0.6
 """Share of what the plan tells from which stopping leaves a useful answer."""
 MEANS = 5
 """How many readings a mean is taken of, for the smallest effect that is told."""
+FIRST, WITH_GAUGE = "First, without the gauge", "Besides, where the gauge stands"
+"""Over what is looked at by eye and hand."""
 JUDGED = 5.0
 """A single reading judges what is so many times the gauge's step (common practice)."""
 
@@ -50,28 +57,39 @@ class PlanStep:
     rows: tuple[tuple[str, ...], ...]
 
 
-def plan_steps(plan: Plan) -> tuple[PlanStep, ...]:
-    """The set-ups of a plan, in the order in which they are done."""
-    stood = ""
+def plan_steps(
+    plan: Plan, machine: Machine | None = None, *, gauges: int = 1
+) -> tuple[PlanStep, ...]:
+    """The set-ups of a plan, in the order in which they are done.
+
+    Args:
+        plan: what is to be done.
+        machine: the axis; with it each step says how the plunger is set.
+        gauges: how many read at once; with two each step says what is read with it.
+    """
+    runs = [step.set_up.run for step in plan.steps]
+    pairs = pairs_of(Session(tuple(runs))) if gauges > 1 else {}
     out = []
     enough = next((i for i, s in enumerate(plan.steps) if s.share >= ENOUGH), None)
-    for number, step in enumerate(plan.steps, start=1):
-        setup = step.set_up
-        doing = DOING[setup.kind]
-        here = setup.station.id
-        where = mounting(setup.station) if here != stood else "The gauge stays where it is."
-        stood = here
+    for place, step in enumerate(plan.steps):
+        run = step.set_up.run
+        doing = doing_of(run)
+        where = [
+            _together(place, pairs),
+            _where(run, _stands(runs[:place], gauges)),
+            how_set_by_plan(machine, run) if machine is not None else "",
+        ]
         out.append(
             PlanStep(
-                number,
-                set_up_title(step),
+                place + 1,
+                run_title(run),
                 minutes_words(step.minutes),
-                where,
-                BALANCE if setup.with_balance else doing.moves,
-                doing.watch if not setup.with_balance else "Pull straight up and down.",
+                " ".join(words for words in where if words),
+                doing.moves,
+                doing.watch,
                 as_sentence(with_places(step.why)),
                 _tells(step),
-                _stop(step) if enough is not None and number - 1 >= enough else "",
+                _stop(step) if enough is not None and place >= enough else "",
                 doing.hazards,
                 *_table(step),
             )
@@ -79,17 +97,31 @@ def plan_steps(plan: Plan) -> tuple[PlanStep, ...]:
     return tuple(out)
 
 
-BALANCE = (
-    "Nothing moves. A spring balance pulls this end up, and then down, by these forces; read at "
-    "each."
-)
+def _together(place: int, pairs: Pairs) -> str:
+    other = pairs.get(place)
+    if other is None:
+        return ""
+    if other > place:
+        return (
+            f"Read together with set-up {other + 1}, a gauge at each: the axis moves once for both."
+        )
+    return f"The second gauge, read together with set-up {other + 1}: nothing moves again."
 
 
-def set_up_title(step: PlannedSetUp) -> str:
-    """The set-up in a title."""
-    setup = step.set_up
-    title = "Spring balance" if setup.with_balance else test_title(setup.kind.id)
-    return f"{title}, {station_name(setup.station.id)}"
+def _stands(before: Sequence[Run], gauges: int) -> list[Station]:
+    """Where the gauges stand after these set-ups."""
+    return list(dict.fromkeys(run.station for run in reversed(before)))[:gauges]
+
+
+def _where(run: Run, stands: Collection[Station]) -> str:
+    """Where the gauge goes. It is set anew for each set-up: where the stand is there already, at
+    the height at which the axis waits for it."""
+    if run.station not in stands:
+        return mounting(run.station)
+    if not commands_moves(run):
+        return "The gauge stays where it is."
+    height = run.readings[0].target_mm
+    return f"The stand stays. The axis waits at {height:g} mm: set the gauge anew there."
 
 
 def _tells(step: PlannedSetUp) -> str:
@@ -143,28 +175,42 @@ def looks(plan: Plan, symptoms: Sequence[str] = ()) -> tuple[Look, ...]:
     return looks_for(frozenset(plan.unseen) | frozenset(pointed))
 
 
-def plan_text(machine: Machine, plan: Plan, symptoms: Sequence[str] = ()) -> str:
+def stroke_words(machine: Machine) -> str:
+    """What the gauge's stroke leaves out of a plan, and where the stroke comes from."""
+    stroke = stroke_of(machine)
+    short = [lowered(kind.title) for kind in kinds_too_long(machine)]
+    left = f"{as_sentence(listed(short)).removesuffix('.')} would need more and cannot be in it."
+    if stroke.assumed:
+        said = (
+            f"How far the gauge's plunger goes is not given: {stroke.value:g} mm is taken, as a "
+            "common dial has it (plan --stroke, or gauge.range_mm, says another)."
+        )
+        return f"{said} {left}" if short else said
+    return f"The gauge's stroke is {stroke.value:g} mm. {left}" if short else ""
+
+
+def plan_text(
+    machine: Machine, plan: Plan, symptoms: Sequence[str] = (), *, gauges: int = 1
+) -> str:
     """The whole plan as text."""
     name = f"{plain_line(machine.name)}: " if machine.name else ""
     mean, single = smallest_effect_mm(machine)
     resolution = float(known(machine, "gauge.resolution_mm").value)
-    lines = [f"{name}{summary(plan)}"]
+    lines = folded(f"{name}{summary(plan)}")
     lines += folded(
         f"A gauge of {resolution:g} mm tells a loss of {mean:.3f} mm from means of five readings "
         f"each way; a single reading judges {single:g} mm."
     )
-    first = looks(plan, symptoms)
-    if first:
-        more = minutes_words(sum(look.minutes for look in first))
-        lines += ["", f"First, without the gauge ({more} more)"]
-        for look in first:
-            lines += _indented(f"{look.title} ({minutes_words(look.minutes)}). {look.words}")
-    for step in plan_steps(plan):
+    lines += folded(stroke_words(machine))
+    wanted = looks(plan, symptoms)
+    lines += _look_lines(FIRST, [look for look in wanted if not look.with_gauge])
+    for step in plan_steps(plan, machine, gauges=gauges):
         lines += ["", f"{step.number}. {step.title}, {step.minutes}, {len(step.rows)} readings"]
         for words in (step.where, step.moves, f"Watch: {lowered(step.watch)}", step.why):
             lines += _indented(words)
         for words in (step.tells, step.stop):
             lines += _indented(words)
+    lines += _look_lines(WITH_GAUGE, [look for look in wanted if look.with_gauge])
     if plan.unseen:
         lines.append("")
         lines += folded(
@@ -176,6 +222,15 @@ def plan_text(machine: Machine, plan: Plan, symptoms: Sequence[str] = ()) -> str
     return "\n".join(lines)
 
 
+def _look_lines(head: str, wanted: Sequence[Look]) -> list[str]:
+    if not wanted:
+        return []
+    lines = ["", f"{head} ({minutes_words(sum(look.minutes for look in wanted))} more)"]
+    for look in wanted:
+        lines += _indented(f"{look.title} ({minutes_words(look.minutes)}). {look.words}")
+    return lines
+
+
 def summary(plan: Plan) -> str:
     """The plan in one sentence."""
     if not plan.steps:
@@ -184,7 +239,7 @@ def summary(plan: Plan) -> str:
     stands = "one place" if moved == 1 else f"{moved} places"
     share = round(100 * plan.gain_bits / max(plan.doubt_bits, 1e-9))
     count = sum(len(s.set_up.run.readings) for s in plan.steps)
-    what = f"{len(plan.steps)} set-ups at {stands} in {minutes_words(plan.minutes)}"
+    what = f"{counted(len(plan.steps), 'set-up')} at {stands} in {minutes_words(plan.minutes)}"
     gain = f"they are expected to take away {share} % of the doubt over the causes"
     return f"{what}, {count} readings; {gain}."
 

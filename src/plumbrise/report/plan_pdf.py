@@ -9,15 +9,24 @@ from plumbrise import drawing
 from plumbrise.cautions import DEFER, MEASURING
 from plumbrise.explain.plan import Plan
 from plumbrise.machine import Machine
+from plumbrise.measure.mounting import Look
 from plumbrise.readings import Readings
 from plumbrise.report.amounts import minutes_words
 from plumbrise.report.layout import held_together, plain_line
 from plumbrise.report.names import cause_phrase, listed, station_name
 from plumbrise.report.pdf import typeset
-from plumbrise.report.plan import PlanStep, looks, plan_steps, summary
+from plumbrise.report.plan import (
+    FIRST,
+    WITH_GAUGE,
+    PlanStep,
+    looks,
+    plan_steps,
+    stroke_words,
+    summary,
+)
 
 ROWS_A_COLUMN = 17
-PICTURE_PX, PICTURE_HEIGHT_PX = 420, 420
+PICTURE_PX, PICTURE_HEIGHT_PX = 320, 380
 
 
 def plan_pdf(
@@ -27,6 +36,7 @@ def plan_pdf(
     when: str,
     version: str,
     symptoms: Sequence[str] = (),
+    gauges: int = 1,
     paper: str = "a4",
 ) -> bytes:
     """The plan with a picture of every place the gauge stands at, and blanks for the readings.
@@ -37,26 +47,29 @@ def plan_pdf(
         when: the date as it shall be printed.
         version: the program's version.
         symptoms: what the person sees, for what is looked at first.
+        gauges: how many read at once.
         paper: a4 or letter.
 
     Raises:
         InputError: another paper.
     """
     name = plain_line(machine.name) or "This axis"
+    wanted = looks(plan, symptoms)
     return typeset(
         "plan.typ",
         {
             "title": f"{name}: what to read, in which order",
             "name": f"{name}, {when}",
             "version": version,
-            "lead": held_together(summary(plan)),
+            "lead": held_together(f"{summary(plan)} {stroke_words(machine)}".rstrip()),
             "cautions": [f"{h.title}: {h.words}" for h in MEASURING] + [DEFER],
             "looks": [
-                held_together(f"{look.title} ({minutes_words(look.minutes)}). {look.words}")
-                for look in looks(plan, symptoms)
+                {"head": head, "words": [_look(look) for look in wanted if look.with_gauge is out]}
+                for head, out in ((FIRST, False), (WITH_GAUGE, True))
             ],
             "steps": [
-                _step(machine, plan, number, step) for number, step in enumerate(plan_steps(plan))
+                _step(machine, plan, number, step)
+                for number, step in enumerate(plan_steps(plan, machine, gauges=gauges))
             ],
             "little": listed([cause_phrase(c) for c in plan.unseen]).capitalize() + "."
             if plan.unseen
@@ -64,6 +77,10 @@ def plan_pdf(
         },
         paper,
     )
+
+
+def _look(look: Look) -> str:
+    return held_together(f"{look.title} ({minutes_words(look.minutes)}). {look.words}")
 
 
 def _step(machine: Machine, plan: Plan, number: int, step: PlanStep) -> dict[str, Any]:

@@ -21,7 +21,7 @@ from plumbrise.explain.symptoms import SYMPTOMS
 from plumbrise.files.plan import runs_of, worksheet_csv, worksheet_xlsx
 from plumbrise.measure.motion_program import motion_program
 from plumbrise.readings.kinds import GAUGE_CHECK
-from plumbrise.report.plan import looks, plan_steps, summary
+from plumbrise.report.plan import looks, plan_steps, stroke_words, summary
 from plumbrise.report.plan_pdf import plan_pdf
 from plumbrise.web import words
 from plumbrise.web.bench import Bench, Story
@@ -132,8 +132,8 @@ def plan(request: Request) -> Response:
         minutes=MINUTES,
         made=made,
         plan_job=job,
-        summary=summary(made) if made else "",
-        steps=plan_steps(made) if made else (),
+        summary=f"{summary(made)} {stroke_words(story.machine)}".rstrip() if made else "",
+        steps=plan_steps(made, story.machine, gauges=asked.gauges) if made else (),
         looks=looks(made, asked.symptoms) if made else (),
         hazards=MEASURING,
         defer=DEFER,
@@ -205,6 +205,7 @@ def document(request: Request) -> Response:
             when=bench.now().date().isoformat(),
             version=__version__,
             symptoms=asked.symptoms,
+            gauges=asked.gauges,
         )
         return kept_file(data, "application/pdf", f"{stem}-plan.pdf")
     if kind == "worksheet.csv":
