@@ -10,7 +10,7 @@ from plumbrise.cautions import HAZARDS, Hazard
 from plumbrise.drawing.trade_off import Place, steps
 from plumbrise.explain import Interval
 from plumbrise.quantity import percent, places_for, plain
-from plumbrise.redesign import CATALOGUE, Choice, Line, Prediction, Proposal, Target
+from plumbrise.redesign import CATALOGUE, LOST_MOTION, Choice, Line, Prediction, Proposal, Target
 from plumbrise.redesign.figures import STAYS_UP
 from plumbrise.redesign.predicting import AXIS
 from plumbrise.redesign.results import PartLine
@@ -126,6 +126,11 @@ class Worst:
     then: Interval
 
     @property
+    def where(self) -> str:
+        """Which of several ends it is."""
+        return " at the worse end" if self.target.figure is LOST_MOTION else ""
+
+    @property
     def gains(self) -> str:
         """From what to what, in words."""
         now, then = amount(self.now), amount(self.then)
@@ -193,7 +198,7 @@ def _lead(proposal: Proposal, worst: Worst | None) -> list[str]:
         if worst is not None:
             low, high = (plain(v, _places(worst.then)) for v in (worst.then.low, worst.then.high))
             lines.append(
-                f"{worst.title}: between {low} and {high} mm at the worse end, nine times in ten."
+                f"{worst.title}: between {low} and {high} mm{worst.where}, nine times in ten."
             )
         lines.append(
             f"All that is wanted is met with {percent(chosen.line.probability)}, "
@@ -281,7 +286,7 @@ def _line(place: Place, step: str) -> LineSaid:
 
 
 def _tests(proposal: Proposal) -> tuple[TestSaid, ...]:
-    if proposal.chosen is None:
+    if proposal.chosen is None or not proposal.chosen.line.changes:
         return ()
     found = tuple(
         TestSaid(test_words(one, proposal.currency), one.after_time > 0, ceil(one.minutes) + 10)
