@@ -30,7 +30,18 @@ def test_a_decimal_comma_and_empty_cells_beside_are_read():
 
 
 @pytest.mark.parametrize(
-    "cell", ["resolution_mm", "resolution_mm=fine", "colour=2", "stroke_mm=9000", "at_once=3"]
+    "cell",
+    [
+        "resolution_mm",
+        "resolution_mm=fine",
+        "resolution_mm=nan",
+        "colour=2",
+        "stroke_mm=9000",
+        "at_once=3",
+        "at_once=1.5",
+        "at_once=nan",
+        "at_once=inf",
+    ],
 )
 def test_a_line_that_cannot_be_is_told(cell):
     with pytest.raises(InputError, match="gauge at hand"):

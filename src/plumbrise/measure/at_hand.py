@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite
 
 from plumbrise.errors import InputError
+from plumbrise.machine import Machine
 
 MARK = "gauge at hand"
 """The first cell of that line."""
@@ -51,6 +52,13 @@ class AtHand:
         return (MARK, *(f"{name}={value:g}" for name, value in said.items())) if said else ()
 
 
+def with_gauge(machine: Machine, at_hand: AtHand) -> Machine:
+    """The machine with the gauge at hand in place of its own."""
+    given = {"resolution_mm": at_hand.resolution_mm, "range_mm": at_hand.stroke_mm}
+    here = {name: value for name, value in given.items() if value is not None}
+    return replace(machine, gauge=replace(machine.gauge, **here))
+
+
 AS_DESCRIBED = AtHand()
 """One gauge, the one of the machine file."""
 
@@ -70,9 +78,11 @@ def at_hand_in(rows: Sequence[Sequence[str]]) -> AtHand:
     values: dict[str, float] = {}
     for name, equals, value in said:
         try:
-            if not equals or name.strip() not in BOUNDS:
+            number = float(value.strip().replace(",", "."))
+            whole = name.strip() != "at_once" or number.is_integer()
+            if not equals or name.strip() not in BOUNDS or not isfinite(number) or not whole:
                 raise ValueError
-            values[name.strip()] = float(value.strip().replace(",", "."))
+            values[name.strip()] = number
         except ValueError as problem:
             raise InputError(
                 place=f"worksheet, {MARK}",
