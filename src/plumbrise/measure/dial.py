@@ -44,6 +44,18 @@ class Heard:
     turns: bool
 
 
+def turn_of(resolution_mm: float, *, turn_mm: float | None, inches: bool = False) -> float:
+    """Way of one turn of a dial (mm), as said or as is usual; 0 for one that is to be typed whole.
+
+    Example:
+        >>> turn_of(0.01, turn_mm=None), turn_of(0.001, turn_mm=None), turn_of(0.001, turn_mm=0.2)
+        (1.0, 0.0, 0.2)
+    """
+    if turn_mm or inches:
+        return turn_mm or TURN_IN * INCH_MM
+    return TURN_MM if resolution_mm > FINE_MM else 0.0
+
+
 def heard(
     text: str,
     *,
@@ -82,11 +94,11 @@ def heard(
         0.62
     """
     sign = -1 if counts_down else 1
-    typed = text.strip().replace(" ", "").removesuffix("mm").removesuffix("in")
+    typed = text.strip().removesuffix("mm").removesuffix("in").rstrip()
     typed = typed.replace("\N{MINUS SIGN}", "-")
     unit = INCH_MM if inches else 1.0
     step = STEP_IN * INCH_MM if inches else resolution_mm
-    turn = turn_mm or (TURN_IN * INCH_MM if inches else TURN_MM if step > FINE_MM else 0.0)
+    turn = turn_of(resolution_mm, turn_mm=turn_mm, inches=inches)
     if _FIGURES.fullmatch(typed) and abs(int(typed)) * step < turn - step / 2:
         shown = int(typed) * step
         if expected is None:

@@ -7,17 +7,15 @@ from dataclasses import asdict
 from typing import Any
 
 from plumbrise.cautions import DEFER, FALLING_GANTRY, HOT_PARTS, MEASURING, PINCH, Hazard
-from plumbrise.measure.dial import TURN_MM
+from plumbrise.measure.dial import turn_of
 from plumbrise.measure.motion_path import commands_moves
 from plumbrise.measure.mounting import DOING, mounting
 from plumbrise.measure.session import (
     SPAN_MM,
     SPAN_SAME_MM,
     TURN_LAG_MM,
+    TURN_MM,
     TURN_SPAN_MM,
-)
-from plumbrise.measure.session import (
-    TURN_MM as NEAR_TURN_MM,
 )
 from plumbrise.quantity import GRAVITY_M_PER_S2, INCH_MM
 from plumbrise.readings import Reading, Run
@@ -35,13 +33,13 @@ def set_ups(capture: Capture) -> dict[str, Any]:
         "key": capture.key,
         "runs": [_set_up(run) for run in session.runs],
         "resolution": session.resolution_mm,
-        "turn": session.turn_mm or TURN_MM * (INCH_MM if session.inches else 1.0),
+        "turn": turn_of(session.step_mm, turn_mm=session.turn_mm, inches=session.inches),
         "unit": INCH_MM if session.inches else 1.0,
         "spans": {
             "any": SPAN_MM,
             "same": SPAN_SAME_MM,
             "lag": TURN_LAG_MM,
-            "near": NEAR_TURN_MM,
+            "near": TURN_MM,
             "turn": TURN_SPAN_MM,
         },
         "cautions": _said(MEASURING),
