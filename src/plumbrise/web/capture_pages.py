@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import json
 from collections.abc import AsyncIterator
+from contextlib import suppress
 from dataclasses import asdict
 from typing import Any
 
@@ -163,8 +164,9 @@ async def _told(capture: Capture, devices: Devices) -> AsyncIterator[str]:
     for watchers in watched:
         watchers.append(watcher)
     try:
+        version, before = capture.version, dict[str, str]()  # first: what comes is told next
+        beats_s = loop.time() + BEAT_S
         yield f"retry: 1000\n{await run_in_threadpool(_live, capture, everything=True)}"
-        version, before = capture.version, dict[str, str]()
         while True:
             changed.clear()
             if capture.version != version:
@@ -175,10 +177,12 @@ async def _told(capture: Capture, devices: Devices) -> AsyncIterator[str]:
                     before[name] = of
                     yield of
             await asyncio.sleep(SHORTEST_S)
-            try:
-                await asyncio.wait_for(changed.wait(), BEAT_S)
-            except TimeoutError:
-                await run_in_threadpool(capture.catch_up)  # the terminal may have read on
+            with suppress(TimeoutError):
+                await asyncio.wait_for(changed.wait(), max(0.0, beats_s - loop.time()))
+            if loop.time() >= beats_s:
+                beats_s = loop.time() + BEAT_S
+                with suppress(ShelfError):  # the terminal may have read on
+                    await run_in_threadpool(capture.catch_up)
                 yield ": still here\n\n"
     finally:
         for watchers in watched:
