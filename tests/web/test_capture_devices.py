@@ -25,6 +25,7 @@ from plumbrise.measure.indicator_line import from_template
 from plumbrise.measure.stillness import StillnessRule
 from plumbrise.web import capture_axis
 from plumbrise.web.app import app
+from plumbrise.web.capture import Capture
 from plumbrise.web.capture_axis import Axis
 from plumbrise.web.capture_devices import Devices
 from plumbrise.web.capture_gauge import LiveGauge
@@ -153,6 +154,9 @@ class AtTheMachine:
         stops = self.axis.standing.stops if stops is None else stops
         said = {"do": do, "run": run, "reading": reading, "stops": stops}
         return self.page.post(f"{self.at}/move", json=said)
+
+    def capture(self):
+        return self.starlette.state.captures.of(self.bench.shelf, self.machine, self.plan)
 
     def until(self, does, within_s=LONG_S):
         end = time.monotonic() + within_s
@@ -351,11 +355,11 @@ def test_the_stop_waits_for_no_lock_and_for_no_thread_that_others_use(there):
     there.plug_controller()
     there.serve()
     there.to_first()
-    captures = there.starlette.state.captures
+    capture = there.capture()
     held, free = threading.Event(), threading.Event()
 
     def hold():
-        with captures.of(there.bench.shelf, there.machine, there.plan).lock:
+        with capture.lock:
             held.set()
             free.wait(20)
 
@@ -386,6 +390,70 @@ def test_an_alarm_marks_the_set_up_and_it_can_go_on(there):
     there.move("go")
     assert "alarm" in there.until("stopped").words
     assert there.asks == ["left again 1", 0]
+    there.far.clear_alarm()
+    assert there.to_first().reached == 0
+
+
+def test_a_move_that_was_held_up_is_not_made_when_nobody_waits_for_it_any_more(there, monkeypatch):
+    monkeypatch.setattr(capture_axis, "LATE_S", 0.2)
+    there.plug_controller()
+    there.serve()
+    asks = there.asks
+    capture = there.capture()
+    answers = []
+    with capture.lock:
+        asking = threading.Thread(target=lambda: answers.append(there.move("begin", at=asks)))
+        asking.start()
+        time.sleep(0.5)
+    asking.join(10)
+    assert (answers[0].status_code, "too late" in answers[0].json()["against"]) == (409, True)
+    assert there.far.got == []
+
+
+def test_a_beginning_that_is_refused_breaks_nothing_off(there):
+    there.plug_controller()
+    there.serve()
+    there.to_first()
+    other = there.bench.shelf.add_machine(MACHINE, "Crane")
+    there.at = f"/m/{other}/measure/{there.bench.shelf.add_plan(other, SHEET)}"
+    there.keep("0.00")
+    assert there.move("begin").status_code == 409
+    assert there.asks == ["left", 1]
+
+
+def test_an_alarm_at_rest_that_is_slowly_marked_says_nothing_of_what_was_begun_since(there):
+    there.plug_controller()
+    there.serve()
+    there.to_first()
+    there.keep("0.00")
+    with there.capture().lock:
+        there.far.send(b"ALARM: end stop\n")
+        while there.axis.standing.stops == 0:
+            time.sleep(0.01)
+        there.far.clear_alarm()
+        there.at = f"/m/{there.machine}/measure/{there.bench.shelf.add_plan(there.machine, SHEET)}"
+        assert there.move("begin").status_code == 200
+        there.until("waits")
+    time.sleep(0.3)
+    assert there.axis.standing.does.value == "waits"
+
+
+def test_where_marking_breaks_that_motion_has_ended_is_told_and_the_next_is_driven(
+    there, monkeypatch
+):
+    there.plug_controller()
+    there.serve()
+    there.to_first()
+    there.keep("0.00")
+
+    def breaks(*_):
+        raise RuntimeError
+
+    with monkeypatch.context() as broken:
+        broken.setattr(Capture, "broken_off", breaks)
+        there.far.faults[len(there.far.got) + 1] = "alarm"
+        there.move("go")
+        assert "alarm" in there.until("stopped").words
     there.far.clear_alarm()
     assert there.to_first().reached == 0
 

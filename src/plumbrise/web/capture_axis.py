@@ -13,7 +13,6 @@ import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from enum import Enum
 
 from plumbrise.errors import InputError, InputErrors
 from plumbrise.hardware.controller import Controller
@@ -21,54 +20,14 @@ from plumbrise.hardware.mover import Mover, Waits
 from plumbrise.hardware.outcomes import Bound, Cause, Halted
 from plumbrise.machine import Machine
 from plumbrise.measure.mounting import mounting
-from plumbrise.readings import Run
-from plumbrise.store import ShelfError
 from plumbrise.web import capture_words as words
+from plumbrise.web.capture_standing import Asked, Does, Standing
 
 AWAY_S = 2.0
 """So long after a page last looked on, a moving axis is stopped."""
+LATE_S = 3.0
+"""What came so long ago is not done any more: a page still waits for its answer then."""
 LOOK_S = 0.05
-
-
-class Does(Enum):
-    """What the axis does, for a page: nothing begun, moving, waiting for a person's word, at the
-    target, stopped."""
-
-    IDLE = "idle"
-    MOVES = "moves"
-    WAITS = "waits"
-    STANDS = "stands"
-    STOPPED = "stopped"
-
-
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """Where the axis is in a plan. `reached` is the last reading it came to, -1 for none, `to` the
-    one it goes to; `words` say what a person has to know or do; `stops` counts all stops, `held`
-    says that one came at rest and nothing was asked for since."""
-
-    does: Does = Does.IDLE
-    plan: int = 0
-    run: str = ""
-    reached: int = -1
-    to: int = -1
-    words: str = ""
-    stops: int = 0
-    held: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """Something a person asked for: `begin` a set-up from its home, or else go on to a reading, or
-    with none to the program's end. `stops` are those that the person knew of; `broken_off` hears
-    why, where motion ends before it is done."""
-
-    plan: int
-    run: Run
-    reading: int | None
-    stops: int
-    begin: bool
-    broken_off: Callable[[str], None]
 
 
 @dataclass(slots=True)
@@ -157,7 +116,7 @@ class Axis:
     def ask(self, asked: Asked, machine_id: int, machine: Machine) -> str:
         """Have something moved, once a person has said so; what is against it, empty if nothing."""
         with self._changed:
-            against = self._against(asked, machine_id)
+            against = self.against(asked, machine_id)
             if against:
                 return against
             if self._mover is None or (asked.begin and self._mover.machine != machine):
@@ -179,10 +138,13 @@ class Axis:
             self._changed.notify_all()
         return ""
 
-    def _against(self, asked: Asked, machine_id: int) -> str:
+    def against(self, asked: Asked, machine_id: int) -> str:
+        """What is against moving so now; empty if nothing."""
         standing = self.standing
         if asked.stops != standing.stops:
             return words.STOPPED_MEANWHILE
+        if self.clock() - asked.came_s > LATE_S:
+            return words.CAME_LATE
         if standing.does is Does.MOVES:
             return words.MOVES_ALREADY
         if self.moves not in (None, machine_id):
@@ -266,9 +228,14 @@ class Axis:
         said = said or f"{why} {self.controller.bound}"
         try:
             asked.broken_off(why)  # before the page can ask for more
-        except (InputError, ShelfError) as problem:
+        except InputError as problem:
             said = f"{said} {words.NOT_MARKED} {problem}"
+        except Exception:  # that motion has ended is told all the same, and the next is driven
+            logging.getLogger("plumbrise").exception("the axis")
+            said = f"{said} {words.NOT_MARKED}"
         with self._changed:
+            if asked is not self._last:
+                return  # another set-up was asked for meanwhile
             self._asked = None
             self.standing = replace(self.standing, held=False)
             self._tell(Does.STOPPED, said)

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import asyncio
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from functools import partial
 from urllib.parse import urlsplit
 
 from starlette.concurrency import run_in_threadpool
@@ -21,8 +23,9 @@ from plumbrise.measure.motion_path import commands_moves
 from plumbrise.readings import Run
 from plumbrise.web import capture_words as words
 from plumbrise.web.capture import Capture
-from plumbrise.web.capture_axis import Asked, Axis
+from plumbrise.web.capture_axis import Axis
 from plumbrise.web.capture_pages import capture_of, may_move
+from plumbrise.web.capture_standing import Asked
 from plumbrise.web.capture_view import axis_told
 from plumbrise.web.guard import STOP
 from plumbrise.web.pages import bench_of, own_address, see
@@ -57,9 +60,22 @@ async def look_on(request: Request) -> Response:
     return JSONResponse({**axis_told(axis), "bound": str(axis.bound)})
 
 
+@dataclass(frozen=True, slots=True)
+class _Press:
+    """What a page sent: what to do, at which reading of which set-up, after how many stops; and
+    when it came."""
+
+    do: str
+    run: str
+    reading: int | None
+    stops: int
+    came_s: float
+
+
 async def move(request: Request) -> Response:
     """Begin a set-up, go on with it, or run its program to the end: one press, one of these."""
     axis = axis_of(request)
+    came_s = axis.clock()
     if not may_move(request, axis):
         return JSONResponse({"words": words.NOT_FROM_HERE}, status_code=403)
     try:
@@ -70,50 +86,51 @@ async def move(request: Request) -> Response:
             raise ValueError(do)
     except (ValueError, TypeError, KeyError):
         return JSONResponse({"words": words.NOT_UNDERSTOOD}, status_code=400)
-    against = await run_in_threadpool(_asked, request, axis, do, run, reading, stops)
+    press = _Press(do, run, reading, stops, came_s)
+    against = await run_in_threadpool(_asked, request, axis, press)
     return JSONResponse(
         {**axis_told(axis), "against": against}, status_code=409 if against else 200
     )
 
 
-def _asked(
-    request: Request, axis: Axis, do: str, name: str, reading: int | None, stops: int
-) -> str:
+def _asked(request: Request, axis: Axis, press: _Press) -> str:
     capture = capture_of(request)
     sitting = capture.sitting
     machine = bench_of(request).shelf.machine(sitting.machine_id)
     if fingerprint(machine) != capture.made_for:
         return words.ANOTHER_DESCRIPTION
     with capture.lock:
-        run = _run_asked(capture, do, name, reading)
+        run = _run_asked(capture, press)
         if isinstance(run, str):
             return run
-        if do == "begin" and stops == axis.standing.stops:
-            run, reading = capture.begun_anew(run), 0
-    called = run.name
-    return axis.ask(
-        Asked(
+        asked = Asked(
             plan=sitting.plan_id,
             run=run,
-            reading=reading,
-            stops=stops,
-            begin=do == "begin",
-            broken_off=lambda why: capture.broken_off(called, why),
-        ),
-        sitting.machine_id,
-        machine,
-    )
+            reading=press.reading,
+            stops=press.stops,
+            came_s=press.came_s,
+            begin=press.do == "begin",
+            broken_off=partial(capture.broken_off, run.name),
+        )
+        against = axis.against(asked, sitting.machine_id)
+        if against:  # before what was read is broken off for it
+            return against
+        if asked.begin:
+            run = capture.begun_anew(run)
+            broken_off = partial(capture.broken_off, run.name)
+            asked = replace(asked, run=run, reading=0, broken_off=broken_off)
+    return axis.ask(asked, sitting.machine_id, machine)
 
 
-def _run_asked(capture: Capture, do: str, name: str, reading: int | None) -> Run | str:
+def _run_asked(capture: Capture, press: _Press) -> Run | str:
     """The set-up, if it is the one that is read now; else what is against it."""
     session = capture.sitting.session
     asks = session.asks
-    run = next((one for one in session.runs if one.name == name), None)
+    run = next((one for one in session.runs if one.name == press.run), None)
     if run is None or not commands_moves(run):
         return words.NOT_MOVED_HERE
     now = None if asks is None else (session.runs[asks.run].name, asks.reading)
-    if do != "end" and now != (name, reading):
+    if press.do != "end" and now != (press.run, press.reading):
         return words.NOT_ASKED_NOW
     capture.sitting.programs[run.name] = capture.made_for
     return run

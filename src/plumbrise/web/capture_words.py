@@ -33,6 +33,10 @@ NOBODY_LOOKS_ON = "No page looks on any more, so nothing more is sent."
 STOPPED_MEANWHILE = (
     "It was stopped meanwhile, perhaps on another page. Say it again if it may move."
 )
+CAME_LATE = (
+    "This came to the bench too late to be done: something kept it busy. Nothing was moved. Say it "
+    "again if it may move."
+)
 MOVES_ALREADY = "It moves already."
 ANOTHER_MACHINE = (
     "This bench moves another machine since its first move. Close the bench and open it anew to "

@@ -1,0 +1,51 @@
+"""Where a driven axis is, and what a person asked of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import Enum
+
+from plumbrise.readings import Run
+
+
+class Does(Enum):
+    """What the axis does, for a page: nothing begun, moving, waiting for a person's word, at the
+    target, stopped."""
+
+    IDLE = "idle"
+    MOVES = "moves"
+    WAITS = "waits"
+    STANDS = "stands"
+    STOPPED = "stopped"
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where the axis is in a plan. `reached` is the last reading it came to, -1 for none, `to` the
+    one it goes to; `words` say what a person has to know or do; `stops` counts all stops, `held`
+    says that one came at rest and nothing was asked for since."""
+
+    does: Does = Does.IDLE
+    plan: int = 0
+    run: str = ""
+    reached: int = -1
+    to: int = -1
+    words: str = ""
+    stops: int = 0
+    held: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """Something a person asked for: `begin` a set-up from its home, or else go on to a reading, or
+    with none to the program's end. `stops` are those that the person knew of, `came_s` is when it
+    came, by the axis's clock; `broken_off` hears why, where motion ends before it is done."""
+
+    plan: int
+    run: Run
+    reading: int | None
+    stops: int
+    came_s: float
+    begin: bool
+    broken_off: Callable[[str], None]
