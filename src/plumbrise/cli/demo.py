@@ -12,8 +12,10 @@ from plumbrise.errors import InputError
 
 if TYPE_CHECKING:
     from plumbrise.analyse import Analysis
+    from plumbrise.api import ProofAnswer
     from plumbrise.cli.session import Session
     from plumbrise.explain import Explanation
+    from plumbrise.redesign import Proposal
 
 MARK = "made-by-plumbrise-demo.txt"
 
@@ -43,8 +45,10 @@ def command(folder: Path, as_json: bool) -> None:
     with working("Looking at the readings", quiet=as_json):
         analysis = session.analysed()
     explanation = session.explained(seed=0, quiet=as_json)
+    proposal, proof = _afterwards(session, explanation, quiet=as_json)
     with working("Drawing and writing", quiet=as_json):
         contents = _contents(session, analysis, explanation, invented.story)
+        contents |= _contents_after(proposal, proof)
         _write_folder(folder, contents)
     if as_json:
         from plumbrise.files.results import explanation_dict
@@ -61,12 +65,90 @@ def command(folder: Path, as_json: bool) -> None:
     from plumbrise.report import answer_text
 
     click.echo(answer_text(session.machine, session.readings, analysis, explanation))
+    _tell(proposal, proof)
     click.echo(f"\nWritten to {folder}{_SEPARATOR}:")
     for name, words in _FILES.items():
-        click.echo(f"  {name:<18} {words}")
-    click.echo(f"\nOpen {folder / 'report.html'} in a browser. Then do it with your own machine:")
+        click.echo(f"  {name:<19} {words}")
+    click.echo(f"\nOpen {folder / 'story.html'} in a browser, and report.html beside it.")
+    click.echo("Then do it with your own machine:")
     click.echo("  plumbrise describe machine.toml")
     click.echo("  plumbrise explain machine.toml readings.csv")
+
+
+AFTER = (
+    "She does what is proposed: sets the rollers anew, and hangs the right end on a second screw, "
+    "tied to the first by a belt. Three weeks later she borrows the gauge again."
+)
+
+
+def _afterwards(
+    session: Session, explanation: Explanation, *, quiet: bool
+) -> tuple[Proposal, ProofAnswer]:
+    """What to change, and the proof from the session that the invented owner read after it."""
+    from dataclasses import replace
+    from importlib.resources import files
+
+    from plumbrise.api import prove
+    from plumbrise.cli.progress import working
+    from plumbrise.cli.proving import bare_stage, explained_stage, next_step
+    from plumbrise.cli.session import Session
+    from plumbrise.files import read_machine, read_readings
+    from plumbrise.readings import scale_of
+
+    with working("Looking at what to change", quiet=quiet):
+        proposal = next_step(session.machine, explanation, seed=0)
+    assert proposal is not None  # the invented machine allows it
+    assert proposal.chosen is not None
+    kept = files("plumbrise.demo").joinpath("session")
+    machine = read_machine(
+        kept.joinpath("after-machine.toml").read_text(encoding="utf-8"), name="after-machine.toml"
+    )
+    readings = read_readings(
+        kept.joinpath("after-readings.csv").read_bytes(),
+        name="after-readings.csv",
+        scale=scale_of(machine),
+        arrangement=machine.arrangement,
+    )
+    before = replace(bare_stage("first evening", session), explanation=explanation)
+    after = explained_stage(
+        "after the work", Session(machine, readings), seed=0, quiet=quiet, last=True
+    )
+    promised = {one.figure.id: one.after for one in proposal.chosen.predictions}
+    return proposal, prove(before, after, promised=promised)
+
+
+def _contents_after(proposal: Proposal, proof: ProofAnswer) -> dict[str, str | bytes]:
+    import json
+    from datetime import date
+
+    from plumbrise.files import write_machine, write_readings
+    from plumbrise.files.proposal import proposal_dict
+
+    after = proof.afters[-1]
+    return {
+        "proposal.json": json.dumps(proposal_dict(proposal), ensure_ascii=False, indent=2),
+        "after-machine.toml": write_machine(after.machine),
+        "after-readings.csv": write_readings(after.readings),
+        "proof.json": json.dumps(proof.to_dict(), ensure_ascii=False, indent=2),
+        "story.html": proof.story(when=date.today().isoformat()),
+    }
+
+
+def _tell(proposal: Proposal, proof: ProofAnswer) -> None:
+    from plumbrise.report.layout import folded
+    from plumbrise.report.names import listed
+    from plumbrise.report.proof_words import advice_words, kept_sentence
+    from plumbrise.report.redesign import proposed_words
+
+    assert proposal.chosen is not None
+    named = listed([change.title.lower() for change in proposal.chosen.changes])
+    (found,) = proof.result
+    for words in (
+        f"{proposed_words(proposal, proposal.chosen)} That is: {named}.",
+        AFTER,
+        f"{found.headline} {kept_sentence(found)} {advice_words(found)}",
+    ):
+        click.echo("\n" + "\n".join(folded(words)))
 
 
 _SEPARATOR = "/"
@@ -78,6 +160,11 @@ _FILES = {
     "load-path.svg": "the drawing",
     "report.html": "the report for a browser",
     "report.pdf": "the report for paper",
+    "proposal.json": "what to change, and what that promises",
+    "after-machine.toml": "the machine after the work",
+    "after-readings.csv": "what was read after the work",
+    "proof.json": "before against after, and against the promise",
+    "story.html": "the story, one page to publish",
 }
 
 

@@ -12,6 +12,7 @@ from plumbrise.quantity import Measured, Unit, combined, student_factor
 RISK = 0.05
 POWER = 0.8
 HALF = 0.5
+LARGEST_RATIO = 1e6
 MATTERS_MM = 0.02
 """Where neither a change by half of what was there would have shown nor one of this size, nothing
 can be told."""
@@ -98,10 +99,10 @@ def ratio(before: Measured, after: Measured) -> Interval | None:
         >>> round(found.estimate, 2), round(found.low, 2), round(found.high, 2)
         (0.25, 0.2, 0.3)
     """
-    if before.value <= 0:
-        return None
     _, dof = combined([(before.u, before.dof), (after.u, after.dof)])
     t = student_factor(dof)
+    if before.value <= t * before.u or after.value > LARGEST_RATIO * before.value:
+        return None
     r = after.value / before.value
     g = (t * before.u / before.value) ** 2
     if g >= 1:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 from math import sqrt
-from statistics import mean, median
 
+from plumbrise.analyse.statistics import levene
 from plumbrise.explain import Interval
 from plumbrise.prove.comparing import POWER, RISK
 from plumbrise.quantity import Measured
@@ -39,8 +39,11 @@ def scatter_chance(
     the largest chance counts."""
     chances = [_variances_chance(before.value, before.dof, after.value, after.dof)]
     if all(len(some) > 1 for some in samples):
-        one, two = (from_reading_to_reading(some) for some in samples)
-        chances += [levels_chance(*samples)[1], _variances_chance(*one, *two)]
+        (one, dof), (two, dof_after) = (from_reading_to_reading(some) for some in samples)
+        # readings all alike: what the gauge can see stands for their scatter
+        chances.append(_variances_chance(one or before.value, dof, two or after.value, dof_after))
+        if one or two:
+            chances.append(levene(samples).p)
     return max(chances)
 
 
@@ -70,33 +73,6 @@ def from_reading_to_reading(sample: Sequence[float]) -> tuple[float, float]:
     count = len(sample) - 1
     squares = sum((b - a) ** 2 for a, b in pairwise(sample))
     return sqrt(squares / (2 * count)), 2 * count / 3
-
-
-def levels_chance(*samples: Sequence[float]) -> tuple[float, float]:
-    """Whether samples scatter alike, told by their distances from their medians: the ratio W and
-    its chance. One wild reading, which fools the ratio of variances, moves it little.
-
-    Source:
-        Brown and Forsythe, Journal of the American Statistical Association 69 (1974) 364;
-        NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.10 (Levene's test, median form).
-
-    Example:
-        >>> w, p = levels_chance((0.0, 1.0, 2.0, 3.0), (0.0, 2.0, 4.0, 6.0))
-        >>> round(w, 2), round(p, 2)
-        (2.4, 0.17)
-    """
-    from scipy.special import fdtrc
-
-    apart = [[abs(x - median(some)) for x in some] for some in samples]
-    means = [mean(some) for some in apart]
-    count, groups = sum(len(some) for some in apart), len(apart)
-    whole = sum(sum(some) for some in apart) / count
-    between = sum(len(some) * (m - whole) ** 2 for some, m in zip(apart, means, strict=True))
-    within = sum(sum((z - m) ** 2 for z in some) for some, m in zip(apart, means, strict=True))
-    if within <= 0:
-        return 0.0, 1.0
-    w = (count - groups) / (groups - 1) * between / within
-    return w, float(fdtrc(groups - 1, count - groups, w))
 
 
 def scatter_ratio(before: Measured, after: Measured) -> Interval | None:

@@ -1,0 +1,98 @@
+"""Whether two sessions were taken alike."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from plumbrise.prove import Verdict, prove
+from plumbrise.prove.fairness import extra_u_mm, fairness
+from plumbrise.prove.results import Fairness, Unfair
+from plumbrise.readings import Readings
+
+END = "fine-steps gantry-left"
+
+
+def changed(stage, change, name=END):
+    """The stage with one run's readings changed, its figures as they were."""
+    runs = tuple(change(run) if run.name == name else run for run in stage.readings.runs)
+    return replace(stage, readings=Readings(runs))
+
+
+def each(run, **values):
+    return replace(run, readings=tuple(replace(r, **values) for r in run.readings))
+
+
+def test_a_session_is_fair_to_itself(before):
+    found = fairness(before, before)
+    assert found.differs == ()
+    assert found.only_before == found.only_after == ()
+    assert "approaches" in found.same
+
+
+@pytest.mark.parametrize(
+    ("change", "what"),
+    [
+        (lambda run: replace(run, axis="down"), "direction"),
+        (lambda run: replace(run, stand_on="bench"), "stand"),
+        (lambda run: each(run, approach="up"), "approach"),
+        (
+            lambda run: replace(
+                run, readings=tuple(replace(r, target_mm=2 * r.target_mm) for r in run.readings)
+            ),
+            "heights",
+        ),
+    ],
+)
+def test_what_makes_two_tests_unlike_stops_their_verdicts(before, after, change, what):
+    found = fairness(before, changed(after, change))
+    unlike = [one for one in found.differs if one.what == what]
+    assert unlike
+    assert all(one.stops for one in unlike)
+    assert ("fine-steps", "gantry-left") in unlike[0].runs
+
+
+def test_no_figure_of_a_stopped_test_gets_a_verdict(before, after):
+    moved = changed(after, lambda run: replace(run, stand_on="bench"), "coarse-steps gantry-left")
+    proof = prove(before, moved)
+    touched = [f for f in proof.figures if f.kind == "coarse-steps" and f.station != "gantry-right"]
+    assert {f.station for f in touched} == {"gantry-left", "axis"}
+    assert {f.verdict for f in touched} == {Verdict.CANNOT_TELL}
+
+
+def test_warmth_is_bounded_by_what_steel_and_aluminium_grow_apart(before):
+    warm = changed(before, lambda run: each(run, temp_c=31.0))
+    cold = changed(before, lambda run: each(run, temp_c=21.0))
+    (one,) = fairness(cold, warm).differs
+    highest = max(r.target_mm for run in before.readings.runs if run.name == END for r in run.taken)
+    assert one.what == "temperature"
+    assert one.effect_mm == pytest.approx(11e-6 * 10 * highest, abs=1e-4)
+
+
+def test_another_time_to_warm_up_is_listed_and_not_bounded(before):
+    late = changed(before, lambda run: each(run, time_s=9000.0))
+    (one,) = fairness(before, late).differs
+    assert (one.what, one.effect_mm, one.stops) == ("warm-up", None, False)
+
+
+def test_a_column_of_ones_own_that_differs_is_listed(before):
+    slow = changed(before, lambda run: each(run, other=(("feed", "300"),)))
+    fast = changed(before, lambda run: each(run, other=(("feed", "900"),)))
+    (one,) = fairness(slow, fast).differs
+    assert (one.what, one.before, one.after) == ("feed", "300", "900")
+
+
+def test_another_gauge_counts_for_a_step(before):
+    coarse = replace(before.machine, gauge=replace(before.machine.gauge, resolution_mm=0.01))
+    found = fairness(before, replace(before, machine=coarse)).differs
+    assert [(one.what, one.effect_mm) for one in found] == [("gauge", 0.01)]
+
+
+@given(st.lists(st.floats(0.0, 0.5), max_size=6))
+def test_bounds_add_as_rectangles(bounds):
+    test = ("fine-steps", "gantry-left")
+    unlike = tuple(Unfair("x", "", "", "", bound, (test,)) for bound in bounds)
+    found = Fairness((test,), (), (), unlike)
+    assert extra_u_mm(found, test) ** 2 == pytest.approx(sum(b**2 for b in bounds) / 3)
+    assert extra_u_mm(found, ("hold", "gantry-left")) == 0.0
