@@ -323,14 +323,14 @@ def results() -> str:
     parts = [
         MADE,
         "# Results in JSON",
-        "What `analyse --json`, `explain --json`, `foresee --json`, `size KIND --json`, `wiring --json` and "
-        "`shelf ... --json` print. "
+        "What `analyse --json`, `explain --json`, `foresee --json`, `size KIND --json`, "
+        "`wiring --json`, `build --json` and `shelf ... --json` print. "
         "`version` changes when a key changes its meaning or goes; new keys may come at any time. "
         'The schemas are shipped with the program: `plumbrise.files.schema("explanation")`. What '
         "is not known is null.",
     ]
     shelf = ("shelf-list", "shelf-import", "shelf-export", "shelf-backup")
-    for name in ("explanation", "analysis", "forecast", "wiring", "sheet", *shelf):
+    for name in ("explanation", "analysis", "forecast", "wiring", "work-order", "sheet", *shelf):
         whole = schema(name)
         parts += [f"## {whole['title']}", whole.get("description", "")]
         parts.append(_table(("key", "type", "meaning"), _keys(whole, whole, "")))

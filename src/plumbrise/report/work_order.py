@@ -211,7 +211,7 @@ def way_back_text(task: Task, way: WayBack) -> str:
 
 
 def _way_lines(task: Task, way: WayBack) -> Iterator[str]:
-    yield f"If {task.title[:1].lower()}{task.title[1:]} cannot be brought to its limit"
+    yield f"{task.title}: where it cannot be brought to its limit"
     yield from _indented(task.step.fails)
     if not way.undo and not way.then:
         yield from _indented("Nothing has been opened: the printer still prints. Leave it so.")
