@@ -5,7 +5,8 @@ from itertools import combinations
 
 import pytest
 
-from plumbrise.drawing.trade_off import MOST_NAMED, Standing, places, steps, trade_off
+from plumbrise.drawing.sets_shown import MOST_NAMED, Standing, places, steps
+from plumbrise.drawing.trade_off import trade_off
 from plumbrise.redesign import CATALOGUE, LOST_MOTION, Choice, Line, Proposal, Span, Target
 
 FREE = Span(0, 0, 0)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from plumbrise.cautions import HAZARDS
-from plumbrise.drawing.trade_off import steps
+from plumbrise.drawing.costs import hours_words, money_words
+from plumbrise.drawing.sets_shown import steps
 from plumbrise.elements.doubt import doubt
 from plumbrise.elements.worked import Sheet
 from plumbrise.machine import Machine
@@ -15,15 +16,13 @@ from plumbrise.redesign.results import WorkedFor
 from plumbrise.report.hazards import Hazards, hazards
 from plumbrise.report.names import as_sentence
 from plumbrise.report.pictures import Picture, Pictures
-from plumbrise.report.redesign import (
+from plumbrise.report.redesign_said import (
     asked_words,
     free_words,
     front_row,
     hazards_of,
-    hours_words,
     looked_at_words,
     minded,
-    money_words,
     part_notes,
     prediction_rows,
     proposed_words,

@@ -1,0 +1,202 @@
+"""What a proposal says, sentence by sentence and row by row: for the text and for the report."""
+
+from __future__ import annotations
+
+from plumbrise.drawing.costs import hours_words, money_words, title_of
+from plumbrise.drawing.figures import loss_in_a_line, span_of
+from plumbrise.drawing.sets_shown import Place, Standing
+from plumbrise.explain import Interval
+from plumbrise.quantity import percent
+from plumbrise.redesign import Change, Choice, PartLine, Prediction, Proposal, Worth
+from plumbrise.redesign.changes import Part
+from plumbrise.redesign.figures import BAND, HOME_RANGE, STAYS_UP
+from plumbrise.redesign.predicting import AXIS
+from plumbrise.redesign.results import WorkedFor
+from plumbrise.report.amounts import range_words
+from plumbrise.report.names import as_sentence, listed, lowered, station_name, test_title
+
+IN_MICROMETRES = (BAND.id, HOME_RANGE.id)
+TYPICAL = (
+    "Prices, hours and effects are typical of such axes (common practice, no source), not offers."
+)
+
+
+def asked_words(proposal: Proposal) -> str:
+    """What was asked for, and how far the axis is from it."""
+    targets = "; ".join(target.words for target in proposal.targets)
+    money = (
+        f", for at most {proposal.budget:g} {proposal.currency}"
+        if proposal.budget is not None
+        else ""
+    )
+    together = "all of them" if len(proposal.targets) > 1 else "that"
+    return (
+        f"Targets: {targets}. Asked: {together} with {percent(proposal.probability)}{money}. "
+        f"As it is, the axis meets them with {percent(proposal.met_already)}."
+    )
+
+
+def untold_words(proposal: Proposal) -> list[str]:
+    """Targets that these readings say nothing of."""
+    titles = {target.figure.id: lowered(target.figure.title) for target in proposal.targets}
+    return [
+        f"Cannot tell yet: {titles.get(figure, figure)}, since {why}."
+        for figure, why in proposal.untold.items()
+    ]
+
+
+def proposed_words(proposal: Proposal, chosen: Choice) -> str:
+    """The chosen set in a sentence: money, hours, and how likely it does."""
+    if not chosen.changes:
+        return "Proposed: change nothing. " + (proposal.limited_by or "The targets are met.")
+    head = "Proposed" if proposal.reachable else "Not reachable as asked. The likeliest set"
+    return (
+        f"{head}: {money_words(chosen.line.cost, proposal.currency)}, "
+        f"{hours_words(chosen.line.hours)}. It meets all targets with "
+        f"{percent(chosen.line.probability)}."
+    )
+
+
+def change_words(change: Change, chosen: Choice, currency: str) -> str:
+    """One change of the set: what it costs, and what the set would be without it."""
+    without = chosen.alone.get(change.id)
+    tells = without is not None and percent(without) != percent(chosen.line.probability)
+    tail = f"; without it {percent(without)}" if tells and without is not None else ""
+    return (
+        f"{change.title}: {money_words(change.cost, currency)}, {hours_words(change.hours)}{tail}"
+    )
+
+
+def prediction_rows(chosen: Choice) -> list[tuple[str, str, str, str]]:
+    """Figure, now, then, and how likely its target holds then: a row each, an end each. Figures
+    without a target that stay as they are are left out."""
+    rows = []
+    for one in chosen.predictions:
+        if stays(one):
+            continue
+        holds = f"{percent(one.chance)}" if one.chance is not None else ""
+        ends = [station for station in one.after if station != AXIS]
+        if ends:
+            rows.append((one.figure.title, "", "", holds))
+        for station, then in one.after.items():
+            title = one.figure.title if station == AXIS else f"  {station_name(station)}"
+            now = one.before.get(station)
+            rows.append((title, _span(one, now), _span(one, then), "" if ends else holds))
+    return rows
+
+
+def stays(one: Prediction) -> bool:
+    """Whether a figure that has no target is the same afterwards."""
+    return one.chance is None and all(
+        _span(one, then) == _span(one, one.before.get(station))
+        for station, then in one.after.items()
+    )
+
+
+def stays_words(chosen: Choice) -> str:
+    """The figures that the set leaves as they are; empty where there are none."""
+    titles = [lowered(one.figure.title) for one in chosen.predictions if stays(one)]
+    return f"Left as it is: {listed(titles)}." if titles else ""
+
+
+def _span(one: Prediction, interval: Interval | None) -> str:
+    if interval is None:
+        return "-"
+    if one.figure.id == STAYS_UP.id:
+        return range_words(interval, "N·mm")
+    if one.figure.id in IN_MICROMETRES:
+        thousand = Interval(
+            1000 * interval.estimate, 1000 * interval.low, 1000 * interval.high, interval.level
+        )
+        return range_words(thousand, "µm")
+    return loss_in_a_line(span_of(interval)).removesuffix(" mm")
+
+
+def front_row(proposal: Proposal, place: Place) -> tuple[str, str, str]:
+    """Money, hours and probability of one set."""
+    hours = place.line.hours.expected
+    return (
+        f"{place.money:.0f} {proposal.currency}",
+        f"{round(2 * hours) / 2:g} h",
+        percent(place.line.probability),
+    )
+
+
+def step_said(place: Place, step: str) -> str:
+    """What a set adds and drops, and what it is."""
+    if place.standing in (Standing.FRONT, Standing.AS_IT_IS):
+        return step
+    return f"{step} ({place.standing.value})"
+
+
+def free_words(proposal: Proposal) -> str:
+    """What can be had for no money; empty where nothing can."""
+    free = proposal.free
+    if free is None or not free.changes:
+        return ""
+    titles = listed([title_of(change) for change in free.changes])
+    return (
+        f"For no money: {titles} ({hours_words(free.hours)}). That alone meets all targets with "
+        f"{percent(free.probability)}. Begin with it and measure again before you buy."
+    )
+
+
+def worth_words(proposal: Proposal) -> list[str]:
+    """Whether another test before buying pays."""
+    if proposal.worths:
+        return [test_words(worth, proposal.currency) for worth in proposal.worths[:2]]
+    return [
+        "Another test before buying: knowing everything would save about "
+        f"{proposal.perfect_saves:.0f} {proposal.currency}."
+    ]
+
+
+def test_words(worth: Worth, currency: str) -> str:
+    """Whether a test before buying pays, in a sentence."""
+    where = lowered(station_name(worth.station))
+    head = f"{lowered(test_title(worth.test))} at the {where} ({worth.minutes:.0f} min)"
+    if worth.after_time <= 0:
+        saved = f"{worth.saves:.0f} {currency}"
+        return f"Before buying, {head} is not worth its minutes: it would save {saved}."
+    return (
+        f"Before buying, {head} is worth it: it is expected to save {worth.saves:.0f} {currency} "
+        f"on the way to the targets, {worth.after_time:.0f} {currency} once its time is counted."
+    )
+
+
+def minded(chosen: Choice) -> tuple[str, ...]:
+    """Warnings of the whole set, then the side effects of each change."""
+    sides = [f"{c.title}: {lowered(note)}" for c in chosen.changes for note in c.side_effects]
+    return (*chosen.warnings, *sides)
+
+
+def sum_words(one: WorkedFor) -> list[str]:
+    """What a calculator found, or what it would need."""
+    if one.sheet is not None:
+        return [verdict.words for verdict in one.sheet.worked.verdicts]
+    needs = [missing.partition(": ")[2] or f"It needs {missing}" for missing in one.missing]
+    return ["Not worked yet. " + " ".join(as_sentence(words) for words in needs)]
+
+
+def part_words(line: PartLine) -> str:
+    """A line of the parts list: how many, what, in which size, how long it takes to come."""
+    lead = f", comes in about {line.part.lead_days} days" if line.part.lead_days else ""
+    return f"{line.count} x {line.part.name}, {line.size}{lead}"
+
+
+def part_notes(part: Part) -> list[str]:
+    """What to mind of a part, and what to measure before it is ordered."""
+    notes = [part.note] if part.note else []
+    return notes + (
+        [f"Before ordering, measure: {lowered(part.measure_first)}"] if part.measure_first else []
+    )
+
+
+def hazards_of(chosen: Choice) -> tuple[str, ...]:
+    """The hazards of all changes, each once."""
+    return tuple(dict.fromkeys(h for change in chosen.changes for h in change.hazards))
+
+
+def looked_at_words(proposal: Proposal) -> str:
+    """How wide the search was, and what its prices are worth."""
+    return f"{proposal.looked_at} sets of changes were looked at. {TYPICAL}"
