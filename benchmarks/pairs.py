@@ -1,6 +1,6 @@
 """How often `prove` says better or worse where nothing was done, and how often it sees what was.
 
-    python benchmarks/pairs.py [machines of each simulator]   writes results/pairs.json
+    python benchmarks/pairs.py [machines of each simulator] [eased]   writes results/pairs.json
 
 Two full sessions of one machine, the second on another day, with nothing done between them: a
 "better" or "worse" is false. Then the drag of every guide is eased to a share of itself, in five
@@ -9,12 +9,12 @@ sizes, and the share of the pairs is told in which lost motion at either end is 
 
 from __future__ import annotations
 
-import json
 import sys
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -39,6 +39,7 @@ DAYS = 99
 """Seeds the second day's chance."""
 SIZES = (0.95, 0.9, 0.8, 0.6, 0.3)
 """What is left of the drag after the work."""
+SURE = (Verdict.BETTER, Verdict.WORSE)
 ENDS = ("gantry-left", "gantry-right")
 
 
@@ -92,3 +93,99 @@ def proof(one: Pair) -> Proof:
         for name, some in (("before", one.before), ("after", one.after))
     ]
     return prove(*stages)
+
+
+def of_same(count: int) -> dict[str, Any]:
+    """Pairs with nothing done between them: what was falsely said."""
+    found: dict[str, Any] = {}
+    said: Counter[str] = Counter()
+    better = worse = pairs = 0
+    false: list[str] = []
+    for simulator in simulators.SIMULATORS:
+        here = 0
+        for number in range(count):
+            told = proof(pair(simulator, number))
+            wrong = [one for one in told.figures if one.verdict in SURE]
+            said.update(str(one.verdict) for one in told.figures)
+            better += any(one.verdict is Verdict.BETTER for one in wrong)
+            worse += any(one.verdict is Verdict.WORSE for one in wrong)
+            here += any(one.verdict is Verdict.BETTER for one in wrong)
+            false += [f"{simulator} {number}: {o.thing} {o.station} {o.verdict}" for o in wrong]
+            pairs += 1
+        found[simulator] = {"pairs": count, "with_a_false_better": here}
+        print(simulator, found[simulator], flush=True)
+    return {
+        **found,
+        "pairs": pairs,
+        "with_a_false_better": better,
+        "with_a_false_worse": worse,
+        "figures": dict(said),
+        "false": false,
+    }
+
+
+def of_changed(count: int, eased: float) -> dict[str, Any]:
+    """Pairs with the drag eased to a share: how often an end is called better, and how far the
+    losses read differ."""
+    shown = pairs = ends = 0
+    changes: list[float] = []
+    called: list[tuple[float, bool]] = []
+    for simulator in simulators.SIMULATORS:
+        for number in range(count):
+            figures = proof(pair(simulator, number, eased)).figures
+            told = [o for o in figures if o.thing == "lost-motion" and o.station in ENDS]
+            pairs += 1
+            ends += len(told)
+            shown += any(o.verdict is Verdict.BETTER for o in told)
+            changes += [-o.change.value for o in told]
+            called += [(-o.change.value, o.verdict is Verdict.BETTER) for o in told]
+    return {
+        "drag_left": eased,
+        "pairs": pairs,
+        "with_an_end_called_better": shown,
+        "ends": ends,
+        "ends_called_better": sum(yes for _, yes in called),
+        "median_change_mm": round(float(np.median(changes)), 3),
+        "changes_mm_and_called": [[round(mm, 3), int(yes)] for mm, yes in sorted(called)],
+    }
+
+
+def by_size(changed: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The share of ends called better by how much less was read to be lost."""
+    called = [tuple(c) for one in changed for c in one["changes_mm_and_called"]]
+    edges = (-1.0, 0.01, 0.02, 0.05, 0.1, 0.2, 9.0)
+    found = []
+    for low, high in pairwise(edges):
+        some = [yes for mm, yes in called if low <= mm < high]
+        if some:
+            found.append(
+                {
+                    "from_mm": max(low, 0.0),
+                    "to_mm": high if high < 9 else None,
+                    "ends": len(some),
+                    "called_better": sum(some),
+                }
+            )
+    return found
+
+
+def main(count: int, changed: int) -> None:
+    """Same machines first, then the five sizes; stored at the end."""
+    same = of_same(count)
+    sizes = []
+    for eased in SIZES:
+        sizes.append(of_changed(changed, eased))
+        print({k: v for k, v in sizes[-1].items() if k != "changes_mm_and_called"}, flush=True)
+    results = {
+        "how": made.how(f"python benchmarks/pairs.py {count} {changed}", SEED),
+        "sources_of_prove": made.sources("prove", "analyse", without=()),
+        "same": same,
+        "changed": sizes,
+        "by_size": by_size(sizes),
+    }
+    RESULT.write_text(made.compact(results), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    given = [int(word) for word in sys.argv[1:]]
+    main(*(given or [34, 5]))
