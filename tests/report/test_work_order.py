@@ -1,5 +1,6 @@
 """The words and the sheet of a work order."""
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -7,6 +8,7 @@ import pytest
 from plumbrise.build import Progress, build_steps, entered
 from plumbrise.build.step import Acceptance, Bounds
 from plumbrise.machine import ARRANGEMENTS, blank
+from plumbrise.redesign import CATALOGUE
 from plumbrise.report.work_order import accept_words, limit_words, work_order_text
 from plumbrise.report.work_order_sheet import work_order_html, work_order_pdf
 
@@ -31,6 +33,19 @@ CHANGES = {
 )
 def test_a_limit_is_written_with_its_unit(bounds, unit, words):
     assert limit_words(Acceptance("x", "y", unit, bounds)) == words
+
+
+@pytest.mark.parametrize("arrangement", ARRANGEMENTS)
+def test_what_is_read_as_a_limit_is_within_it(arrangement):
+    for change in CATALOGUE.values():
+        if not change.applies_to(blank(arrangement)) or change.needs:
+            continue
+        for task in build_steps(blank(arrangement), [change]).tasks:
+            if task.accept is None or task.accept.bounds.missing:
+                continue
+            shown = limit_words(task.accept).removeprefix("exactly ")
+            for number in re.findall(r"-?\d+\.?\d*", shown.replace(task.accept.unit or "?", "")):
+                assert task.accept.takes(float(number)), (task.id, shown)
 
 
 @pytest.mark.parametrize("arrangement", ARRANGEMENTS)

@@ -64,7 +64,11 @@ def promised(entry: str, *changes: str) -> Limit:
         effects = _effects(on, entry, changes or tuple(CATALOGUE), (Way.AT_MOST, Way.TO))
         if not effects:
             return Bounds(missing="what the proposal counts on here")
-        return Bounds(high=_upper(min(effects, key=_upper)), source=PROMISED)
+        high = _upper(min(effects, key=_upper))
+        finest = float(known(on.after, "gauge.resolution_mm").value)
+        if entry.endswith("_mm") and high < finest:
+            return Bounds(high=finest, source=f"{PROMISED}, but no finer than the gauge reads")
+        return Bounds(high=high, source=PROMISED)
 
     return bounds
 

@@ -97,8 +97,8 @@ def _speed(on: On) -> Iterator[Setting]:
             id="whirl-speed",
             title="Fastest lift with a free top",
             old=READ_OFF,
-            new=f"{rounded(fastest, 2)} at most",
-            unit="mm/s",
+            new=f"{rounded(fastest, 2)} mm/s at most",
+            unit="",
             why="Four fifths of the speed at which the free screw begins to whip.",
             verify="Watch the free end at the fastest lift with the nut at its lowest: it must "
             "not whip. The sum knows the length to some per cent, the speed to twice that.",

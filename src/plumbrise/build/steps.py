@@ -32,7 +32,7 @@ LINED_UP = ("align-nut", "square-frame", "brace-frame", "stiff-bracket", "stiff-
 """Changes after which a screw and its nut must find their line again."""
 SQUARED = ("square-frame", "brace-frame", "align-nut", *CARRIED, _MOTOR2)
 BELTED = ("tension-belt", "larger-pulleys", _TIED)
-LEVELLED = ("level-screws", "larger-pulleys", *SECOND)
+LEVELLED = ("level-screws", _MOTOR2)
 CLAMPED = ("tighten-clamps", *COUPLED, "larger-pulleys", _MOTOR2)
 _COUPLING = (("coupling.kind", ("rigid", "helical", "jaw", "slotted-disc")),)
 _HOME = ("slow-second-touch", "stiff-switch")
@@ -282,7 +282,8 @@ _SCREW_STEPS = (
         words="With a dab of grease, both ends degreased where the clamp grips. The screw stands "
         "on the ball before the clamp is tightened.",
         tools=("hex keys",), hazards=(_FALL, _PINCH),
-        unmeasured="Whether the screw stands on it is measured as end float.",
+        accept=Measure("how far the screw sinks when 10 N press on it, clamp still open",
+                       "dial gauge", "mm", fixed(0.0, 0.02)),
         fails="If the ball jams in the bore it is too large: a size smaller.",
         back="Take the ball out.",
     ),
@@ -336,7 +337,7 @@ _SCREW_STEPS = (
         fails="Lower the motor or raise the collar; the weight would go past the bearing.",
     ),
     Step(
-        id="end-float", stage=Stage.WORK, changes=(*CARRIED, "ball-in-coupling"),
+        id="end-float", stage=Stage.WORK, changes=CARRIED,
         each=Each.SCREW, minutes=8, mark="screw", after=("coupling-on", "shaft-gap"),
         title="The weight presses the screw on its seat",
         words="Gauge on the screw's end face. Lift the moving part with about 10 N of the weight "
@@ -433,8 +434,9 @@ _NUT_STEPS = (
                "shaft-gap", "end-float", "top-freed", "clean", "nut-floats", "carriages"),
         title="Line up at the lowest place",
         words="What holds the screw's foot (block or motor) and the nut finger-tight. Turn by hand "
-        "to the lowest place, lower blocks below it, where the screw yields least. Tighten the "
-        "foot, then the nut, a little at a time and crosswise. The screw is fixed at this end.",
+        "to the lowest place, lower blocks below it, where the screw yields least; several "
+        "screws in turn, half a turn at a time, so that nothing racks. Tighten the foot, then the "
+        "nut, a little at a time and crosswise. The screw is fixed at this end.",
         tools=("hex keys",), hazards=(_FALL, _PINCH),
         unmeasured="The next step measures it at both ends of the travel.",
         fails="If the nut pulls the screw aside while it is tightened, shim under the nut.",
@@ -480,13 +482,14 @@ _REST = (
         back="Take the spring or weight off.", loosens=True,
     ),
     Step(
-        id="level-before-belt", stage=Stage.WORK, changes=LEVELLED, minutes=15, mark="ends",
+        id="level-before-belt", stage=Stage.WORK, changes=("larger-pulleys", _TIED), minutes=15,
+        mark="ends",
         after=("line-up-high", "top-floats", "rollers", "spring"),
         title="Level against equal blocks",
-        words="Equal blocks under both ends, turn each screw by hand until the beam rests on both "
-        "alike. Belt off or pulleys loose. Never level by running on to a stop.",
+        words="Belt off. Equal blocks under both ends, turn each screw by hand until the beam "
+        "rests on both alike. Never level by running on to a stop.",
         tools=("two equal blocks", "dial gauge"), hazards=(_FALL, _PINCH),
-        accept=Measure("height of one end less the other, without its sign", "dial gauge", "mm",
+        accept=Measure("highest end less lowest end", "dial gauge", "mm",
                        limits.level),
         fails="Turn the lower screw on; exchange the blocks to see that they are equal.",
         loosens=True,
@@ -498,8 +501,8 @@ _REST = (
         words="Both pulleys of equal teeth, loose on their screws, in one plane. Belt on, just "
         "taut. Clamp them while the beam rests on equal blocks, then look at the level again.",
         tools=("hex keys", "dial gauge"), hazards=(_PINCH, "stored-tension", _FALL),
-        accept=Measure("height of one end less the other after clamping, without its sign",
-                       "dial gauge", "mm", limits.level),
+        accept=Measure("highest end less lowest end, after clamping", "dial gauge", "mm",
+                       limits.level),
         fails="Loosen one clamp, level, clamp again. Whole teeth come no nearer than half a tooth: "
         "the clamp sets the rest.",
         back="Take the belt and the pulleys off, put the old ones on with the beam level.",
@@ -557,15 +560,28 @@ _REST = (
         after=("line-up-high", "top-floats", "clamps", "belt-tension", "rollers", "clean",
                "spring", "level-before-belt", "frame-push", "switch", "guide-drag", "diagonals"),
         title="Turn by hand over the whole travel",
-        words="Motors unplugged, one hand under the moving part, a block below it. It must turn as "
-        "easily at the top as at the bottom and not stick within a turn. End in the middle of the "
-        "travel, where the first move will begin.",
+        words="Motors unplugged, one hand under the moving part, a block below it. Several screws "
+        "in turn, half a turn at a time, so that nothing racks. It must turn as easily at the top "
+        "as at the bottom and not stick within a turn. End in the middle of the travel, where the "
+        "first move will begin.",
         tools=("lever with a spring balance",), hazards=(_FALL, _PINCH),
         accept=Measure("torque at its hardest place over that at its easiest", "spring balance",
                        "", fixed(1.0, 1.5)),
         fails="Hard at one end: line up low again. Hard once in a turn: the screw is bent or the "
         "collar not square. Hard everywhere: slacken the guides.",
         restores=True, firm=True,
+    ),
+    Step(
+        id="level-screws", stage=Stage.WORK, changes=LEVELLED, minutes=15, mark="ends",
+        after=("hand-turn",),
+        title="Level the screws against equal blocks",
+        words="Equal blocks under all ends, turn each screw by hand until the moving part rests on "
+        "all alike. A belt that ties screws comes off first, or one pulley's clamp is loosened. "
+        "Never level by running on to a stop.",
+        tools=("equal blocks", "dial gauge"), hazards=(_FALL, _PINCH),
+        accept=Measure("highest end less lowest end", "dial gauge", "mm", limits.level),
+        fails="Turn the lower screw on; exchange the blocks to see that they are equal.",
+        loosens=True,
     ),
 )  # fmt: skip
 
@@ -759,14 +775,14 @@ _SETTLE = (
     Step(
         id="level-beam", stage=Stage.SETTLE, changes=OPENS, minutes=15, mark="ends",
         after=("read-after",),
-        title="Level the beam",
+        title="Level beam or bed",
         words="Home, then the height of both ends over the same surface, at the same height told. "
         "One screw: set it at the far carriage. A belt: at one pulley's clamp. A motor for each "
         "screw: blocks under, switched off, that motor unplugged, its screw turned by hand; "
         "switched on again a motor jumps to its nearest step, so look again, and take out what "
         "is left at the coupling's clamp.",
         tools=("dial gauge", "equal blocks", "hex keys"), hazards=(_PINCH, _FALL),
-        accept=Measure("height of one end less the other, without its sign", "dial gauge", "mm",
+        accept=Measure("highest end less lowest end", "dial gauge", "mm",
                        limits.level),
         fails="Set it again and home twice. If it wanders, the axis still loses motion at one end.",
         restores=True,
@@ -797,7 +813,7 @@ def _fit(check: PartCheck) -> Step:
             if any(part.name == check.part for part in change.parts)
         ),
         after=("order-parts", "print-parts"),
-        title=f"{check.part}: measure it against the machine",
+        title=f"{check.part}: measure against the machine",
         words=check.words,
         tools=check.tools,
         minutes=check.minutes,

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from math import ceil, floor, log10
 
 from plumbrise.build import (
     Acceptance,
@@ -18,7 +19,6 @@ from plumbrise.build import (
     standing,
 )
 from plumbrise.cautions import DEFER, HAZARDS
-from plumbrise.quantity import rounded
 from plumbrise.redesign import CATALOGUE
 from plumbrise.report.amounts import minutes_words
 from plumbrise.report.layout import folded, plain_line
@@ -127,7 +127,7 @@ def _task(
 def _how(task: Task, *, first: bool) -> Iterator[str]:
     """How a step is done; on a second side only what is accepted there."""
     if not first:
-        yield from _indented("As on the other side.")
+        yield from _indented("As on the first side.")
         yield from _indented(accept_words(task))
         return
     yield from _indented(task.step.words)
@@ -172,20 +172,27 @@ def limit_words(one: Acceptance) -> str:
     low, high = one.bounds.low, one.bounds.high
     tail = f" {one.unit}" if one.unit else ""
     if one.bounds.multiple is not None:
-        return f"a whole multiple of {_number(one.bounds.multiple)}{tail}"
+        return f"a whole multiple of {one.bounds.multiple:.4g}{tail}"
     if low is not None and high is not None:
         if low == high:
-            return f"exactly {_number(low)}{tail}"
-        return f"{_number(low)} to {_number(high)}{tail}"
+            return f"exactly {low:g}{tail}"
+        places = _places(high - low)
+        return f"{_cut(low, places, ceil)} to {_cut(high, places, floor)}{tail}"
     if high is not None:
-        return f"{_number(high)}{tail} or less"
+        return f"{_cut(high, _places(high), floor)}{tail} or less"
     assert low is not None
-    return f"{_number(low)}{tail} or more"
+    return f"{_cut(low, _places(low), ceil)}{tail} or more"
 
 
-def _number(value: float) -> str:
-    """Two digits where it is small, all that count where it is large."""
-    return rounded(value, 2) if abs(value) < 10 and value != round(value) else f"{value:.7g}"
+def _places(size: float) -> int:
+    """Decimal places that show two digits of a limit, or of the room between two."""
+    return max(0, 1 - floor(log10(size))) if size > 0 else 0
+
+
+def _cut(limit: float, places: int, towards: Callable[[float], int]) -> str:
+    """A limit with so many places, to its strict side: what is read as allowed is allowed."""
+    whole = towards(round(limit * 10**places, 6))
+    return f"{whole / 10**places:.10g}"
 
 
 def _settings(order: WorkOrder) -> Iterator[str]:

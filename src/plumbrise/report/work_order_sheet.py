@@ -133,7 +133,7 @@ def _step(
     where = ""
     if task.station in drawn and picture is None:
         where = f"The place is drawn at step {drawn[task.station]}."
-    words = [task.step.words, *task.lines] if first else ["As on the other side."]
+    words = [task.step.words, *task.lines] if first else ["As on the first side."]
     return {
         "number": str(number),
         "id": task.id,
