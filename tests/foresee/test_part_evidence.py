@@ -9,9 +9,8 @@ from plumbrise.axis import vector_of
 from plumbrise.errors import InputError
 from plumbrise.explain import Believed
 from plumbrise.foresee import Print
+from plumbrise.foresee.part import STEPS, part_to_print
 from plumbrise.foresee.part_evidence import Measured, part_evidence
-from plumbrise.foresee.test_part import STEPS
-from plumbrise.foresee.test_part import test_part as planned
 from plumbrise.machine import blank
 
 HALF = 12
@@ -84,7 +83,7 @@ def test_two_steps_are_too_few(believed):
 
 
 def test_the_part_says_what_each_step_should_measure(believed):
-    part = planned(blank("two-screw"), believed, Print(), _rng())
+    part = part_to_print(blank("two-screw"), believed, Print(), _rng())
     assert {patch.layers for patch in part.patches} == set(STEPS)
     for patch in part.patches:
         low, high = patch.expected_mm.low, patch.expected_mm.high

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from plumbrise.cli.options import AS_JSON, EXISTING, INCHES, MACHINE, SEED, STATION, TEST
+from plumbrise.cli.print_options import ABOVE_ZERO, print_of, takes_a_print
 from plumbrise.errors import InputError
 
 if TYPE_CHECKING:
@@ -19,92 +20,6 @@ if TYPE_CHECKING:
     from plumbrise.machine import Machine
 
 TO_WRITE = click.Path(dir_okay=False, writable=True, path_type=Path)
-ABOVE_ZERO = click.FloatRange(min=0, min_open=True)
-
-
-def takes_a_print(command: click.decorators.FC) -> click.decorators.FC:
-    """What is printed, and how it starts."""
-    for decorate in (
-        click.option(
-            "--spiral", is_flag=True, help="The nozzle rises all through a layer, without a seam."
-        ),
-        click.option(
-            "--probe-force",
-            "probe_n",
-            type=click.FloatRange(min=0),
-            default=0.0,
-            metavar="N",
-            help="With what force nozzle or probe presses when homing stops.",
-        ),
-        click.option(
-            "--place",
-            "place_mm",
-            type=click.FloatRange(min=0),
-            metavar="MM",
-            help="Where the part stands from the left guide.  [default: the middle]",
-        ),
-        click.option(
-            "--offset",
-            "offset_mm",
-            type=float,
-            default=0.0,
-            metavar="MM",
-            help="Raise the whole print by so much.",
-        ),
-        click.option(
-            "--lift-by",
-            "lift_mm",
-            type=ABOVE_ZERO,
-            default=0.4,
-            show_default=True,
-            metavar="MM",
-            help="How high a lift goes.",
-        ),
-        click.option(
-            "--lift",
-            type=click.Choice(["none", "some", "every"]),
-            default="none",
-            show_default=True,
-            help="Whether the nozzle is lifted between moves: never, at some, at every layer.",
-        ),
-        click.option(
-            "--start",
-            type=click.Choice(["down", "up", "dip"]),
-            default="down",
-            show_default=True,
-            help="The last move before layer one: down from clear, up from home, or a dip.",
-        ),
-        click.option(
-            "--width",
-            "width_mm",
-            type=ABOVE_ZERO,
-            default=0.45,
-            show_default=True,
-            metavar="MM",
-            help="Width of a line.",
-        ),
-        click.option(
-            "--first", "first_mm", type=ABOVE_ZERO, metavar="MM", help="Height of layer one."
-        ),
-        click.option(
-            "--layers",
-            type=click.IntRange(1, 5000),
-            default=10,
-            show_default=True,
-            help="How many layers.",
-        ),
-        click.option(
-            "--layer",
-            "layer_mm",
-            type=ABOVE_ZERO,
-            default=0.2,
-            show_default=True,
-            metavar="MM",
-            help="Height of a layer.",
-        ),
-    ):
-        command = decorate(command)
-    return command
 
 
 @click.command()
@@ -164,7 +79,7 @@ def command(
         plumbrise foresee machine.toml readings.csv --layer 0.16 --lift every
         plumbrise foresee machine.toml --spacing 1.6
     """
-    job = _print(start, lift, given)
+    job = print_of(start, lift, given)
     if spacing is not None:
         _say_what_fits(machine_path, spacing, job.layer_mm, layer_time, as_json)
         return
@@ -190,13 +105,6 @@ def command(
     _show(machine, forecast, more, as_json)
     if drawing_path is not None and not as_json:
         click.echo(f"Written: {drawing_path}")
-
-
-def _print(start: str, lift: str, given: dict[str, float | int | None]) -> Print:
-    from plumbrise.foresee import Lift, Print, Start
-
-    taken: dict[str, Any] = {k: v for k, v in given.items() if v is not None}
-    return Print(start=Start(start), lift=Lift(lift), **taken)
 
 
 def _say_what_fits(
@@ -267,14 +175,14 @@ def _part(
     more: dict[str, Any] = {}
     if part_path is not None:
         from plumbrise.cli.reading import write_file
-        from plumbrise.files.test_part import write_part
-        from plumbrise.foresee.test_part import test_part
+        from plumbrise.files.printed_part import write_part
+        from plumbrise.foresee.part import part_to_print
 
-        more["part"] = test_part(machine, _believed(explanation, "--test-part"), job, rng)
+        more["part"] = part_to_print(machine, _believed(explanation, "--test-part"), job, rng)
         write_file(part_path, write_part(more["part"]))
     if measured_path is not None:
         from plumbrise.files.decoding import text_of
-        from plumbrise.files.test_part import read_part
+        from plumbrise.files.printed_part import read_part
         from plumbrise.foresee.part_evidence import part_evidence
 
         text = text_of(measured_path.read_bytes(), name=measured_path.name).text
@@ -295,7 +203,7 @@ def _show(machine: Machine, forecast: Forecast, more: dict[str, Any], as_json: b
         show_json(shown)
         return
     from plumbrise.report.foresee import forecast_text
-    from plumbrise.report.test_part import evidence_text, part_text
+    from plumbrise.report.printed_part import evidence_text, part_text
 
     click.echo(forecast_text(machine, forecast), nl=False)
     if "part" in more:

@@ -7,9 +7,9 @@ from typing import Any
 from plumbrise.explain import Interval
 from plumbrise.foresee import Forecast, Layer, LayerAt, Print, Remedy
 from plumbrise.foresee.bands import Band, Bands, LookAlike
+from plumbrise.foresee.part import PartToPrint
 from plumbrise.foresee.part_evidence import PartEvidence
 from plumbrise.foresee.spacing import SpacingAnswer
-from plumbrise.foresee.test_part import TestPart
 
 VERSION = 1
 
@@ -59,7 +59,7 @@ def spacing_dict(answer: SpacingAnswer) -> Json:
     }
 
 
-def part_dict(part: TestPart) -> Json:
+def part_dict(part: PartToPrint) -> Json:
     """What `foresee --test-part --json` adds."""
     return {
         "print": _job(part.job),

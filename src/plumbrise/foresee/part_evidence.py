@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from plumbrise.errors import InputError
 from plumbrise.explain import Believed
 from plumbrise.foresee.axes import taken_over
+from plumbrise.foresee.part import thicknesses
 from plumbrise.foresee.printing import Print
-from plumbrise.foresee.test_part import thicknesses
 
 Array = NDArray[np.float64]
 Vector = NDArray[np.float64]

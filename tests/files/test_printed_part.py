@@ -3,7 +3,7 @@
 import pytest
 
 from plumbrise.errors import InputErrors
-from plumbrise.files.test_part import read_part
+from plumbrise.files.printed_part import read_part
 
 HEAD = "place_mm,layers,thickness_mm\n"
 

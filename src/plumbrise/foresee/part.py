@@ -45,10 +45,8 @@ class Patch:
 
 
 @dataclass(frozen=True, slots=True)
-class TestPart:
+class PartToPrint:
     """What to print and where to measure. `best` are the three patches that tell the most."""
-
-    __test__ = False
 
     job: Print
     patches: tuple[Patch, ...]
@@ -56,9 +54,9 @@ class TestPart:
     words: tuple[str, ...]
 
 
-def test_part(
+def part_to_print(
     machine: Machine, believed: Believed, job: Print, rng: np.random.Generator
-) -> TestPart:
+) -> PartToPrint:
     """The steps to print with this machine's own start and lifts, and what they would measure."""
     job = replace(job, layers=max(STEPS))
     axes = taken_over(believed.base, believed.thetas, believed.terms)
@@ -71,7 +69,7 @@ def test_part(
         for k, layers in enumerate(STEPS):
             patches.append(_patch(believed, here, place, layers, thick[:, k], float(right[k])))
     best = tuple(sorted(patches, key=lambda patch: -patch.tells_mm)[:3])
-    return TestPart(job, tuple(patches), best, _words(job))
+    return PartToPrint(job, tuple(patches), best, _words(job))
 
 
 def thicknesses(

@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from plumbrise.explain.causes import CAUSES
+from plumbrise.foresee.part import PartToPrint
 from plumbrise.foresee.part_evidence import PartEvidence
-from plumbrise.foresee.test_part import TestPart
 from plumbrise.quantity import percent
 from plumbrise.report.foresee import span_mm
 
 WORTH_SAYING = 0.02
 
 
-def part_text(part: TestPart) -> str:
+def part_text(part: PartToPrint) -> str:
     """The part, its steps with what they should measure, and the steps that tell the most."""
     return "\n".join(_part(part)) + "\n"
 
 
-def _part(part: TestPart) -> Iterator[str]:
+def _part(part: PartToPrint) -> Iterator[str]:
     yield "A part to print as a gauge"
     yield from (f"  {words}" for words in part.words)
     yield ""

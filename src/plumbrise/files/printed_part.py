@@ -7,8 +7,8 @@ from io import StringIO
 from math import isfinite
 
 from plumbrise.errors import InputError, InputErrors
+from plumbrise.foresee.part import PartToPrint
 from plumbrise.foresee.part_evidence import Measured
-from plumbrise.foresee.test_part import TestPart
 
 COLUMNS = ("place", "place_mm", "layers", "told_mm", "expected_mm", "thickness_mm")
 NEEDED = ("place_mm", "layers", "thickness_mm")
@@ -16,7 +16,7 @@ THICKEST_MM = 50.0
 MOST_LAYERS = 200
 
 
-def write_part(part: TestPart) -> str:
+def write_part(part: PartToPrint) -> str:
     """The steps of a test part, one a row, the thickness to be filled in."""
     out = StringIO()
     writer = csv.writer(out, lineterminator="\n")
