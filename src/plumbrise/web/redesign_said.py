@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from plumbrise.cautions import HAZARDS, Hazard
-from plumbrise.drawing.trade_off import Place, steps
+from plumbrise.drawing.sets_shown import Place, steps
 from plumbrise.explain import Interval
 from plumbrise.quantity import percent, places_for, plain
 from plumbrise.redesign import CATALOGUE, LOST_MOTION, Choice, Line, Prediction, Proposal, Target
