@@ -195,6 +195,7 @@ HOSTILE = (
     Hostile("readings that move the cursor", lambda: changed(READINGS, TABLE.encode() + b"\x1b[2J"), "text"),
     Hostile("results without end", lambda: changed("before/results.json", b"[" * 200_000), "broken JSON"),
     Hostile("results deep in themselves", lambda: changed("before/results.json", b'{"a":' * 90_000 + b"1" + b"}" * 90_000), "broken JSON"),
+    Hostile("results of a million lists", lambda: changed("before/results.json", b'{"analysis": {}, "x": [' + b"[]," * 10**6 + b"[]]}"), "too many values"),
     Hostile("results with a number of a million digits", lambda: changed("before/results.json", b'{"analysis": ' + b"9" * 10**6 + b"}"), "broken JSON"),
     Hostile("results that are no numbers", lambda: changed("before/results.json", b'{"analysis": {"u": NaN}}'), "broken JSON"),
     Hostile("results that are a list", lambda: changed("before/results.json", b"[]"), "no object"),

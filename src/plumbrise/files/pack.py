@@ -38,6 +38,8 @@ MOST = (
 )
 """Every name that a pack may hold -> the most bytes of it."""
 BOUNDS = Bounds(packed=20_000_000, unpacked=60_000_000, entries=len(MOST))
+MOST_VALUES = 300_000
+"""Values in one JSON member: a list takes three bytes in a file and sixty in memory."""
 _LINE = re.compile(r"([0-9a-f]{64}) [ *](\S+)")
 _VERSION = re.compile(r"[\w.+ -]{1,60}", re.ASCII)
 
@@ -250,13 +252,16 @@ def _text(members: Mapping[str, bytes], name: str) -> str:
 
 
 def _json(members: Mapping[str, bytes], name: str) -> Json:
-    """A JSON object of bounded depth, without the numbers that JSON does not have."""
+    """A JSON object of bounded depth and size, without the numbers that JSON does not have."""
 
     def never(said: str) -> Any:
         raise ValueError(said)
 
+    text = _text(members, name)
+    if sum(map(text.count, "[{,")) > MOST_VALUES:
+        raise fault(name, "too many values", f"up to {MOST_VALUES}")
     try:
-        found = json.loads(_text(members, name), parse_constant=never)
+        found = json.loads(text, parse_constant=never)
     except (ValueError, RecursionError):
         raise fault(name, "broken JSON", "a JSON object") from None
     if not isinstance(found, dict):
