@@ -133,6 +133,8 @@ def test_a_change_of_mind_is_told(folder):
     told = " ".join(_ran(folder).output.split())
     assert "New since the last time: Clean and tighten the clamps." in told
     assert "1 of" in told
+    _ran(folder, "--done", "write-down=kept")
+    assert "New since" not in _ran(folder).output
 
 
 def test_the_way_back_is_told_from_a_part_that_fails(folder):

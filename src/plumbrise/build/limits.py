@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from functools import lru_cache
-from math import exp, prod
 
-from plumbrise.build.step import Bounds, On
+from plumbrise.build.promised import effects_of, promised
+from plumbrise.build.step import Bounds, Limit, On
 from plumbrise.elements import (
     alignment,
     belt_drive,
@@ -26,7 +25,7 @@ from plumbrise.errors import InputError, InputErrors
 from plumbrise.machine import Machine, known, lead_mm
 from plumbrise.machine.said import said_of
 from plumbrise.quantity import GRAVITY_M_PER_S2, rounded
-from plumbrise.redesign import CATALOGUE, Effect, Way
+from plumbrise.redesign import CATALOGUE, Way
 
 STRAIGHT_MM, STRAIGHT_OVER_MM = 0.1, 300.0
 """How straight a new screw is to be, as its part says."""
@@ -43,9 +42,6 @@ SCREW_GRADE = "grade-10"
 OVER_MM = 100.0
 """Length over which steps per mm are verified."""
 LEAD = "the lead of the screw, in the machine file"
-PROMISED = "what the proposal counts on, and one spread of it"
-
-Limit = Callable[[On], Bounds]
 
 
 def fixed(low: float | None = None, high: float | None = None) -> Limit:
@@ -55,51 +51,6 @@ def fixed(low: float | None = None, high: float | None = None) -> Limit:
         return Bounds(low=low, high=high)
 
     return bounds
-
-
-def promised(entry: str, *changes: str) -> Limit:
-    """At most what the chosen one of these changes counts on, and one spread more."""
-
-    def bounds(on: On) -> Bounds:
-        effects = _effects(on, entry, changes or tuple(CATALOGUE), (Way.AT_MOST, Way.TO))
-        if not effects:
-            return Bounds(missing="what the proposal counts on here")
-        high = _upper(min(effects, key=_upper))
-        finest = float(known(on.after, "gauge.resolution_mm").value)
-        if entry.endswith("_mm") and high < finest:
-            return Bounds(high=finest, source=f"{PROMISED}, but no finer than the gauge reads")
-        return Bounds(high=high, source=PROMISED)
-
-    return bounds
-
-
-def share_of_before(entry: str) -> Limit:
-    """Reading after over reading before, where the changes count on a factor of `entry`: of a
-    stiffness, what gives falls by the factor; of a loss, the loss falls with it."""
-
-    def bounds(on: On) -> Bounds:
-        effects = _effects(on, entry, tuple(CATALOGUE), (Way.TIMES,))
-        if not effects:
-            return Bounds(missing="what the proposal counts on here")
-        if effects[0].middle > 1:
-            return Bounds(high=prod(exp(e.spread) / e.middle for e in effects), source=PROMISED)
-        return Bounds(high=prod(_upper(e) for e in effects), source=PROMISED)
-
-    return bounds
-
-
-def _effects(on: On, entry: str, changes: tuple[str, ...], ways: tuple[Way, ...]) -> list[Effect]:
-    return [
-        effect
-        for change in changes
-        if change in on.changes
-        for effect in CATALOGUE[change].effects
-        if effect.entry == entry and effect.way in ways
-    ]
-
-
-def _upper(effect: Effect) -> float:
-    return effect.middle * exp(effect.spread)
 
 
 @lru_cache(maxsize=256)
@@ -244,7 +195,7 @@ def tone(on: On) -> Bounds:
 def spring_pull(on: On) -> Bounds:
     """Pull of the spring or weight that carries a quarter of the moving part, by a fifth."""
     mass = known(on.after, "gantry.mass_kg")
-    pull = (1 - _effects(on, "weight_n", tuple(CATALOGUE), (Way.TIMES,))[0].middle) * (
+    pull = (1 - effects_of(on, "weight_n", tuple(CATALOGUE), (Way.TIMES,))[0].middle) * (
         float(mass.value) * GRAVITY_M_PER_S2
     )
     weighed = "as weighed" if not mass.assumed else "assumed, so weigh it"

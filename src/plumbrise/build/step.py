@@ -57,6 +57,10 @@ class Bounds:
     missing: str = ""
 
 
+Limit = Callable[[On], Bounds]
+"""How a limit is worked out for one machine."""
+
+
 @dataclass(frozen=True, slots=True)
 class Measure:
     """What is measured to accept a step, with what, and the limit for one machine."""
@@ -64,7 +68,7 @@ class Measure:
     what: str
     tool: str
     unit: str
-    bounds: Callable[[On], Bounds]
+    bounds: Limit
 
 
 @dataclass(frozen=True, slots=True)

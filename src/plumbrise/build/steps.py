@@ -8,8 +8,9 @@ order of the table wherever nothing else decides.
 from __future__ import annotations
 
 from plumbrise.build import limits
-from plumbrise.build.limits import fixed, promised, share_of_before
+from plumbrise.build.limits import fixed
 from plumbrise.build.part_checks import PART_CHECKS, PartCheck
+from plumbrise.build.promised import promised, share_of_before
 from plumbrise.build.step import Each, Measure, Stage, Step
 from plumbrise.redesign import CATALOGUE
 
@@ -569,7 +570,7 @@ _REST = (
                        "", fixed(1.0, 1.5)),
         fails="Hard at one end: line up low again. Hard once in a turn: the screw is bent or the "
         "collar not square. Hard everywhere: slacken the guides.",
-        restores=True, firm=True,
+        restores=True,
     ),
     Step(
         id="level-screws", stage=Stage.WORK, changes=LEVELLED, minutes=15, mark="ends",

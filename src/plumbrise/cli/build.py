@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -102,8 +103,11 @@ def command(
     kept = _kept(progress_path, order)
     progress = _entered(order, kept, done, as_it_is, wiring_path, on_my_word)
     made = work_order_dict(order, progress)
-    if progress_path is not None:
-        write_file(progress_path, f"{json.dumps(made, ensure_ascii=False, indent=2)}\n")
+    new = progress.entries[len(kept.entries) :]
+    if progress_path is not None and (new or not progress_path.exists()):
+        from_now_on = work_order_dict(order, replace(progress, changes=order.changes))
+        text = json.dumps(from_now_on, ensure_ascii=False, indent=2)
+        write_file(progress_path, f"{text}\n")
     if moves_path is not None:
         write_file(moves_path, _moves(order))
     if sheet_path is not None:
@@ -113,7 +117,6 @@ def command(
         show_json(made)
     else:
         click.echo(_told(order, progress, kept, back_from), nl=False)
-    new = progress.entries[len(kept.entries) :]
     if any(not entry.holds for entry in new):
         raise SystemExit(NOT_DONE)
 
