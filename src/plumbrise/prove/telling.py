@@ -12,6 +12,7 @@ from plumbrise.quantity import Measured
 
 GOOD_MM = 0.05
 """Below this lost motion no longer shows in layers of 0.2 mm (common practice, no source)."""
+ALONE = "No other figure could be judged."
 
 
 def headline(figures: Sequence[Compared]) -> str:
@@ -25,8 +26,10 @@ def headline(figures: Sequence[Compared]) -> str:
     counts = {v: sum(one.verdict is v for one in figures) for v in Verdict}
     parts = ", ".join(f"{count} {verdict}" for verdict, count in counts.items() if count)
     judged = f"Of {len(figures)} figures judged: {parts}."
+    if len(figures) == 1:
+        judged = ALONE
     if told is None:
-        return judged
+        return judged if len(figures) > 1 else f"One figure judged: {figures[0].verdict}."
     place = _end_words(told.station)
     return f"{_lost_words(told, place)} {judged}"
 

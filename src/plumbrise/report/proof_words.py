@@ -221,8 +221,8 @@ def advice_words(proof: Proof) -> str:
     titles = {change.id: change.title.lower() for change in CATALOGUE.values()}
     named = listed([titles.get(change, change) for change in onward.changes])
     return (
-        f"{proof.advice} The next step would be to {named}: about {onward.cost:.0f} "
-        f"{onward.currency} and {onward.hours:.1f} h, and the targets are met with "
+        f"{proof.advice} What redesign would do next: {named}. That is about {onward.cost:.0f} "
+        f"{onward.currency} and {onward.hours:.1f} h, and meets the targets with "
         f"{percent(onward.probability)} (now {percent(onward.already)})."
     )
 

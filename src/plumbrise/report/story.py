@@ -13,7 +13,7 @@ from plumbrise.drawing.proof_chart import ChangeRow
 from plumbrise.drawing.two_stages import common_factor
 from plumbrise.prove import Compared, Proof, Stage, Verdict
 from plumbrise.prove.figures import PRINT_OFF, ends_of_body
-from plumbrise.prove.telling import GOOD_MM
+from plumbrise.prove.telling import ALONE, GOOD_MM
 from plumbrise.quantity import Measured, Unit, percent
 from plumbrise.report.document import environment, style_sheet
 from plumbrise.report.layout import held_together
@@ -119,7 +119,7 @@ def _bare(row: tuple[str, ...]) -> list[str]:
 
 def title(proof: Proof) -> str:
     """The answer in a line, without the count of figures."""
-    return held_together(proof.headline.split(" Of ")[0])
+    return held_together(proof.headline.split(" Of ")[0].removesuffix(ALONE).rstrip())
 
 
 def lead(proof: Proof) -> str:
@@ -142,7 +142,8 @@ def lead(proof: Proof) -> str:
     )
     counts = {v: sum(one.verdict is v for one in proof.figures) for v in Verdict}
     judged = ", ".join(f"{count} {verdict}" for verdict, count in counts.items() if count)
-    said.append(f"Of {len(proof.figures)} figures judged together: {judged}.")
+    if len(proof.figures) > 1:
+        said.append(f"Of {len(proof.figures)} figures judged together: {judged}.")
     return held_together(" ".join(said))
 
 
