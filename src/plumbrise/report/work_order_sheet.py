@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from typing import Any
 
 from plumbrise import drawing
@@ -26,6 +27,16 @@ PICTURE_PX, PICTURE_HEIGHT_PX = 420, 420
 Values = dict[str, Any]
 
 
+@dataclass(slots=True)
+class _Said:
+    """What the sheet has said already: steps told in full, and places drawn, with the step's
+    number. `theme` is that of the drawings."""
+
+    theme: str
+    steps: set[str] = field(default_factory=set)
+    places: dict[str, int] = field(default_factory=dict)
+
+
 def work_order_html(order: WorkOrder, progress: Progress, *, when: str, version: str) -> str:
     """The sheet as one HTML file: no network, font and drawings inside, fit to be printed.
 
@@ -35,7 +46,7 @@ def work_order_html(order: WorkOrder, progress: Progress, *, when: str, version:
         when: the date as it shall be printed.
         version: the program's version.
     """
-    values = _values(order, progress, when, version)
+    values = _values(order, progress, when, version, theme="light")
     for number, picture in enumerate(_pictures(values)):
         picture["svg"] = following_the_page(with_own_ids(picture["svg"], f"w{number}"))
     return environment().get_template("work_order.html").render(r=values, style=style_sheet())
@@ -56,7 +67,7 @@ def work_order_pdf(
     Raises:
         InputError: another paper.
     """
-    return typeset("work_order.typ", _values(order, progress, when, version), paper)
+    return typeset("work_order.typ", _values(order, progress, when, version, theme="print"), paper)
 
 
 def _pictures(values: Values) -> list[dict[str, str]]:
@@ -64,7 +75,7 @@ def _pictures(values: Values) -> list[dict[str, str]]:
     return [step["picture"] for step in steps if step["picture"] is not None]
 
 
-def _values(order: WorkOrder, progress: Progress, when: str, version: str) -> Values:
+def _values(order: WorkOrder, progress: Progress, when: str, version: str, *, theme: str) -> Values:
     name = plain_line(order.before.name) or "This axis"
     found = standing(order, progress)
     return {
@@ -77,7 +88,7 @@ def _values(order: WorkOrder, progress: Progress, when: str, version: str) -> Va
         "cautions": [
             f"{HAZARDS[h].title}: {HAZARDS[h].words}" for h in hazards_of(order)
         ] + [DEFER],
-        "stages": _stages(order, progress),
+        "stages": _stages(order, progress, _Said(theme)),
         "settings": [
             {"what": setting_words(one), "why": one.why, "verify": held_together(one.verify)}
             for one in order.settings
@@ -87,10 +98,8 @@ def _values(order: WorkOrder, progress: Progress, when: str, version: str) -> Va
     }  # fmt: skip
 
 
-def _stages(order: WorkOrder, progress: Progress) -> list[Values]:
+def _stages(order: WorkOrder, progress: Progress, said: _Said) -> list[Values]:
     states = standing(order, progress).states
-    drawn: dict[str, int] = {}
-    shown: set[str] = set()
     stages = []
     for stage in Stage:
         tasks = [(n, t) for n, t in enumerate(order.tasks, 1) if t.step.stage is stage]
@@ -98,8 +107,8 @@ def _stages(order: WorkOrder, progress: Progress) -> list[Values]:
             continue
         steps = []
         for number, task in tasks:
-            steps.append(_step(order, progress, number, task, drawn, shown, states[task.id]))
-            shown.add(task.step.id)
+            steps.append(_step(order, progress, number, task, said, states[task.id]))
+            said.steps.add(task.step.id)
         stages.append(
             {
                 "title": stage.value,
@@ -115,8 +124,7 @@ def _step(
     progress: Progress,
     number: int,
     task: Task,
-    drawn: dict[str, int],
-    shown: set[str],
+    said: _Said,
     state: State,
 ) -> Values:
     """One step; what was said of it on another side is not said again, and each place is drawn
@@ -125,14 +133,14 @@ def _step(
     entered = ""
     if last is not None and state in (State.DONE, State.OUTSIDE):
         entered = last.words if last.value is None else f"{last.value:g} {last.words}".strip()
-    first = task.step.id not in shown
+    first = task.step.id not in said.steps
     picture = None
-    if task.station and task.station not in drawn and task.step.stage is not Stage.BEFORE:
-        drawn[task.station] = number
-        picture = _picture(order, task, number)
+    if task.station and task.station not in said.places and task.step.stage is not Stage.BEFORE:
+        said.places[task.station] = number
+        picture = _picture(order, task, number, said.theme)
     where = ""
-    if task.station in drawn and picture is None:
-        where = f"The place is drawn at step {drawn[task.station]}."
+    if task.station in said.places and picture is None:
+        where = f"The place is drawn at step {said.places[task.station]}."
     words = [task.step.words, *task.lines] if first else ["As on the first side."]
     return {
         "number": str(number),
@@ -153,7 +161,7 @@ def _step(
     }
 
 
-def _picture(order: WorkOrder, task: Task, number: int) -> dict[str, str]:
+def _picture(order: WorkOrder, task: Task, number: int, theme: str) -> dict[str, str]:
     """The machine as it will be, with the part that is worked at picked out."""
     part = _drawn_part(order, task)
     marking = Marking(
@@ -165,7 +173,7 @@ def _picture(order: WorkOrder, task: Task, number: int) -> dict[str, str]:
     svg = drawing.load_path(
         order.after,
         marking,
-        theme="print",
+        theme=theme,
         width_px=PICTURE_PX,
         height_px=PICTURE_HEIGHT_PX,
         prefix=f"work-{number}-",
