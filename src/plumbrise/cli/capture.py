@@ -23,7 +23,7 @@ from plumbrise.cli.options import (
     "--to",
     "to",
     type=click.Path(dir_okay=False, path_type=Path),
-    help="Write the table here at the end.",
+    help="Keep the table here, up to date after each reading.",
 )
 @click.option("--shelf", type=click.Path(dir_okay=False, path_type=Path), help="Another shelf.")
 @click.option(
@@ -142,13 +142,12 @@ def command(
                 counts_down=counts_down,
                 source="indicator" if indicators else "keyboard",
                 inches=inches,
+                to=to,
             )
         except Ends:
             click.echo("Nothing was begun.", err=True)
             click.get_current_context().exit(1)
         finished = capture.run()
-        if to is not None:
-            capture.write_table(to)
         if as_json:
             show_json(capture.summary())
     click.get_current_context().exit(0 if finished else 1)

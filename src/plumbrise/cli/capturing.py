@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import ExitStack, suppress
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
@@ -14,18 +14,21 @@ import click
 
 from plumbrise.cautions import DEFER
 from plumbrise.cli.counting import COUNTS, as_written
-from plumbrise.cli.going_on import Sheet, sitting_of
+from plumbrise.cli.going_on import Sheet, ago_words, since_last_kept, sitting_of
 from plumbrise.cli.hearing import Ends, Hearing
 from plumbrise.cli.reading import write_file
+from plumbrise.cli.setting_up import ask, say, set_up_lines
 from plumbrise.errors import InputError, InputErrors
 from plumbrise.hardware.controller import Controller
 from plumbrise.hardware.indicator import Indicator
 from plumbrise.hardware.mover import Mover, Waits
 from plumbrise.hardware.outcomes import Cause, Halted
-from plumbrise.measure.mounting import DOING, mounting
+from plumbrise.machine import Machine
+from plumbrise.measure.at_hand import with_gauge
+from plumbrise.measure.mounting import mounting
 from plumbrise.measure.session import Asks
 from plumbrise.readings import Run
-from plumbrise.report.names import lowered, station_name, test_title
+from plumbrise.report.names import counted, station_name
 from plumbrise.store import Shelf, ShelfError, shelf_path
 from plumbrise.store.sitters import Overtaken, Who
 from plumbrise.store.sitting import Sitting
@@ -48,13 +51,17 @@ class Devices:
 @dataclass(slots=True)
 class Capture:
     """One sitting at the terminal. `prompt` asks a person for a line; `counts_down` says of each
-    gauge which way it is taken to count where it is set up."""
+    gauge which way it is taken to count where it is set up; `to` is kept up to date with what was
+    read."""
 
     sitting: Sitting
     hearing: Hearing
     prompt: Callable[[str], str]
     said: Callable[[str], None]
     counts_down: list[bool]
+    machine: Machine
+    to: Path | None = None
+    _turns: bool = False
     _mover: Mover | None = None
     _set_up_for: str = ""
     _taken_at: tuple[int, int] | None = None
@@ -71,6 +78,7 @@ class Capture:
         quiet: bool,
         gauge_serials: tuple[str, ...] = (),
         counts_down: bool = False,
+        to: Path | None = None,
         **who: Unpack[Who],
     ) -> Capture:
         """Open the shelf and begin, or go on with, the sitting of a worksheet.
@@ -78,10 +86,9 @@ class Capture:
         Raises:
             Ends: the person was asked whether to go on, and wants neither.
         """
-        prompt: Callable[[str], str] = input
-        said: Callable[[str], None] = click.echo
-        if quiet:  # standard output is for the JSON
-            prompt, said = _asked_on_the_error_stream, partial(click.echo, err=True)
+        said: Callable[[str], None] = partial(say, err=quiet)  # standard output is for the JSON
+        typed = _asked_on_the_error_stream if quiet else input
+        prompt: Callable[[str], str] = partial(ask, prompt=typed, err=quiet)
         place = shelf_path(shelf)
         place.parent.mkdir(parents=True, exist_ok=True)
         kept = open_while.enter_context(Shelf.open(place, now=lambda: datetime.now(UTC)))
@@ -91,9 +98,12 @@ class Capture:
         hearing = Hearing(
             sitting, devices.indicators, sheet.at_hand.at_once, prompt, said, gauge_serials
         )
-        made = cls(sitting, hearing, prompt, said, [counts_down] * sheet.at_hand.at_once)
+        down = [counts_down] * sheet.at_hand.at_once
+        made = cls(sitting, hearing, prompt, said, down, with_gauge(sheet.machine, sheet.at_hand))
+        made._turns, made.to = counts_down, to
         if devices.controller is not None:
             made._mover = Mover(devices.controller, sheet.machine)
+        hearing.by_hand = made._mover is None
         said(f"Readings are kept in {place}. ? tells what may be typed.")
         return made
 
@@ -107,21 +117,30 @@ class Capture:
         if self._mover is not None and session.asks is not None and not session.asks.begins:
             begun = session.runs[session.asks.run].name
             self._broken_off(begun, "another sitting began, with another zero of the gauge")
+        self._counts_on()
+        self._save()
         with suppress(Ends):
-            while self.sitting.session.asks is not None:
-                self._once(self.sitting.session.asks)
+            while (asks := self.sitting.session.asks) is not None:
+                acts = self.sitting.session.acts
+                try:
+                    self._once(asks)
+                finally:
+                    if self.sitting.session.acts != acts:
+                        self._save()
             self._run_out()
         self.sitting.end_run_if_done()
         left = self.sitting.session.left
         self.said("All is read." if not left else f"{left} readings are left for another time.")
+        if self.to is not None:
+            self.said(f"Written: {self.to}")
         return not left
 
-    def write_table(self, path: Path) -> None:
-        """The readings as a table that every command reads."""
-        from plumbrise.files.readings_csv import write_readings
+    def _save(self) -> None:
+        """What was read as a table that every command reads, whole at any moment."""
+        if self.to is not None:
+            from plumbrise.files.readings_csv import write_readings
 
-        write_file(path, write_readings(self.sitting.session.readings))
-        self.said(f"Written: {path}")
+            write_file(self.to, write_readings(self.sitting.session.readings))
 
     def summary(self) -> dict[str, object]:
         """What `capture --json` prints at the end."""
@@ -173,46 +192,105 @@ class Capture:
     def _set_up(self, asks: Asks) -> None:
         """Say where the gauges go, and wait until the person says that they are there."""
         runs = self.hearing.read_at(asks)
-        run = runs[0]
-        places = " and ".join(station_name(one.station.id) for one in runs)
-        self.said(
-            f"\n{asks.run + 1} of {len(self.sitting.session.runs)}: "
-            f"{lowered(test_title(run.kind.id))}, {places}, {len(run.readings)} readings"
-        )
-        doing = DOING[run.kind]
-        mover = self._mover
-        if mover is None:
-            for one in runs:
-                self.said(f"  {mounting(one.station)}")
-        for words in (doing.moves, f"Watch: {lowered(doing.watch)}"):
-            self.said(f"  {words}")
-        for hazard in doing.hazards:
-            self.said(f"  {hazard.title}: {hazard.words}")
-        go = ""
-        if mover is not None:
-            go = MOVE
-            halted = mover.halted
-            if halted is not None:
-                self.said(f"  Motion was stopped: {halted.words} {halted.unsure}".rstrip())
-            self.said(f"  {DEFER}")
-            self.said("  The axis homes first and then waits for the gauge: keep gauge and hands")
-            self.said("  away from it until then. Ctrl-C stops it.")
-        when = f"Type {MOVE} when all is clear" if go else "Enter when the gauge stands"
+        place = f"{asks.run + 1} of {len(self.sitting.session.runs)}"
+        by_hand = self._mover is None
+        for line in set_up_lines(runs, place=place, machine=self.machine, by_hand=by_hand):
+            self.said(line)
+        if self._mover is not None:
+            self._say_moving(self._mover)
         if asks.begins:
             self._counting_as_before(runs)
-        answer = self._answer(f"  {when} (s leaves this set-up, u takes back, q ends): ", runs)
+        else:
+            self._half_read(asks, runs)
+        for run in runs:
+            whose = f"{station_name(run.station.id)}: " if len(runs) > 1 else ""
+            down = run.name in self.sitting.session.counts_down
+            self.said(f"  {whose}{COUNTS[down]} d says that it does the other.")
+        while not self._heard(asks, runs):
+            pass
+
+    def _say_moving(self, mover: Mover) -> None:
+        halted = mover.halted
+        if halted is not None:
+            self.said(f"  Motion was stopped: {halted.words} {halted.unsure}".rstrip())
+        self.said(f"  {DEFER}")
+        self.said(
+            "  The axis homes first and then waits for the gauge: keep gauge and hands away from "
+            "it until then. Ctrl-C stops it."
+        )
+
+    def _half_read(self, asks: Asks, runs: Sequence[Run]) -> None:
+        """Say how far a set-up was read that is gone on with after a break."""
+        read = sum(len(run.taken) for run in runs)
+        ago = since_last_kept(self.sitting)
+        self.said(f"  {counted(read, 'reading')} of it stand{ago_words(ago)}.")
+        if not self._turns:
+            return
+        for run in runs:
+            if run.name not in self.sitting.session.counts_down and run.taken:
+                self.said(f"  They were kept as of a gauge that counts up. {COUNTS[True]}")
+                if self.prompt("  yes turns them round, Enter leaves them: ").strip() == "yes":
+                    self.hearing.turn_round(run)
+        self._turns = False
+
+    def _heard(self, asks: Asks, runs: tuple[Run, ...]) -> bool:
+        """One line to a set-up; False where it is to be asked for again."""
+        go = "" if self._mover is None else MOVE
+        answer = self.prompt(f"  {self._how_to_go(asks)}: ").strip()
+        if answer in ("d", "d 1", "d 2"):
+            self._turn_round(runs[-1] if answer == "d 2" else runs[0], runs)
+            return False
         if answer == "q":
             raise Ends
-        if answer == "s":
-            self.hearing.leave(asks, again=False)
-        elif answer == "u":
+        if answer == "u":
             self.hearing.undo()
+        elif answer in ("r", "s") and not (answer == "r" and asks.begins):
+            self.hearing.leave(asks, again=answer == "r")
         elif answer == go:
-            if mover is not None:
-                mover.begin(run)
-            self._set_up_for, self._taken_at = run.name, None
+            self._stands(runs, asks)
+        elif self._mover is None and asks.begins and self._is_reading(answer, runs[0]):
+            self._stands(runs, asks)
+            self.hearing.answered(answer, runs[0], asks)
         else:
             self.said("  Nothing was done.")
+            return False
+        return True
+
+    def _how_to_go(self, asks: Asks) -> str:
+        if self._mover is not None:
+            return f"Type {MOVE} when all is clear (s leaves this set-up, u takes back, q ends)"
+        if asks.begins:
+            return "Enter when the gauge stands (s leaves this set-up, u takes back, q ends)"
+        return (
+            "Was the gauge or its stand touched or moved since, or switched off? Enter: no, go on; "
+            "r: yes, read this set-up again (s leaves it, u takes back, q ends)"
+        )
+
+    def _stands(self, runs: Sequence[Run], asks: Asks) -> None:
+        """The gauge stands: the readings may begin, or go on."""
+        if self._mover is not None:
+            self._mover.begin(runs[0])
+        if not asks.begins:
+            words = f"gauge said to be untouched{ago_words(since_last_kept(self.sitting))}"
+            for run in runs:
+                number, _ = self.sitting.place(run.name, 0)
+                self.sitting.mark(number, "gone on", words)
+        self._set_up_for, self._taken_at = runs[0].name, None
+
+    def _is_reading(self, text: str, run: Run) -> bool:
+        try:
+            self.sitting.session.hear(text, at=self.sitting.place(run.name, 0))
+        except InputError:
+            return False
+        return True
+
+    def _counts_on(self) -> None:
+        """After a break a gauge counts as it did in the set-up that is gone on with."""
+        asks = self.sitting.session.asks
+        if asks is not None and not asks.begins and not self._turns:
+            counts = self.sitting.session.counts_down
+            self.counts_down = [run.name in counts for run in self.hearing.read_at(asks)]
+            self.counts_down += [False] * (self.hearing.at_once - len(self.counts_down))
 
     def _counting_as_before(self, runs: tuple[Run, ...]) -> None:
         """Take each gauge of a set-up that begins to count as it did in the one before."""
@@ -220,16 +298,6 @@ class Capture:
             number, _ = self.sitting.place(run.name, 0)
             session = self.sitting.session
             self.sitting.session = session.counting(number, down=self.counts_down[gauge])
-
-    def _answer(self, words: str, runs: tuple[Run, ...]) -> str:
-        """What the person says to a set-up, after saying which way its gauges count."""
-        for run in runs:
-            whose = f"{station_name(run.station.id)}: " if len(runs) > 1 else ""
-            down = run.name in self.sitting.session.counts_down
-            self.said(f"  {whose}{COUNTS[down]} d says that it does the other.")
-        while (answer := self.prompt(words).strip()) in ("d", "d 1", "d 2"):
-            self._turn_round(runs[-1] if answer == "d 2" else runs[0], runs)
-        return answer
 
     def _turn_round(self, run: Run, runs: tuple[Run, ...]) -> None:
         self.hearing.turn_round(run)

@@ -13,8 +13,10 @@ from plumbrise.cli.hearing import Ends, stands
 from plumbrise.machine import Machine
 from plumbrise.measure.at_hand import AS_DESCRIBED, AtHand
 from plumbrise.readings import Run
+from plumbrise.report.amounts import minutes_words
 from plumbrise.store import Shelf
 from plumbrise.store.beginning import Changed, begin, take_in
+from plumbrise.store.records import Kept
 from plumbrise.store.sitters import How, Who
 from plumbrise.store.sitting import Sitting
 
@@ -74,9 +76,52 @@ def sitting_of(
     if anew:
         sitting = begun(True, lambda _: False)
         said("A series of its own is begun. The same command without --anew goes on with it.")
-    times = [act.time_s for act in sitting.session.acts if act.time_s is not None]
-    before_s = max(times, default=0.0)  # time goes on from the sitting before
+    before_s = _went_on_s(sitting)
+    temps = [act.temp_c for act in sitting.session.acts if act.temp_c is not None]
+    if temps and sitting.session.left:
+        sitting.temp_c = temps[-1]
+        said(f"The air is taken at {temps[-1]:g} °C as before. t says another.")
     return sitting
+
+
+def since_last_kept(sitting: Sitting) -> float | None:
+    """Seconds since the last reading of this plan was kept; None where none was."""
+    stamps = [datetime.fromisoformat(one.kept_at) for one in _kept(sitting)]
+    if not stamps:
+        return None
+    return max(0.0, (datetime.now(UTC) - max(stamps)).total_seconds())
+
+
+def ago_words(seconds: float | None) -> str:
+    """How long ago, behind what it is said of; empty where that is not known.
+
+    Example:
+        >>> ago_words(60.0), ago_words(3 * 86400.0), ago_words(None)
+        (', the last kept 1 min ago', ', the last kept 3 days ago', '')
+    """
+    if seconds is None:
+        return ""
+    days = seconds / 86_400.0
+    words = minutes_words(seconds / 60.0) if days < 2 else f"{days:.0f} days"
+    return f", the last kept {words} ago"
+
+
+def _went_on_s(sitting: Sitting) -> float:
+    """The time since the sitting before began: it goes on through the break, as warmth does."""
+    timed = [one for one in _kept(sitting) if one.reading.time_s is not None]
+    times = [act.time_s for act in sitting.session.acts if act.time_s is not None]
+    if not timed:
+        return max(times, default=0.0)
+    last = max(timed, key=lambda one: one.kept_at)
+    break_s = (datetime.now(UTC) - datetime.fromisoformat(last.kept_at)).total_seconds()
+    return max(*times, (last.reading.time_s or 0.0) + max(0.0, break_s), 0.0)
+
+
+def _kept(sitting: Sitting) -> list[Kept]:
+    runs = sitting.shelf.runs(sitting.machine_id)
+    here = [run.id for run in runs if run.plan_id == sitting.plan_id]
+    kept = [one for run_id in here for one in sitting.shelf.kept(run_id)]
+    return [one for one in kept if one.reading.reading_mm is not None]
 
 
 def _goes_on(changed: Changed, prompt: Callable[[str], str], said: Callable[[str], None]) -> bool:

@@ -9,23 +9,24 @@ from dataclasses import dataclass, field
 from plumbrise.cli.counting import COUNTS, turn_round, written_down
 from plumbrise.errors import InputError
 from plumbrise.hardware.indicator import Indicator, NotTaken, take_together
+from plumbrise.measure.by_hand import asked_words, on_the_way
 from plumbrise.measure.pairs import last_done, pairs_of
 from plumbrise.measure.session import Act, Asks
 from plumbrise.measure.stillness import StillnessRule
 from plumbrise.quantity import INCH_MM
-from plumbrise.readings import Reading, Run
+from plumbrise.readings import Run
 from plumbrise.report.names import station_name
 from plumbrise.store.sitters import Beside, Overtaken
 from plumbrise.store.sitting import Sitting
 
 KEYS = (
-    ("a number", "what the gauge shows: 12.64, 12,64, or the figures under the hand, 64"),
+    ("a number", "what the gauge shows: 12.64, 12,64, or what the hand points at, 64"),
     ("Enter", "keep what is shown; with an indicator and nothing shown, take it"),
     ("a", "take it from the indicator again"),
     ("x", "this one cannot be read"),
-    ("u", "take the last thing back, any number of times; of two gauges both"),
-    ("d", "the figure falls when what the tip rests on rises; again: it rises with it (d 2: of"),
-    ("", "the second gauge)"),
+    ("u", "forget what is shown, or take the last back; of two gauges both"),
+    ("d", "the figure falls when what the tip rests on rises; again: it rises"),
+    ("d 2", "the same of the second gauge"),
     ("n words", "a note on the last reading"),
     ("m 3 0.64", "reading 3 of this set-up was 0.64"),
     ("t 21.5", "the air is at 21.5 degrees from now on"),
@@ -46,7 +47,8 @@ class Hearing:
     """Hears one line after another. `at_once` gauges read at each target, the first `indicators` of
     them by themselves. `shown` is what Enter keeps, by set-up; `held` what was said for this target
     and waits for the other gauge; `left` says that a set-up was left or is done again, so that the
-    gauge is set up anew."""
+    gauge is set up anew; `typed` that what is shown was typed, `by_hand` that the person moves the
+    axis."""
 
     sitting: Sitting
     indicators: tuple[Indicator, ...]
@@ -57,10 +59,13 @@ class Hearing:
     shown: dict[str, float] = field(default_factory=dict)
     held: dict[str, float | None] = field(default_factory=dict)
     left: bool = False
+    typed: bool = False
+    by_hand: bool = False
+    _guided: tuple[str, int] | None = None
 
     def forget(self) -> None:
         """What was shown or said for this target and not kept yet is for nothing."""
-        self.shown, self.held = {}, {}
+        self.shown, self.held, self.typed = {}, {}, False
 
     def read_at(self, asks: Asks) -> tuple[Run, ...]:
         """The set-ups that are read at this target: with two gauges there may be two."""
@@ -81,12 +86,21 @@ class Hearing:
         elif len(self.indicators) > runs.index(run):
             shown = " [Enter takes it from the indicator]"
         where = f"{asks.reading + 1}/{len(run.readings)}"
-        told = _told(run, run.readings[asks.reading])
+        told = asked_words(run, asks.reading)
+        self._guide(run, asks.reading)
         places = " and ".join(station_name(one.station.id) for one in about)
         at = f", {places}" if len(runs) > 1 else ""
-        self._done(self.prompt(f"  {where}  told {told}{at}{shown}: ").strip(), run, asks)
+        self.answered(self.prompt(f"  {where}  {told}{at}{shown}: ").strip(), run, asks)
 
-    def _done(self, text: str, run: Run, asks: Asks) -> None:
+    def _guide(self, run: Run, reading: int) -> None:
+        """What the axis does on the way, said once, where the person moves it."""
+        if self.by_hand and self._guided != (run.name, reading):
+            self._guided = run.name, reading
+            if words := on_the_way(run, reading):
+                self.said(f"  Move it {words}.")
+
+    def answered(self, text: str, run: Run, asks: Asks) -> None:
+        """Do what a line says."""
         word, _, rest = text.partition(" ")
         if text == "":
             if self.shown:
@@ -125,7 +139,7 @@ class Hearing:
                 self.said(f"  {question.words}")
             turned = run.name in self.sitting.session.counts_down
             if question.words or question.heard.turns or turned:
-                self.shown[run.name] = value_mm
+                self.shown[run.name], self.typed = value_mm, True
             else:
                 self._keep({run.name: value_mm}, asks)
 
@@ -135,6 +149,7 @@ class Hearing:
         self.held |= values
         for name in values:
             self.shown.pop(name, None)
+        self.typed = self.typed and bool(self.shown)
         runs = self.read_at(asks)
         if any(run.name not in self.held for run in runs):
             return
@@ -182,14 +197,18 @@ class Hearing:
         which, _, value = rest.strip().partition(" ")
         at = self.sitting.place(run.name, int(_number(which, "m", 1, len(run.readings))) - 1)
         question = self.sitting.session.hear(value, at=at)
+        value = self.in_unit(question.heard.value_mm)
         if question.words:
             self.said(f"  {question.words}")
+            if self.prompt(f"  Enter makes it {value}, anything else leaves it: ").strip():
+                self.said(f"  Reading {at[1] + 1} stays as it was.")
+                return
         self.sitting.mend(*at, question.heard.value_mm)
-        self.said(f"  Reading {at[1] + 1} is now {self.in_unit(question.heard.value_mm)}.")
+        self.said(f"  Reading {at[1] + 1} is now {value}.")
 
     def undo(self) -> None:
-        """Take the last thing back, and say what."""
-        if self.held:
+        """Take the last thing back, and say what: first what was said and is not kept yet."""
+        if self.held or (self.shown and self.typed):
             self.forget()
             self.said("  What was said for this target is forgotten.")
             return
@@ -209,7 +228,7 @@ class Hearing:
         indicators = {run.name: by_name[run.name] for run in runs if run.name in by_name}
         if not indicators:
             return False
-        session = self.sitting.session
+        session, self.typed = self.sitting.session, False
         rule = StillnessRule(within_mm=max(session.step_mm, 0.001))
         for name, found in take_together(indicators, rule).items():
             station = next(run.station for run in runs if run.name == name)
@@ -261,12 +280,6 @@ def stands(beside: Beside, whose: str) -> str:
     if beside.came_mm is None or beside.came_mm == beside.stands_mm:
         return f"{of} {held}."
     return f"{of} {held}; {whose}, {beside.came_mm:g} mm, is marked beside it."
-
-
-def _told(run: Run, row: Reading) -> str:
-    told = f"{row.target_mm:g} mm" + (f", {row.mass_kg:g} kg" if row.mass_kg else "")
-    told += f", {row.force_n:g} N" if row.force_n else ""
-    return told + (f", at {row.time_s:g} s" if row.time_s and not run.kind.moves else "")
 
 
 def _number(text: str, key: str, low: float, high: float) -> float:

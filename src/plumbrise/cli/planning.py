@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
 
 from plumbrise.cli.reading import machine_at, write_file
@@ -11,16 +10,13 @@ from plumbrise.errors import InputError, InputErrors
 from plumbrise.explain.plan import Plan
 from plumbrise.files.plan import read_with, runs_of
 from plumbrise.machine import Machine
-from plumbrise.measure.at_hand import AtHand
+from plumbrise.measure.at_hand import AtHand, with_gauge
 from plumbrise.readings.kinds import GAUGE_CHECK
 
 
 def machine_with_gauge(path: Path, at_hand: AtHand) -> Machine:
     """The machine of a file, with the gauge at hand in place of the one in the file."""
-    machine = machine_at(path)
-    given = {"resolution_mm": at_hand.resolution_mm, "range_mm": at_hand.stroke_mm}
-    here = {name: value for name, value in given.items() if value is not None}
-    return replace(machine, gauge=replace(machine.gauge, **here))
+    return with_gauge(machine_at(path), at_hand)
 
 
 def stated_by(
