@@ -9,6 +9,7 @@ import pytest
 
 from plumbrise.machine import blank
 from plumbrise.store import Shelf, ShelfError
+from plumbrise.store.sitting import Sitting
 from plumbrise.web.capture import Captures
 
 SHEET = "run,test,station,seq,target_mm,reading_mm,approach\n" + "".join(
@@ -61,6 +62,26 @@ def test_undo_is_done_once_however_often_it_is_sent(capture, shelf):
     assert capture.do(undo).said == "done"
     assert capture.do(undo).said == "again"
     assert on_disk(shelf) == [0.0]
+
+
+def test_a_reading_whose_set_up_could_not_be_ended_is_told_and_the_set_up_ended_when_sent_again(
+    capture, shelf, monkeypatch
+):
+    told = []
+    capture.watchers.append(lambda: told.append(capture.version))
+    for reading in range(3):
+        capture.do(keep(reading, f"{reading}.0"))
+
+    def busy(_):
+        raise ShelfError(place="shelf", wrong="busy", remedy="Wait.")
+
+    with monkeypatch.context() as meanwhile:
+        meanwhile.setattr(Sitting, "end_run_if_done", busy)
+        with pytest.raises(ShelfError):
+            capture.do(keep(3, "3.0"))
+    assert told == [1, 2, 3, 4]
+    assert capture.do(keep(3, "3.0")).said == "again"
+    assert [run.ended_at is not None for run in shelf.runs()] == [True]
 
 
 GOOD = keep(0, "0.0")

@@ -90,10 +90,10 @@ class Capture:
             except InputError as problem:
                 return Outcome(WRONG, f"{problem.value}: {problem.allowed}. {problem.remedy}")
             if outcome.said == DONE:
-                self.sitting.end_run_if_done()
                 self.version += 1
-        if outcome.said == DONE:
-            self.tell()
+                self.tell()
+            if outcome.said in (DONE, AGAIN):  # again: the run could not be ended then
+                self.sitting.end_run_if_done()
         return outcome
 
     def _is_act(self, act: Act) -> bool:
@@ -338,11 +338,6 @@ class Captures:
         with suppress(ShelfError):  # told when something is to be kept
             found.catch_up()
         return found
-
-    def forget(self, plan_id: int) -> None:
-        """Read the plan anew from the shelf when it is next asked for."""
-        with self._lock:
-            self._open.pop(plan_id, None)
 
     def _opened(self, shelf: Shelf, machine_id: int, plan_id: int) -> Capture:
         plan = next((p for p in shelf.plans(machine_id) if p.id == plan_id), None)
