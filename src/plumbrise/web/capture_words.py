@@ -9,14 +9,11 @@ NOT_THE_LAST = "Something else was done since, perhaps on another page. Nothing 
 ANOTHER_PLAN = "This page was made for another plan. Load it anew."
 LEAVE = "Leave"
 WALK = "The walk"
-CAPTURE = "Capture"
 WHERE = "Where does the gauge go?"
 NO_SCRIPT = (
     "Taking readings needs the page's script. Without it, fill in the worksheet and paste it, or "
     "use plumbrise capture."
 )
-GROWS = "How far it is behind so far"
-LAST_READ = "Read so far in this set-up"
 TARGET = "The axis is told to be at"
 LEAF, NO_LEAF = "{mm} mm leaf", "no leaf"
 TYPE = "Type what the long hand shows; two figures will do"
@@ -88,7 +85,6 @@ SCRIPT = {
     "rub": "Rub out",
     "last": "last {value}",
     "between": "expected {low} to {high}",
-    "nothing": "nothing typed yet",
     "notReading": "not a reading: type 0.64 or 64",
     "read": "{done} of {all}",
     "keptCount": "{count} kept",
@@ -106,7 +102,6 @@ SCRIPT = {
     "away": "The bench is not answering. {disk} readings are on disk, {waiting} wait in this "
     "browser. Go on: what waits is sent when it is back.",
     "back": "The bench is back. The {sent} that waited are on disk.",
-    "sending": "{waiting} on their way",
     "waits": "This waits until the bench answers.",
     "unknownBrowser": "The bench asks for its code again. What waits stays in this browser: open "
     "the address that the terminal shows, and come back here.",
@@ -127,7 +122,6 @@ SCRIPT = {
     "gave": "{gave} of {step}",
     "chart": "{y} against {x}, {count} readings so far",
     "noteAsked": "A note on the last reading; Enter keeps it",
-    "moves": "Then let the axis go on.",
     "mm": "mm",
     "typeOver": "What the indicator shows; type to take another value",
     "still": "indicator at rest",
