@@ -21,6 +21,7 @@ BENCHMARKS = (
     "sbc",
     "left_over",
     "advice",
+    "foresee",
     "hardware",
 )
 

@@ -71,7 +71,9 @@ def command(
     lift: str,
     **given: float | int | None,
 ) -> None:
-    """What a print will show: layers one by one, bands, and remedies that cost nothing.
+    """What a print will show: layers, bands, and remedies that cost nothing.
+
+    Layer by layer at both ends and where the part stands, each with its interval.
 
     \b
     Example:
