@@ -9,25 +9,11 @@ from urllib.parse import urlencode
 from starlette.datastructures import QueryParams
 
 from plumbrise.errors import InputError
-from plumbrise.quantity import typed
 from plumbrise.redesign import CATALOGUE, FIGURES, Figure, Target, Workshop
 from plumbrise.redesign.figures import STAYS_UP
 from plumbrise.redesign.redesigning import PROBABILITY
 from plumbrise.web import redesign_words as words
-
-
-@dataclass(frozen=True, slots=True)
-class Slide:
-    """A field with a slider beside it: what may be typed, and where the slider ends."""
-
-    name: str
-    title: str
-    unit: str
-    least: float
-    most: float
-    low: float
-    high: float
-    step: float
+from plumbrise.web.slides import Slide, number_in
 
 
 def _length(figure: str, low: float, high: float, step: float) -> Slide:
@@ -111,7 +97,7 @@ def asked_in(query: QueryParams) -> tuple[Asked, dict[str, str]]:
         if not said:
             return otherwise
         try:
-            return _number(slide, said)
+            return number_in(slide, said)
         except InputError as problem:
             wrong[slide.name] = str(problem)
             return otherwise
@@ -130,20 +116,6 @@ def asked_in(query: QueryParams) -> tuple[Asked, dict[str, str]]:
         at_hand=_changes(query.getlist("at-hand")),
         without=_changes(query.getlist("without")),
     ), wrong
-
-
-def _number(slide: Slide, said: str) -> float:
-    kind = "length" if slide.unit == "mm" else "its own"
-    value = typed(said.removesuffix("%"), kind, slide.title)
-    if not slide.least <= value <= slide.most:
-        unit = f" {slide.unit}" if slide.unit else ""
-        raise InputError(
-            place=slide.title,
-            value=said,
-            allowed=f"{slide.least:g} to {slide.most:g}{unit}",
-            remedy=words.CORRECT_IT,
-        )
-    return value
 
 
 def _changes(said: Iterable[str]) -> tuple[str, ...]:

@@ -7,19 +7,10 @@ from dataclasses import dataclass
 from plumbrise.drawing import before_after, changed, load_path, trade_off
 from plumbrise.machine import Machine
 from plumbrise.redesign import LOST_MOTION, Choice, Proposal
-from plumbrise.report.pictures import following_the_page
-from plumbrise.web.sheet_drawing import with_addresses
+from plumbrise.web.picture import Picture, picture
 
-WIDE_PX, AXIS_PX, NARROW_PX = 430, 400, 350
+WIDE_PX, AXIS_PX = 430, 400
 BARS_PX = 840
-
-
-@dataclass(frozen=True, slots=True)
-class Picture:
-    """One picture, for wide and narrow windows."""
-
-    wide: str
-    narrow: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,13 +29,15 @@ def pictures_of(proposal: Proposal, axis: Picture | None) -> Pictures:
     told = chosen is not None and any(p.figure is LOST_MOTION for p in chosen.predictions)
     return Pictures(
         axis=axis,
-        money=Picture(
-            _followed(trade_off(proposal, width_px=WIDE_PX, prefix="money-wide-")),
-            _followed(trade_off(proposal, width_px=NARROW_PX, prefix="money-narrow-")),
+        money=picture(
+            "money",
+            lambda prefix, width: trade_off(proposal, width_px=width, prefix=prefix),
+            wide_px=WIDE_PX,
         ),
-        bars=Picture(
-            _followed(before_after(chosen, target, width_px=BARS_PX, prefix="bars-wide-")),
-            _followed(before_after(chosen, target, width_px=NARROW_PX, prefix="bars-narrow-")),
+        bars=picture(
+            "bars",
+            lambda prefix, width: before_after(chosen, target, width_px=width, prefix=prefix),
+            wide_px=BARS_PX,
         )
         if chosen is not None and told
         else None,
@@ -56,14 +49,8 @@ def axis_with(machine: Machine, chosen: Choice) -> Picture:
     after, marking = changed(machine, chosen)
 
     def drawn(prefix: str, width: int) -> str:
-        svg = load_path(
+        return load_path(
             after, marking, theme="light", width_px=width, height_px=width, prefix=prefix
         )
-        return _followed(svg)
 
-    return Picture(drawn("new-wide-", AXIS_PX), drawn("new-narrow-", NARROW_PX))
-
-
-def _followed(svg: str) -> str:
-    """In the page's colours, without a style of its own."""
-    return with_addresses(following_the_page(svg), "")
+    return picture("new", drawn, wide_px=AXIS_PX)

@@ -36,7 +36,6 @@ WORK = "Work"
 SHOW = "Propose"
 USUAL = "Back to the usual"
 TICK_ONE = "Tick what must be reached, one figure at least."
-CORRECT_IT = "Correct it."
 
 THE_SET = "The set"
 WITHOUT_IT = "Met without it"

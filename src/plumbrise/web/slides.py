@@ -1,0 +1,47 @@
+"""Fields with a slider beside them: what may be typed, and what was."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from plumbrise.errors import InputError
+from plumbrise.quantity import typed
+
+KINDS = {"mm": "length", "N": "force", "s": "time"}
+CORRECT_IT = "Correct it."
+
+
+@dataclass(frozen=True, slots=True)
+class Slide:
+    """A field with a slider beside it: what may be typed, and where the slider ends."""
+
+    name: str
+    title: str
+    unit: str
+    least: float
+    most: float
+    low: float
+    high: float
+    step: float
+
+
+def number_in(slide: Slide, said: str) -> float:
+    """What was typed into a field, in its own unit.
+
+    Raises:
+        InputError: no number, one of another kind, or outside what the field takes.
+
+    Example:
+        >>> number_in(Slide("bands", "Bands", "mm", 0.0, 10.0, 0.0, 1.0, 0.1), "0.5 thou")
+        0.0127
+    """
+    value = typed(said.removesuffix("%"), KINDS.get(slide.unit, "its own"), slide.title)
+    if not slide.least <= value <= slide.most:
+        unit = f" {slide.unit}" if slide.unit else ""
+        raise InputError(
+            place=slide.title,
+            value=said,
+            allowed=f"{slide.least:g} to {slide.most:g}{unit}",
+            remedy=CORRECT_IT,
+        )
+    return value
