@@ -2,18 +2,21 @@
 
 import json
 from contextlib import suppress
+from dataclasses import replace
 
 import jsonschema
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from plumbrise.build import Entry, Progress, build_steps
+from plumbrise.build import Entry, Progress, build_steps, way_back
 from plumbrise.errors import InputError
+from plumbrise.explain import Interval
 from plumbrise.files import schema
-from plumbrise.files.proposal import read_proposal
+from plumbrise.files.proposal import proposal_dict, read_proposal
 from plumbrise.files.work_order import read_progress, read_verdict, work_order_dict
 from plumbrise.machine import blank
+from plumbrise.redesign import CATALOGUE, LOST_MOTION, Choice, Line, Prediction, Proposal, Span
 
 READERS = (read_progress, read_verdict, read_proposal)
 words = st.text(max_size=30)
@@ -106,3 +109,48 @@ def test_a_proposal_that_chose_nothing_usable_is_refused(chosen, word):
 @pytest.mark.parametrize("verdict", ["go", "no-go", "cannot-tell"])
 def test_a_verdict_is_read_as_it_is(verdict):
     assert read_verdict(json.dumps({"version": 1, "verdict": verdict}), name="v") == verdict
+
+
+def test_what_a_proposal_chose_comes_back_as_it_was():
+    interval = Interval(0.04, 0.02, 0.07, 0.9)
+    prediction = Prediction(LOST_MOTION, {}, {"gantry-left": interval}, None, 0.8)
+    line = Line(("new-nut", "clean-screw"), Span(1, 2, 3), Span(1, 2, 3), 0.8)
+    choice = Choice(
+        line=line,
+        changes=(CATALOGUE["new-nut"], CATALOGUE["clean-screw"]),
+        predictions=(prediction,),
+        parts=(),
+        sums=(),
+        alone={},
+        constraints=(),
+        warnings=(),
+    )
+    proposal = Proposal(
+        targets=(),
+        probability=0.7,
+        budget=None,
+        hour_worth=10.0,
+        currency="EUR",
+        front=(line,),
+        chosen=choice,
+        free=None,
+        reachable=True,
+        met_already=0.1,
+        limited_by="",
+        worths=(),
+        perfect_saves=0.0,
+        untold={},
+        looked_at=9,
+    )
+    read = read_proposal(json.dumps(proposal_dict(proposal)), name="p.json")
+    assert read.changes == choice.changes
+    assert read.predicted == {LOST_MOTION.id: {"gantry-left": interval}}
+    assert read.probability == 0.8
+    with pytest.raises(InputError, match="chang"):
+        read_proposal(json.dumps(proposal_dict(replace(proposal, chosen=None))), name="p.json")
+
+
+def test_the_way_back_is_what_the_schema_says():
+    order = _order("new-nut", "clean-screw")
+    way = way_back(order, Progress(), order.tasks[-1])
+    jsonschema.validate(work_order_dict(order, Progress(), way), schema("work-order"))

@@ -15,7 +15,7 @@ from plumbrise.cli.options import AS_JSON, EXISTING, MACHINE
 from plumbrise.errors import InputError
 
 if TYPE_CHECKING:
-    from plumbrise.build import Progress, WorkOrder
+    from plumbrise.build import Progress, WayBack, WorkOrder
 
 Act = Callable[..., "Progress"]
 """What enters something: order, progress, step, what was said, when."""
@@ -102,7 +102,6 @@ def command(
     order = build_steps(machine, read_proposal(text, name=proposal_path.name).changes)
     kept = _kept(progress_path, order)
     progress = _entered(order, kept, done, as_it_is, wiring_path, on_my_word)
-    made = work_order_dict(order, progress)
     new = progress.entries[len(kept.entries) :]
     if progress_path is not None and (new or not progress_path.exists()):
         from_now_on = work_order_dict(order, replace(progress, changes=order.changes))
@@ -114,7 +113,7 @@ def command(
         write_file(sheet_path, _sheet(order, progress, sheet_path, paper))
         click.echo(f"Written: {sheet_path}", err=as_json)
     if as_json:
-        show_json(made)
+        show_json(work_order_dict(order, progress, _way(order, progress, back_from)))
     else:
         click.echo(_told(order, progress, kept, back_from), nl=False)
     if any(not entry.holds for entry in new):
@@ -184,15 +183,24 @@ def _split(option: str, given: str) -> tuple[str, str]:
 def _told(order: WorkOrder, progress: Progress, kept: Progress, back_from: str | None) -> str:
     """The way back where one was asked for, the whole order where nothing was entered, else what
     was entered and what comes next."""
-    from plumbrise.build import task_named, way_back
+    from plumbrise.build import task_named
     from plumbrise.report.work_order import entered_text, way_back_text, work_order_text
 
-    if back_from is not None:
-        task = task_named(order, back_from)
-        return way_back_text(task, way_back(order, progress, task))
+    way = _way(order, progress, back_from)
+    if way is not None and back_from is not None:
+        return way_back_text(task_named(order, back_from), way)
     if len(progress.entries) > len(kept.entries):
         return entered_text(order, progress, progress.entries[len(kept.entries) :])
     return work_order_text(order, progress)
+
+
+def _way(order: WorkOrder, progress: Progress, back_from: str | None) -> WayBack | None:
+    """The way back from a step, where one was asked for."""
+    from plumbrise.build import task_named, way_back
+
+    if back_from is None:
+        return None
+    return way_back(order, progress, task_named(order, back_from))
 
 
 def _moves(order: WorkOrder) -> str:

@@ -11,6 +11,7 @@ from plumbrise.build import (
     Setting,
     Standing,
     Task,
+    WayBack,
     WorkOrder,
     standing,
 )
@@ -22,8 +23,9 @@ Json = dict[str, Any]
 _MAKER = "`plumbrise build --progress`"
 
 
-def work_order_dict(order: WorkOrder, progress: Progress) -> Json:
-    """What `build --json` prints and `--progress` keeps; the schema is "work-order"."""
+def work_order_dict(order: WorkOrder, progress: Progress, way: WayBack | None = None) -> Json:
+    """What `build --json` prints and `--progress` keeps; the schema is "work-order". `way` is the
+    way back where one was asked for."""
     found = standing(order, progress)
     return {
         "version": VERSION,
@@ -43,6 +45,7 @@ def work_order_dict(order: WorkOrder, progress: Progress) -> Json:
         "first_moves": None
         if order.moves is None
         else {"program": order.moves.text or None, "missing": order.moves.missing or None},
+        "way_back": None if way is None else _way_back(way),
         "made_for": list(progress.changes or order.changes),
         "entries": [_entry(one) for one in progress.entries],
     }
@@ -93,6 +96,16 @@ def _setting(one: Setting) -> Json:
         "unit": one.unit,
         "why": one.why,
         "verify": one.verify,
+    }
+
+
+def _way_back(way: WayBack) -> Json:
+    return {
+        "undo": [{"step": task.id, "words": words} for task, words in way.undo],
+        "then": [task.id for task in way.then],
+        "given_up": list(way.given_up),
+        "kept": list(way.kept),
+        "later": list(way.later),
     }
 
 
