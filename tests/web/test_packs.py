@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from plumbrise.files import read_pack, write_pack
+from plumbrise.store import Shelf, ShelfError
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "files"))
 from packs import HOSTILE, READINGS, changed
@@ -82,6 +83,19 @@ def test_a_machine_of_a_pack_that_cannot_be_read_keeps_all_stages_out(known, she
     assert answer.status_code == 422
     assert "after-1/readings.csv, row 2" in _words(answer)
     assert shelf.machines() == ()
+
+
+def test_a_disk_that_is_full_before_all_of_a_pack_is_kept_keeps_all_of_it_out(
+    known, shelf, monkeypatch
+):
+    def full(*_, **__):
+        raise ShelfError(place="shelf", wrong="the disk is full", remedy="Make room.")
+
+    with monkeypatch.context() as meanwhile:
+        meanwhile.setattr(Shelf, "add_result", full)
+        assert "the disk is full" in _words(_sent(known, GOLDEN))
+    assert shelf.machines() == ()
+    assert _sent(known, GOLDEN).status_code == 303
 
 
 def test_script_in_a_pack_is_text_on_every_page(known):

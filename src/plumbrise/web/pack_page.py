@@ -68,29 +68,31 @@ def taken(request: Request, name: str, data: bytes) -> Response:
 def _put_on_the_shelf(bench: Bench, name: str, data: bytes) -> int:
     pack = read_pack(data)
     opened = [(stage, *session_in(stage)) for stage in pack.stages]
+    again = [analysed_again(*one) for one in opened]
     ids, found = [], []
-    for stage, machine, readings in opened:
-        called = f"{machine.name or machine.arrangement.title}, {stage.name}"
-        toml = write_machine(replace(machine, name=called))
-        ids.append(bench.shelf.import_(toml, stage.readings, source=name or PACK))
-        found.append(
-            {
-                "stage": stage.name,
-                "name": called,
-                "machine": ids[-1],
-                "readings": readings.count,
-                "agrees": (again := analysed_again(stage, machine, readings)).verdict,
-                "differences": list(again.told),
-            }
-        )
-    about = {
-        "file": name,
-        "packed_on": pack.packed_on,
-        "made_by": pack.versions.get("plumbrise", ""),
-        "stages": found,
-    }
-    for one in ids:
-        bench.shelf.add_result(one, PACK, about)
+    with bench.shelf.together():  # all stages, or none
+        for (stage, machine, readings), agreement in zip(opened, again, strict=True):
+            called = f"{machine.name or machine.arrangement.title}, {stage.name}"
+            toml = write_machine(replace(machine, name=called))
+            ids.append(bench.shelf.import_(toml, stage.readings, source=name or PACK))
+            found.append(
+                {
+                    "stage": stage.name,
+                    "name": called,
+                    "machine": ids[-1],
+                    "readings": readings.count,
+                    "agrees": agreement.verdict,
+                    "differences": list(agreement.told),
+                }
+            )
+        about = {
+            "file": name,
+            "packed_on": pack.packed_on,
+            "made_by": pack.versions.get("plumbrise", ""),
+            "stages": found,
+        }
+        for one in ids:
+            bench.shelf.add_result(one, PACK, about)
     return ids[0]
 
 
