@@ -59,6 +59,7 @@ def session_in(stage: Stage) -> tuple[Machine, Readings]:
             name=f"{stage.name}/readings.csv",
             scale=scale_of(machine),
             arrangement=machine.arrangement,
+            as_written=True,
         )
     except InputErrors as several:
         raise PackNotWhole(several.problems) from None
@@ -80,11 +81,7 @@ def explained_again(stage: Stage, machine: Machine, readings: Readings) -> Agree
 
     from plumbrise.explain import explain
 
-    # a first answer is asked for, as commands and page do: it takes draws of its own
-    explained = explain(
-        machine, readings, rng=np.random.default_rng(0), progress=lambda _first: True
-    )
-    again = explanation_dict(explained)
+    again = explanation_dict(explain(machine, readings, rng=np.random.default_rng(0)))
     found = _agreement(packed, again)
     if found.verdict == OTHER:
         near, now = _of_causes(packed), _of_causes(again)
