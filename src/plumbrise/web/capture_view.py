@@ -7,9 +7,10 @@ from dataclasses import asdict
 from typing import Any
 
 from plumbrise.cautions import DEFER, FALLING_GANTRY, HOT_PARTS, MEASURING, PINCH, Hazard
+from plumbrise.measure.by_hand import LEAF, NO_LEAF, on_the_way
 from plumbrise.measure.dial import turn_of
 from plumbrise.measure.motion_path import commands_moves
-from plumbrise.measure.mounting import DOING, mounting
+from plumbrise.measure.mounting import doing_of, mounting, pulls, test_of
 from plumbrise.measure.session import (
     SPAN_MM,
     SPAN_SAME_MM,
@@ -18,12 +19,12 @@ from plumbrise.measure.session import (
     TURN_SPAN_MM,
 )
 from plumbrise.quantity import GRAVITY_M_PER_S2, INCH_MM
-from plumbrise.readings import Reading, Run
+from plumbrise.readings import Run
 from plumbrise.readings.kinds import DEAD_WEIGHT, GAUGE_CHECK, REPEAT_HOME, SIDE_PUSH
-from plumbrise.report.names import as_sentence, lowered, station_name, test_title
+from plumbrise.report.names import as_sentence, lowered, station_name
 from plumbrise.web.capture import BOOT, Capture, undoes
 from plumbrise.web.capture_axis import Axis
-from plumbrise.web.capture_words import DOES, LEAF, NO_LEAF
+from plumbrise.web.capture_words import BY_HAND, COMING, DOES
 
 
 def set_ups(capture: Capture) -> dict[str, Any]:
@@ -53,13 +54,13 @@ def _said(hazards: Iterable[Hazard]) -> list[dict[str, str]]:
 
 
 def _set_up(run: Run) -> dict[str, Any]:
-    doing = DOING[run.kind]
+    doing = doing_of(run)
     moves = run.follows_command or run.kind is GAUGE_CHECK
     loaded = run.kind in (DEAD_WEIGHT, SIDE_PUSH)
     return {
         "name": run.name,
         "title": as_sentence(
-            f"{station_name(run.station.id)}, {lowered(test_title(run.kind.id))}"
+            f"{station_name(run.station.id)}, {lowered(test_of(run)[0])}"
         ).removesuffix("."),
         "where": mounting(run.station),
         "does": doing.moves,
@@ -70,20 +71,22 @@ def _set_up(run: Run) -> dict[str, Any]:
         "drives": commands_moves(run),
         "same": run.kind not in (DEAD_WEIGHT, REPEAT_HOME),
         "plot": "load" if loaded else "behind" if moves else "moved",
-        "rows": [_row(reading, run) for reading in run.readings],
+        "rows": [_row(run, index) for index in range(len(run.readings))],
     }
 
 
-def _row(reading: Reading, run: Run) -> list[Any]:
-    """Target, way of coming, mass, force, load for the chart, what is done beside the target."""
+def _row(run: Run, index: int) -> list[Any]:
+    """Target, way of coming, mass, force, load for the chart, what is done beside the target, and
+    the way there in words."""
+    reading = run.readings[index]
     pull = reading.force_n or 0.0
     load = pull if run.kind is SIDE_PUSH else reading.mass_kg * GRAVITY_M_PER_S2 - pull
     beside = f"{reading.mass_kg:g} kg" if reading.mass_kg else ""
     if run.kind is GAUGE_CHECK:  # nothing is told to move: a leaf goes under the plunger
         beside = LEAF.format(mm=f"{reading.target_mm:g}") if reading.target_mm else NO_LEAF
-    beside = f"{pull:g} N" if pull else beside
+    beside = _force_words(run, pull) if pull else beside
     if run.kind in (DEAD_WEIGHT, SIDE_PUSH) and not beside:
-        beside = "0 kg" if run.kind is DEAD_WEIGHT else "0 N"
+        beside = "0 kg" if run.kind is DEAD_WEIGHT and not pulls(run) else "0 N"
     return [
         reading.target_mm,
         reading.approach,
@@ -91,7 +94,23 @@ def _row(reading: Reading, run: Run) -> list[Any]:
         reading.force_n,
         round(load, 3),
         beside,
+        _way_words(run, index),
     ]
+
+
+def _force_words(run: Run, force_n: float) -> str:
+    """A force with its direction, short enough for the place of the target."""
+    if not pulls(run):
+        return f"{force_n:g} N"
+    return f"{abs(force_n):g} N {'up' if force_n > 0 else 'down'}"
+
+
+def _way_words(run: Run, index: int) -> str:
+    """From which side the axis comes, and what whoever moves it by hand does before."""
+    row = run.readings[index]
+    coming = COMING.format(way=row.approach) if run.kind.moves and row.approach else ""
+    by_hand = on_the_way(run, index)
+    return ", ".join(words for words in (coming, by_hand and BY_HAND.format(way=by_hand)) if words)
 
 
 def axis_told(axis: Axis) -> dict[str, Any]:

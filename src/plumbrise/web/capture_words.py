@@ -15,7 +15,8 @@ NO_SCRIPT = (
     "use plumbrise capture."
 )
 TARGET = "The axis is told to be at"
-LEAF, NO_LEAF = "{mm} mm leaf", "no leaf"
+COMING, BY_HAND = "coming {way}", "by hand {way}"
+"""From which side the axis comes to a target, and over which heights whoever moves it goes."""
 TYPE = "Type what the long hand shows; two figures will do"
 GAUGE_STANDS = "The gauge stands, go on"
 WORKSHEET = "The worksheet as a file"

@@ -35,7 +35,8 @@ export class Sheet {
     const number = /^-?\d+(\.\d{1,3})?$/.test(String(row[0])) ? row[0].toFixed(2) : String(row[0]);
     const parts = row[5] ? [row[5]] : [number, part("small", ` ${this.words.mm}`)];
     at("target").replaceChildren(...parts);
-    at("target-name").textContent = row[5] ? this.words.hang : this.words.toldTo;
+    const told = [this.words.toldTo, row[6]].filter(Boolean).join(", ");
+    at("target-name").textContent = row[5] ? this.words.hang : told;
     at("target").classList.toggle("long", String(parts[0]).length > 6);
   }
 
