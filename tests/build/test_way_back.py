@@ -4,7 +4,7 @@ from random import Random
 
 import pytest
 
-from plumbrise.build import Stage, State, build_steps, standing, way_back
+from plumbrise.build import Each, Stage, State, build_steps, standing, way_back
 from plumbrise.build.standing import states_of
 
 
@@ -56,7 +56,7 @@ def test_from_wherever_the_work_stands_there_is_a_way_back(many_sets, worked):
         assert {*way.given_up, *way.kept, *way.later} == set(order.changes)
         states = states_of(order, progress)
         if all(states[t.id] is State.OPEN for t in order.tasks if t.step.stage is Stage.HELD):
-            assert way.undo == ()
+            assert all(t.step.stage is Stage.BEFORE for t, _ in way.undo)
             assert way.then == ()
             continue
         if order.opens and task.id != "nozzle":
@@ -77,3 +77,20 @@ def test_a_step_that_belongs_to_all_changes_takes_none_back(machine, worked, ste
     assert way.undo == ()
     assert step in [task.id for task in way.then]
     assert not standing(order, worked(order, step)).done
+
+
+def test_a_second_screw_that_is_given_up_leaves_nothing_to_do_at_its_side(machine, worked):
+    order = build_steps(machine, ["second-screw-tied"])
+    way = way_back(order, worked(order, "nut-right"), _task(order, "nut-right"))
+    assert way.given_up == ("second-screw-tied",)
+    screw_steps = [task for task in way.then if task.step.each is Each.SCREW]
+    assert screw_steps
+    assert {task.side for task in screw_steps} == {"left"}
+
+
+def test_a_lead_that_is_given_up_takes_its_steps_per_mm_with_it(machine, worked):
+    order = build_steps(machine, ["short-lead-screw", "set-rollers"])
+    way = way_back(order, worked(order, "hundred-mm"), _task(order, "hundred-mm"))
+    assert way.given_up == ("short-lead-screw",)
+    assert "set-lead" in [task.id for task, _ in way.undo]
+    assert "nozzle" in [task.id for task in way.then]

@@ -142,7 +142,7 @@ def test_the_way_back_is_told_from_a_part_that_fails(folder):
     done = _ran(folder, *_up_to(folder, "nut-left"), "--back-from", "nut-left")
     assert done.exit_code == 0, done.output
     told = " ".join(done.output.split())
-    assert "Taken back: New plain nut." in told
+    assert "Given up: New plain nut." in told
     assert "Put the old nut back." in told
     assert "Set the nozzle's height anew (nozzle)" in told
     assert "still prints" in " ".join(

@@ -220,22 +220,27 @@ def way_back_text(task: Task, way: WayBack) -> str:
 def _way_lines(task: Task, way: WayBack) -> Iterator[str]:
     yield f"{task.title}: where it cannot be brought to its limit"
     yield from _indented(task.step.fails)
-    if not way.undo and not way.then:
+    if not way.opened:
         yield from _indented("Nothing has been opened: the printer still prints. Leave it so.")
-        return
     if way.given_up:
-        yield from folded(f"Taken back: {_titles(way.given_up)}.")
+        yield from folded(f"Given up: {_titles(way.given_up)}.")
     if way.kept:
         yield from folded(f"Brought to its end: {_titles(way.kept)}.")
     if way.later:
         yield from folded(f"Left for another day: {_titles(way.later)}.")
     number = 0
-    if way.undo:
-        yield "Take back, the machine switched off and on its blocks:"
-    for done, words in way.undo:
-        number += 1
-        yield from _indented(f"{number}. {done.title}: {words}")
-    yield "Then, as in the order, until it prints:"
+    for head, at_axis in (
+        ("Take back, the machine switched off, its plug out and blocks under it:", True),
+        ("Take back in the settings, before anything moves:", False),
+    ):
+        group = [one for one in way.undo if (one[0].step.stage is Stage.WORK) is at_axis]
+        if group:
+            yield head
+        for done, words in group:
+            number += 1
+            yield from _indented(f"{number}. {done.title}: {words}")
+    if way.then:
+        yield "Then, as in the order, until it prints:"
     for left in way.then:
         number += 1
         yield from _indented(f"{number}. {left.title} ({left.id}). {accept_words(left)}")
