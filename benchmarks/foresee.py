@@ -192,7 +192,8 @@ def speed() -> dict[str, Any]:
 def main(count: int) -> None:
     """Every simulator in turn, then speed."""
     results = json.loads(RESULT.read_text()) if count == 0 and RESULT.exists() else {}
-    results["how"] = made.how(f"python benchmarks/foresee.py {count or ''}".strip(), SEED)
+    part = "how" if count else "how_speed"
+    results[part] = made.how(f"python benchmarks/foresee.py {count}", SEED)
     everyone: tuple[list[Laid], list[Laid]] = ([], [])
     for simulator in simulators.SIMULATORS if count else ():
         for number, session in enumerate(simulators.sessions(simulator, "full", count, seed=SEED)):
