@@ -16,8 +16,9 @@ from plumbrise.build.work_done import Progress
 class WayBack:
     """What to undo (newest first), then what to do until it prints.
 
-    `opened` is whether anything was opened yet, `given_up` are the changes that are taken back, `kept` those that are done or begun and stay,
-    `later` those not begun, which can be taken up another day.
+    `opened` is whether anything was opened yet, `given_up` are the changes that are taken back,
+    `kept` those that are done or begun and stay, `later` those not begun, which can be taken up
+    another day.
     """
 
     opened: bool
