@@ -58,6 +58,11 @@ def job_key(machine_id: int, mark: str) -> str:
     return f"explain-{machine_id}-{mark}"
 
 
+def _still(said: dict[int, tuple[str, str]], story: Story) -> str:
+    stamp, words = said.get(story.id, ("", ""))
+    return words if stamp == story.fingerprint else ""
+
+
 @dataclass(slots=True)
 class Bench:
     """Handed to every page as `request.app.state.bench`."""
@@ -70,6 +75,8 @@ class Bench:
     cookie: str = "plumbrise"
     proposed: dict[int, tuple[str, str]] = field(default_factory=dict)
     """By machine, the fingerprint that was last redesigned and what came of it in a few words."""
+    foreseen: dict[int, tuple[str, str]] = field(default_factory=dict)
+    """The same of the print that was last foreseen on it."""
     _known: OrderedDict[tuple[Any, ...], Any] = field(default_factory=OrderedDict)
     _latest: dict[int, tuple[tuple[int, int], tuple[Machine, Readings, str]]] = field(
         default_factory=dict
@@ -159,8 +166,11 @@ class Bench:
 
     def redesigned(self, story: Story) -> str:
         """What the last redesign of this machine came to; "" where it says nothing of it now."""
-        stamp, said = self.proposed.get(story.id, ("", ""))
-        return said if stamp == story.fingerprint else ""
+        return _still(self.proposed, story)
+
+    def last_print(self, story: Story) -> str:
+        """What the last print that was foreseen came to; "" where it says nothing of it now."""
+        return _still(self.foreseen, story)
 
     def came_in(self, machine_id: int) -> dict[str, Any] | None:
         """What is known of the pack that a machine came in; None for any other machine."""

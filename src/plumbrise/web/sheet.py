@@ -68,7 +68,9 @@ def sheet_of(
         "here": here,
         "job": story.job,
         "drawing": drawing_of(bench, story, link, station),
-        "block": title_block(story, redesigned=bench.redesigned(story)),
+        "block": title_block(
+            story, foreseen=bench.last_print(story), redesigned=bench.redesigned(story)
+        ),
     }
 
 

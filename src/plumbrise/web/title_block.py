@@ -8,7 +8,7 @@ from plumbrise.explain.results import CauseFinding
 from plumbrise.quantity import percent
 from plumbrise.report.headline import named_causes
 from plumbrise.report.names import cause_title, counted, listed, lowered
-from plumbrise.web import redesign_words, words
+from plumbrise.web import foresee_words, redesign_words, words
 from plumbrise.web.bench import Story
 
 
@@ -23,11 +23,12 @@ class Cell:
     waits: bool = False
 
 
-def title_block(story: Story, *, redesigned: str = "") -> tuple[Cell, ...]:
+def title_block(story: Story, *, foreseen: str = "", redesigned: str = "") -> tuple[Cell, ...]:
     """The cells of a machine's sheet, in the order of the work.
 
     Args:
         story: the machine.
+        foreseen: what the last print that was foreseen on it came to.
         redesigned: what its last redesign came to.
     """
     base = f"/m/{story.id}"
@@ -38,6 +39,13 @@ def title_block(story: Story, *, redesigned: str = "") -> tuple[Cell, ...]:
             "readings", words.READINGS, _read(story), f"{base}/readings", not story.readings.count
         ),
         Cell("answer", words.EXPLAIN, _answer(story), base, story.explanation is None),
+        Cell(
+            "foresee",
+            foresee_words.FORESEE,
+            foreseen or (foresee_words.NOT_LOOKED if story.explanation else words.NEEDS_READINGS),
+            f"{base}/foresee",
+            not foreseen,
+        ),
         Cell(
             "redesign",
             redesign_words.REDESIGN,

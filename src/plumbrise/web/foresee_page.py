@@ -1,0 +1,199 @@
+"""The foresee sheet: what a print will show, answered anew with every move of a slider.
+
+Axes are drawn once for a machine and its readings and kept; a print is laid on them in the
+request, since that takes a fraction of a second.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import BaseRoute, Route
+
+from plumbrise.cautions import DEFER, HOT_PARTS, PINCH
+from plumbrise.errors import InputError
+from plumbrise.explain import Believed
+from plumbrise.foresee import (
+    Axes,
+    Forecast,
+    Print,
+    axes_of,
+    foresee_from_readings,
+    foresee_on,
+)
+from plumbrise.foresee.spacing import what_fits
+from plumbrise.web import foresee_words as words
+from plumbrise.web.bench import Bench, Story
+from plumbrise.web.foresee_asked import (
+    FIELDS,
+    LAYER_TIME,
+    LIFTS,
+    LONGEST,
+    MAIN,
+    MORE,
+    SLIDES,
+    SPACING,
+    STARTS,
+    Asked,
+    asked_in,
+    print_query,
+    said_at,
+)
+from plumbrise.web.foresee_drawing import pictures_of
+from plumbrise.web.foresee_said import FitsSaid, fits_said, said_of
+from plumbrise.web.forms import tidy
+from plumbrise.web.pages import bench_of, page, see
+from plumbrise.web.sheet import WAIT_S, file_stem, kept_file, sheet_of
+from plumbrise.web.slides import Slide
+
+LONG_S = 60.0
+CAUTIONS = (PINCH, HOT_PARTS)
+
+
+def foresee(request: Request) -> Response:
+    """The sheet: what is printed, and what comes of it."""
+    tidied = tidy(request)
+    if tidied:
+        return see(tidied)
+    bench, query = bench_of(request), request.query_params
+    asked, wrong = asked_in(query)
+    story = bench.story(request.path_params["machine"], wait_s=WAIT_S)
+    found = told(bench, story, asked, wrong)
+    fits = _fits(story, asked, wrong)
+    said = None if found.forecast is None else said_of(story.machine, found.forecast)
+    if said is not None:
+        bench.foreseen[story.id] = (story.fingerprint, said.brief)
+    typed = {n: (query.get(n, "")[:LONGEST] or _usual(one)) for n, one in SLIDES.items()}
+    return page(
+        request,
+        "foresee.html",
+        status=422 if wrong else 200,
+        **sheet_of(bench, story, "foresee"),
+        asked=asked,
+        wrong=wrong,
+        typed=typed,
+        main=_main(story),
+        more=MORE,
+        measured=(SPACING, LAYER_TIME),
+        choices=(("start", words.STARTS, STARTS), ("lift", words.LIFTS, LIFTS)),
+        more_asked=any(one.name in wrong or typed[one.name] != _usual(one) for one in MORE),
+        ready=ready(story),
+        trouble=found.trouble,
+        said=said,
+        pictures=pictures_of(story.machine, found.forecast) if found.forecast else None,
+        fits=fits,
+        part=believed_of(story) is not None,
+        print_query=print_query(asked.given),
+        cautions=CAUTIONS,
+        defer=DEFER,
+    )
+
+
+def ready(story: Story) -> bool:
+    """The readings are explained to the end."""
+    return story.job is not None and story.job.ended and story.explanation is not None
+
+
+def believed_of(story: Story) -> Believed | None:
+    """The axes that are believed; None before the whole answer, and where nothing can be told."""
+    return story.explanation.believed if ready(story) and story.explanation else None
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A forecast, or why there is none."""
+
+    forecast: Forecast | None = None
+    trouble: str = ""
+
+
+def told(bench: Bench, story: Story, asked: Asked, wrong: dict[str, str]) -> Told:
+    """The forecast of what is asked. What does not fit this axis is added to `wrong`, and its
+    usual value stands in."""
+    if not ready(story):
+        return Told()
+    try:
+        return Told(forecast_of(bench, story, asked.job))
+    except InputError as problem:
+        name = {of: name for name, of in FIELDS.items()}.get(problem.place)
+        if name is None:
+            return Told(trouble=str(problem))
+        wrong[name] = said_at(SLIDES[name], problem)
+        usual = replace(asked.job, **{problem.place: getattr(Print(), problem.place)})
+    try:
+        return Told(forecast_of(bench, story, usual))
+    except InputError as problem:
+        return Told(trouble=str(problem))
+
+
+def forecast_of(bench: Bench, story: Story, job: Print) -> Forecast:
+    """What this axis makes of a print.
+
+    Raises:
+        InputError: the readings tell too little; the print does not fit the axis.
+    """
+    rng = np.random.default_rng(0)
+    believed = believed_of(story)
+    if believed is None:
+        return foresee_from_readings(story.machine, story.readings, job, rng=rng)
+    axes: Axes = bench.remembered(
+        ("axes", story.id, story.fingerprint, story.job.step if story.job else 0),
+        lambda: axes_of(believed, np.random.default_rng(0)),
+    )
+    return foresee_on(story.machine, axes, job, rng=rng)
+
+
+def _fits(story: Story, asked: Asked, wrong: dict[str, str]) -> FitsSaid | None:
+    if asked.spacing_mm is None:
+        return None
+    try:
+        answer = what_fits(
+            story.machine,
+            spacing_mm=asked.spacing_mm,
+            layer_mm=asked.job.layer_mm,
+            layer_s=asked.layer_s,
+        )
+    except InputError as problem:
+        wrong[SPACING.name] = said_at(SPACING, problem)
+        return None
+    return fits_said(answer)
+
+
+def _main(story: Story) -> tuple[Slide, ...]:
+    """The fields that are always seen; the part stands somewhere between the guides."""
+    believed = believed_of(story)
+    if believed is None:
+        return tuple(one for one in MAIN if one.name != "place")
+    place = replace(SLIDES["place"], high=round(believed.base.span_mm))
+    return tuple(place if one.name == "place" else one for one in MAIN)
+
+
+def _usual(slide: Slide) -> str:
+    """What is taken where nothing is typed; "" where that is a thing of its own."""
+    value = getattr(Print(), FIELDS[slide.name]) if slide.name in FIELDS else None
+    return "" if value is None else f"{value:g}"
+
+
+def lines(request: Request) -> Response:
+    """The motion lines of a remedy, as a file."""
+    bench = bench_of(request)
+    story = bench.story(request.path_params["machine"], wait_s=LONG_S)
+    asked, wrong = asked_in(request.query_params)
+    found = told(bench, story, asked, wrong).forecast
+    wanted = request.path_params["remedy"]
+    remedy = next((one for one in (found.remedies if found else ()) if one.id == wanted), None)
+    if remedy is None or not remedy.lines or wrong:
+        raise HTTPException(404)
+    text = "\n".join(remedy.lines) + "\n"
+    name = f"{file_stem(story.name)}-{remedy.id}.gcode"
+    return kept_file(text.encode(), "text/plain", name)
+
+
+ROUTES: list[BaseRoute] = [
+    Route("/m/{machine:number}/foresee", foresee, methods=["GET"]),
+    Route("/m/{machine:number}/foresee/lines/{remedy}", lines, methods=["GET"]),
+]
