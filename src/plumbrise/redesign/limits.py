@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from plumbrise.quantity import percent
 from plumbrise.redesign.choosing import Weighed, holds, likeliest
 from plumbrise.redesign.pricing import Prices
 from plumbrise.redesign.prospects import Prospects
@@ -29,9 +30,8 @@ def limit_words(
     worst = min(chances, key=lambda target: chances[target])
     p = float(weighed.probability[at])
     words = [
-        f"The likeliest set meets the targets with a probability of {p:.2f}, and "
-        f"{probability:.2f} is asked. What fails most often is {worst.words}: it holds in "
-        f"{100 * chances[worst]:.0f} of 100 cases."
+        f"The likeliest set meets all targets with {percent(p)}, and {percent(probability)} is "
+        f"asked. What fails most often is {worst.words}: it holds with {percent(chances[worst])}."
     ]
     if budget is not None:
         everything = np.ones(len(prospects.masks), dtype=bool)
@@ -39,7 +39,7 @@ def limit_words(
         if weighed.probability[best] > p:
             words.append(
                 f"Without a bound on money a set of about {prices.money[best]:.0f} {currency} "
-                f"reaches {weighed.probability[best]:.2f}."
+                f"reaches {percent(float(weighed.probability[best]))}."
             )
         else:
             words.append("More money for other sets would not help.")
