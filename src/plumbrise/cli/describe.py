@@ -32,6 +32,7 @@ OPTIONS = {
     "centre-of-mass": ("gantry.centre_of_mass_mm", "Its centre of mass, from the left guide."),
     "base-width": ("frame.base_width_mm", "Width of the base."),
     "resolution": ("gauge.resolution_mm", "Smallest division or digit of the gauge."),
+    "stroke": ("gauge.range_mm", "How far the gauge's plunger goes; 10 mm where nobody says."),
     "wrap": ("gauge.wrap_mm", "One turn of a dial without a turns counter."),
 }
 """Option -> the field it fills, and its line in the help. `--set` reaches all others."""
@@ -118,7 +119,7 @@ def _refuse_to_write_over(path: Path, force: bool) -> None:
         raise InputError(
             place="FILE",
             value=str(path),
-            allowed="a file that is not there yet",
+            allowed="only a new file is",
             remedy="Name another file, or say --force to write over it.",
         )
 

@@ -31,6 +31,7 @@ FIRST = (
     "gantry.centre_of_mass_mm",
     "gauge.resolution_mm",
     "gauge.wrap_mm",
+    "gauge.range_mm",
 )
 """What matters most, in the order in which a person finds it at the machine."""
 BELT = ("drive.motor_teeth", "drive.screw_teeth", "drive.belt_pitch_mm")
@@ -46,13 +47,15 @@ def asked(ask: Ask, say: Say, known: Tree) -> Tree:
         say: shows a line.
         known: what is known already; it is not asked again.
     """
-    say("Enter or ? means: I do not know. Then a usual value is taken and the answer is less sure.")
     tree: Tree = {**known}
     if "arrangement" not in tree:
         tree["arrangement"] = _arrangement(ask, say)
     if "name" not in tree:
-        say("\nWhat do you call the machine? Any name will do.")
-        tree["name"] = ask("name").strip()
+        say("\nWhat do you call the machine? Any name will do, or Enter for none.")
+        name = ask("name").strip()
+        tree["name"] = "" if name in DO_NOT_KNOW else name
+    say("\nEnter or ? means: I do not know. A usual value is then taken, and the answer is less")
+    say("sure.")
     for field in _to_ask(tree["arrangement"], FIRST):
         _question(field, tree, ask, say)
     tied = ARRANGEMENTS[tree["arrangement"]].tied

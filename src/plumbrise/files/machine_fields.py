@@ -111,6 +111,7 @@ _TAKEN_INSTEAD = {
     "gantry.centre_of_mass_mm": "the middle of the span (guess)",
     "screw.lead_mm": "what needs it cannot be told yet",
     "gauge.wrap_mm": "the gauge is taken to count its turns",
+    "gauge.range_mm": "the 10 mm of a common dial (guess)",
 }
 """Where no default value stands in, but something is done all the same."""
 

@@ -85,6 +85,6 @@ def _no_such_key(key: str) -> InputError:
     return InputError(
         place="--set",
         value=key,
-        allowed="part.field, such as nut.play_mm,",
+        allowed="only a name such as nut.play_mm is",
         remedy=nearest(key, FIELDS) or "The manual lists all fields of the machine file.",
     )
