@@ -79,7 +79,7 @@ def columns() -> str:
             "columns are kept and named.",
             _table(("column", "unit", "required", "meaning", "also read as"), rows),
             "A short table needs only what was told and what was read: see "
-            "[](../how-to/paste-a-short-table.md).",
+            "[Paste a short table](../how-to/paste-a-short-table.md).",
         ]
     )
 
@@ -149,7 +149,7 @@ def causes() -> str:
         [
             MADE,
             "# Causes",
-            "What an explanation weighs. [](../methods/causes-and-evidence.md) tells how, and "
+            "What an explanation weighs. [Causes and evidence](../methods/causes-and-evidence.md) tells how, and "
             "which of them look alike from where.",
             _table(
                 (
@@ -324,13 +324,22 @@ def results() -> str:
         MADE,
         "# Results in JSON",
         "What `analyse --json`, `explain --json`, `foresee --json`, `size KIND --json`, "
-        "`wiring --json`, `build --json` and `shelf ... --json` print. "
+        "`wiring --json`, `build --json`, `prove --json` and `shelf ... --json` print. "
         "`version` changes when a key changes its meaning or goes; new keys may come at any time. "
         'The schemas are shipped with the program: `plumbrise.files.schema("explanation")`. What '
         "is not known is null.",
     ]
     shelf = ("shelf-list", "shelf-import", "shelf-export", "shelf-backup")
-    for name in ("explanation", "analysis", "forecast", "wiring", "work-order", "sheet", *shelf):
+    for name in (
+        "explanation",
+        "analysis",
+        "forecast",
+        "wiring",
+        "work-order",
+        "proof",
+        "sheet",
+        *shelf,
+    ):
         whole = schema(name)
         parts += [f"## {whole['title']}", whole.get("description", "")]
         parts.append(_table(("key", "type", "meaning"), _keys(whole, whole, "")))
