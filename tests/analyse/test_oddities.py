@@ -8,7 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from plumbrise.analyse import analyse_run
-from plumbrise.readings import Scale
+from plumbrise.analyse.beyond_told import BEYOND_TOLD, beyond_told
+from plumbrise.machine import STATIONS
+from plumbrise.readings import KINDS, Reading, Run, Scale
 from plumbrise.readings.kinds import HOLD
 
 SORTS = ("staircase", "reversal", "full travel")
@@ -22,6 +24,15 @@ def spoilt(run, changes):
         for i, r in enumerate(run.readings)
     ]
     return replace(run, readings=tuple(rows))
+
+
+def coarse_steps(read):
+    rows = tuple(
+        Reading(seq=i, target_mm=i, reading_mm=float(v), approach="up" if i else "down")
+        for i, v in enumerate(read)
+    )
+    station = STATIONS["gantry-left"]
+    return Run(name="a", kind=KINDS["coarse-steps"], station=station, readings=rows)
 
 
 def kinds(found):
@@ -174,3 +185,32 @@ def test_a_bump_at_a_turn_is_said_and_not_guessed_at(turn, made, scale):
     (said,) = [o for o in found.oddities if o.kind == "bump"]
     assert "cannot be told" in said.words
     assert said.size_mm == pytest.approx(0.1, abs=0.01)
+
+
+WILD = ((0, 65, 51, 49, 48), (80, 70, 70, 70, 70))
+
+
+@pytest.mark.parametrize("read", WILD)
+def test_readings_beyond_all_that_was_told_give_no_figure(read):
+    found = analyse_run(coarse_steps(read), Scale())
+    assert kinds(found) == {BEYOND_TOLD}
+    assert found.figures == ()
+    assert set(found.mended_mm) == {None}
+    assert "readings 2 to 5 of set-up a" in found.oddities[0].words
+
+
+@given(st.floats(-1, 2), st.floats(-90, 90), st.integers(3, 200))
+def test_a_lost_or_doubled_way_is_never_beyond_what_was_told(gain, zero, count):
+    """Whatever share of its way an axis arrives at, or a gauge shows, is left to the figures."""
+    assert beyond_told(coarse_steps(zero + gain * np.arange(count))) is None
+
+
+def test_a_few_wild_readings_are_left_to_the_search_for_misreads():
+    assert beyond_told(coarse_steps((0, 1, 20, 3, 40, 5))) is None
+
+
+def test_readings_are_counted_from_one():
+    read = np.arange(30.0)
+    read[5] += 0.6
+    found = analyse_run(coarse_steps(read), Scale())
+    assert "Reading 6 at 5 mm" in " ".join(oddity.words for oddity in found.oddities)

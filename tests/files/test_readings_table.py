@@ -429,7 +429,7 @@ def _without_rows(readings):
 
 @given(sessions())
 def test_a_written_table_reads_back_as_the_same_runs(readings):
-    again = _read(write_readings(readings), station=None)
+    again = _read(write_readings(readings), station=None, as_written=True)
     assert _without_rows(again) == readings.runs
     assert again.unknown_columns == ()
 
@@ -453,3 +453,38 @@ def test_the_written_reversal_has_every_column_of_the_format():
     header, row = write_readings(Readings((run,))).splitlines()
     assert header.split(",") == [column.name for column in COLUMNS]
     assert row.startswith("a,reversal,nut,0,10,0.125,up,0,")
+
+
+WILD = "told,read\n0,0\n1,65\n2,51\n3,49\n4,48\n"
+
+
+def test_dial_figures_without_their_turns_are_refused_with_their_rows():
+    with pytest.raises(InputErrors) as told:
+        _read(WILD)
+    assert len(told.value.problems) == 1
+    assert "rows 3 to 6" in str(told.value)
+    assert "65 may mean x.65 mm" in str(told.value)
+
+
+def test_dial_figures_that_were_kept_are_not_lost():
+    assert _values(_read(WILD, as_written=True))[1] == (1, 65)
+
+
+@pytest.mark.parametrize("factor", [-1.0, 1 / 25.4, 0.0])
+def test_a_gauge_that_counts_down_an_inch_dial_and_an_axis_at_rest_may_be_read(factor):
+    rows = "".join(f"{told},{factor * told:.3f}\n" for told in range(20))
+    assert _read(f"told,read\n{rows}").count == 20
+
+
+def test_a_fault_of_many_rows_is_told_once():
+    rows = "".join(f"a,fine-steps,sofa,{i},{i / 10},0\n" for i in range(9))
+    with pytest.raises(InputErrors) as told:
+        _read(f"run,test,station,seq,target_mm,reading_mm\n{rows}", arrangement=TWO_SCREW)
+    assert str(told.value).count("sofa") == 1
+    assert "The same in rows 3 to 10." in str(told.value)
+
+
+@pytest.mark.parametrize("rule", ["|---|---|\n", "| :-- | --: |\n", ""])
+def test_a_table_in_markdown_is_read(rule):
+    rows = "".join(f"| {told} | {read} |\n" for told, read in TOLD_AND_READ)
+    assert _values(_read(f"| told | read |\n{rule}{rows}")) == TOLD_AND_READ

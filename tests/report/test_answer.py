@@ -5,10 +5,11 @@ from dataclasses import replace
 
 import pytest
 
-from plumbrise.explain import CauseFinding, Interval, Unexplained
+from plumbrise.explain import CauseFinding, Interval, NextTest, Unexplained
 from plumbrise.machine import blank
 from plumbrise.report import answer_text, headline
-from plumbrise.report.answer import cause_lines, group_sentence, left_over_sentence
+from plumbrise.report.amounts import settles_words
+from plumbrise.report.answer import cause_lines, group_sentence, left_over_sentence, open_bits
 
 DOUBTED = re.compile(r"\d\.\d\d ± \d\.\d\d|\d\.\d\d to \d\.\d\d|nothing|not told")
 
@@ -126,3 +127,15 @@ def test_with_two_screws_each_row_of_the_chain_names_its_side(session, answer):
     assert "Bracket, left" in titles
     assert "Bracket, right" in titles
     assert "Racking" in " ".join(titles)
+
+
+def test_the_test_that_comes_first_is_said_to_settle_no_less_in_as_many_minutes(session, answer):
+    """Tests are told in what they are ranked by, not in bits about causes nobody asked for yet."""
+    first = NextTest("dead-weight", "gantry-right", 0.9, 0.9, 4, "Masses fix the stiffness")
+    other = NextTest("reversal", "gantry-right", 1.3, 0.5, 4, "It shows play")
+    found = replace(answer, next_tests=(first, other))
+    text = " ".join(answer_text(*session, found).split())
+    worth = [settles_words(each.worth_bits, open_bits(found)) for each in (first, other)]
+    assert worth[0] != worth[1]
+    assert f"Masses fix the stiffness. It {worth[0]}." in text
+    assert f"Or reversal at the right end of the gantry, 4 min: {worth[1]}." in text

@@ -7,18 +7,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from plumbrise.analyse import analyse
 from plumbrise.explain import (
     CAUSES,
     CauseFinding,
     Explanation,
     GroupFinding,
     Interval,
+    SetFinding,
     Side,
+    Slip,
     Unexplained,
 )
 from plumbrise.machine import STATIONS, blank
-from plumbrise.readings import KINDS, Reading, Readings, Run
-from plumbrise.report import headline, summary_paragraph
+from plumbrise.readings import KINDS, Reading, Readings, Run, Scale
+from plumbrise.report import answer_text, headline, summary_paragraph
 from plumbrise.report.headline import CAUSE_SENTENCES
 from plumbrise.report.names import CAUSE_PHRASES, lowered
 
@@ -38,12 +41,12 @@ READINGS = Readings(
 WITH_DOUBT = re.compile(r"\d\.\d\d ± \d\.\d\d mm|\d\.\d\d to \d\.\d\d mm")
 
 
-def said(causes=(), groups=(), left=0.23, right=0.32, arm=0.01, analysis=None) -> str:
+def explained(*causes, groups=(), left=0.23, right=0.32, arm=0.01) -> Explanation:
     sides = tuple(
         Side(station, Interval(lost, lost - arm, lost + arm), measured=True)
         for station, lost in (("gantry-left", left), ("gantry-right", right))
     )
-    answer = Explanation(
+    return Explanation(
         causes=causes,
         links=(),
         sides=sides,
@@ -52,7 +55,10 @@ def said(causes=(), groups=(), left=0.23, right=0.32, arm=0.01, analysis=None) -
         unexplained=Unexplained(0.004, 0.004, "none"),
         next_tests=(),
     )
-    return headline(MACHINE, READINGS, analysis, answer)
+
+
+def said(causes=(), groups=(), analysis=None, **losses) -> str:
+    return headline(MACHINE, READINGS, analysis, explained(*causes, groups=groups, **losses))
 
 
 def cause(name: str, probability: float, lost: float = 0.19) -> CauseFinding:
@@ -157,3 +163,39 @@ def test_the_paragraph_names_sides_causes_with_per_cent_and_the_next_test(sessio
     assert f"{CAUSE_PHRASES['racking']} (93 %)" in words
     assert "nothing read so far can split them" in words
     assert "Next: reversal at the motor shaft, 6 min" in words
+
+
+WILD = Run(
+    name="a",
+    kind=KINDS["coarse-steps"],
+    station=STATIONS["gantry-left"],
+    readings=tuple(
+        Reading(seq=i, target_mm=i, reading_mm=v, approach="up" if i else "down")
+        for i, v in enumerate([0, 65, 51, 49, 48])
+    ),
+)
+
+
+def test_readings_that_no_axis_gives_are_told_before_any_answer():
+    analysis = analyse(Readings((WILD,)), Scale())
+    title = said(causes=(cause("coupling-slip", 0.64),), analysis=analysis)
+    assert title.startswith("Cannot tell yet: readings 2 to 5 of set-up a stand 44 to 64 mm")
+
+
+def test_an_answer_from_readings_that_no_axis_gives_names_no_cause():
+    readings = Readings((WILD,))
+    analysis = analyse(readings, Scale())
+    text = answer_text(MACHINE, readings, analysis, explained(cause("coupling-slip", 0.64)))
+    assert "65 may mean x.65 mm" in text.replace("\n", " ")
+    assert "64 %" not in text
+    assert "sound" not in text
+
+
+def test_no_axis_is_sound_whose_readings_were_mostly_set_aside():
+    slips = tuple(Slip("a", i, "1.80 mm off its run; set aside.") for i in (0, 2, 3))
+    found = replace(explained(), slips=slips, sets=(SetFinding((), 0.9),))
+    title = headline(MACHINE, READINGS, None, found)
+    assert title.startswith("Cannot tell yet: 3 of 4 readings")
+    assert "readings 1, 3 and 4 of set-up a" in summary_paragraph(MACHINE, READINGS, None, found)
+    one = replace(found, slips=slips[:1])
+    assert not headline(MACHINE, READINGS, None, one).startswith("Cannot tell yet: ")

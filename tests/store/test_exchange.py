@@ -137,6 +137,7 @@ def test_the_shelf_gives_the_readings_that_its_exported_files_hold(session):
         name="readings.csv",
         scale=scale_of(exported),
         arrangement=exported.arrangement,
+        as_written=True,
     )
     assert exported == machine
     assert without_rows(found) == without_rows(held)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from plumbrise.analyse.between import between_runs, cross_checks, disagreements
+from plumbrise.analyse.beyond_told import beyond_told
 from plumbrise.analyse.budget import GaugeDoubt, cannot, gauge_doubt
 from plumbrise.analyse.full_travel import deviations, full_travel, target_table
 from plumbrise.analyse.lines import line_doubts
@@ -59,7 +60,7 @@ def analyse(readings: Readings, scale: Scale) -> Analysis:
     few = [
         f"Run {one.run.name}: with {len(one.run.taken)} readings one odd reading cannot be told."
         for one in runs
-        if one.run.kind is not HAND_TURN and len(one.run.taken) < FEWEST_TO_TELL
+        if one.run.kind is not HAND_TURN and 0 < len(one.run.taken) < FEWEST_TO_TELL
     ]
     return Analysis(
         runs,
@@ -72,7 +73,15 @@ def analyse(readings: Readings, scale: Scale) -> Analysis:
 
 def analyse_run(run: Run, scale: Scale) -> RunAnalysis:
     """What one run says: looked through first, then its figures."""
-    mended = mend(run, scale)
+    beyond = beyond_told(run)
+    if beyond is not None:
+        nothing = Mended([None] * len(run.readings), scale.resolution_mm, [beyond.oddity])
+        return _worked_out(run, scale, nothing, "most of its readings are beyond what was told.")
+    return _worked_out(run, scale, mend(run, scale), "no reading is there.")
+
+
+def _worked_out(run: Run, scale: Scale, mended: Mended, why_none: str) -> RunAnalysis:
+    """The figures of a run looked through, or why there are none."""
     data = used(run, mended.values)
     seen = replace(scale, resolution_mm=mended.resolution_mm)
     stroke = float(np.ptp(data.lag)) if data.n else 0.0
@@ -84,8 +93,8 @@ def analyse_run(run: Run, scale: Scale) -> RunAnalysis:
         for make in FIGURES[run.kind.id]:
             found += make(job)
     elif FIGURES[run.kind.id]:
-        why = f"run {run.name} holds no gauge reading."
-        found = [cannot(n, why, "Read the gauge at each row.") for n in NAMES[run.kind.id]]
+        need = "Read the gauge at each row."
+        found = [cannot(n, why_none, need) for n in NAMES[run.kind.id]]
     figures = tuple(item for item in found if isinstance(item, Figure))
     first = out_of_proportion(run, mended.values, scale.wrap_mm)
     coarse = () if first else _too_coarse(figures, mended)
@@ -228,7 +237,7 @@ def _doubts(job: _Job) -> tuple[Oddity, ...]:
             found.append(Oddity("curved", text))
         if doubt.decides is not None:
             at = int(job.data.index[chosen[doubt.decides]])
-            text = f"The slope of {words} hangs on reading {job.run.readings[at].seq} alone."
+            text = f"The slope of {words} hangs on reading {at + 1} alone."
             found.append(Oddity("one-reading-decides", text, (at,)))
     return tuple(found)
 

@@ -177,29 +177,57 @@ def cross_checks(runs: tuple[RunAnalysis, ...]) -> tuple[CrossCheck, ...]:
     Drag follows from the loop that loading and unloading at rest leaves: half its width over the
     compliance. Both then meet in 2 · drag · compliance.
     """
-    found = []
-    for one in runs:
-        lost = one.figure("lost_motion")
-        if lost is None or lost.at_least or not one.run.follows_command:
+    found: list[CrossCheck] = []
+    for loaded in runs:
+        if loaded.run.kind is not DEAD_WEIGHT:
             continue
-        for other in runs:
-            if other.run.kind is DEAD_WEIGHT and other.run.station is one.run.station:
-                found.append(_check(one, lost, other))
+        lost = [
+            (one, figure)
+            for one in runs
+            if one.run.station is loaded.run.station and one.run.follows_command
+            if (figure := one.figure("lost_motion")) is not None and not figure.at_least
+        ]
+        loop = _loop(loaded)
+        if loop is not None:
+            found += [_check(one, figure, loaded, *loop) for one, figure in lost]
+        elif lost:
+            found.append(_no_loop(loaded, lost))
     return tuple(found)
 
 
-def _check(one: RunAnalysis, lost: Figure, loaded: RunAnalysis) -> CrossCheck:
-    place = one.run.station.seen
+def _loop(loaded: RunAnalysis) -> tuple[Figure, tuple[float, float, float]] | None:
+    """The slope of dead weights and the loop they left: its width, its uncertainty and degrees
+    of freedom; None where there is no loop to tell from scatter."""
     slope = loaded.figure("compliance") or loaded.figure("compliance", "loading")
     data = used(loaded.run, loaded.mended_mm)
     load = np.array([load_n(loaded.run.readings[i]) for i in data.index])
     loop = loop_width_mm(load, data.lag) if data.n > 4 else None
     if slope is None or loop is None or loop[0] <= student_factor(loop[2]) * loop[1]:
-        words = (
-            f"{place}: hanging masses on and off left no loop, so drag is not known and the loss "
-            f"of run {one.run.name} cannot be checked against it. Heavier masses would tell."
-        )
-        return CrossCheck(words, lost.value, None, None)
+        return None
+    return slope, loop
+
+
+def _no_loop(loaded: RunAnalysis, lost: list[tuple[RunAnalysis, Figure]]) -> CrossCheck:
+    """That drag is not known, once for all runs whose loss it would have been held against."""
+    names = ", ".join(one.run.name for one, _ in lost)
+    words = (
+        f"{loaded.run.station.seen}: hanging masses on and off left no loop, so drag is not known "
+        f"and the loss of {'run' if len(lost) == 1 else 'runs'} {names} cannot be checked against "
+        "it. Heavier masses would tell."
+    )
+    return CrossCheck(words, lost[0][1].value if len(lost) == 1 else None, None, None)
+
+
+def _check(
+    one: RunAnalysis,
+    lost: Figure,
+    loaded: RunAnalysis,
+    slope: Figure,
+    loop: tuple[float, float, float],
+) -> CrossCheck:
+    place = one.run.station.seen
+    data = used(loaded.run, loaded.mended_mm)
+    load = np.array([load_n(loaded.run.readings[i]) for i in data.index])
     width, u, dof = loop
     gauge = next((p.u for p in slope.budget if p.kind == "B"), 0.0)
     expected = Measured(width, hypot(u, gauge * float(np.ptp(load)) / 2), Unit.MM, dof)

@@ -70,7 +70,7 @@ def turn_mirrored(run: Run, made: Mended) -> None:
 
 
 def _name(run: Run, index: int) -> str:
-    return f"Reading {run.readings[index].seq} at {run.readings[index].target_mm:g} mm"
+    return f"Reading {index + 1} at {run.readings[index].target_mm:g} mm"
 
 
 def _turned_fits(run: Run, index: int, off: float, tolerance: float) -> bool:
@@ -110,7 +110,7 @@ def take_bump_out(run: Run, scale: Scale, made: Mended, first: int, size: float,
     ]
     amount = written(abs(size), student_factor(max(len(made.values) - 3, 1)) * u, Unit.MM)
     words = (
-        f"From reading {run.readings[first].seq} on, all stand {amount} "
+        f"From reading {first + 1} on, all stand {amount} "
         f"{'higher' if size > 0 else 'lower'}: the gauge was bumped. Taken out of the figures."
     )
     if scale.full_step_mm and run.kind.moves:

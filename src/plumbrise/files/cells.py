@@ -29,8 +29,11 @@ class Line:
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 _GROUPED = re.compile(r"[+-]?[0-9]{1,3}(?:,[0-9]{3})+")
 _SPACES = "\N{NO-BREAK SPACE}\N{THIN SPACE}\N{NARROW NO-BREAK SPACE}"
-SEPARATORS = {"\t": "tab", ";": "semicolon", " ": "space", ",": "comma"}
-"""What parts cells, and its name; a comma comes last because it may be a decimal comma."""
+SEPARATORS = {"|": "bar", "\t": "tab", ";": "semicolon", " ": "space", ",": "comma"}
+"""What parts cells, and its name; a comma comes last because it may be a decimal comma. Bars are
+those of a table in Markdown."""
+_RULE = re.compile(r":?-+:?")
+"""A cell of the line that Markdown draws under a header."""
 
 
 def number_in(cell: str) -> float | None:
@@ -59,7 +62,7 @@ def lines_of(text: str, separator: str) -> tuple[Line, ...]:
     """
     found: list[Line] = []
     for number, cells in _records(text, separator):
-        if any(cell.strip() for cell in cells):
+        if any(cell.strip() for cell in cells) and not _is_rule(cells, separator):
             if len(found) >= MOST_ROWS:
                 raise InputError(
                     place=f"row {number}",
@@ -76,6 +79,11 @@ def lines_of(text: str, separator: str) -> tuple[Line, ...]:
                 )
             found.append(Line(number, tuple(cell.strip() for cell in cells)))
     return tuple(found)
+
+
+def _is_rule(cells: list[str], separator: str) -> bool:
+    filled = [cell.strip() for cell in cells if cell.strip()]
+    return separator == "|" and all(_RULE.fullmatch(cell) for cell in filled)
 
 
 def _records(text: str, separator: str) -> Iterator[tuple[int, list[str]]]:

@@ -6,9 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
+from plumbrise.analyse.beyond_told import beyond_told
 from plumbrise.errors import InputError, InputErrors
 from plumbrise.files.cells import SEPARATORS, Line, split
 from plumbrise.files.decoding import text_of
+from plumbrise.files.faults import capped, each_once, no_readings
 from plumbrise.files.header import Header, header_of, recognised
 from plumbrise.files.rows import Row, Rows, kind_word, station_word
 from plumbrise.files.spreadsheet import is_spreadsheet, lines_of_workbook
@@ -20,8 +22,6 @@ from plumbrise.readings.kinds import KINDS, STEP_KINDS, Kind, kind_of_steps
 from plumbrise.readings.table import Reading, Readings, Run, Scale, approaches
 
 LARGEST_FILE = 20_000_000
-MOST_TOLD = 50
-"""Faults that are told; of the rest only the number."""
 SAME_FOR_A_RUN = ("test", "station", "axis", "stand_on")
 ZERO_WITHIN_STEPS = 1.5
 """A staircase whose first target is at most so many steps above 0 left out its zero."""
@@ -36,6 +36,7 @@ def read_readings(
     station: str | None = None,
     unit: str = "mm",
     arrangement: Arrangement | None = None,
+    as_written: bool = False,
 ) -> Readings:
     """The readings in a file: CSV in any usual form, XLSX or ODS.
 
@@ -47,6 +48,8 @@ def read_readings(
         station: station of rows that do not say it.
         unit: "mm" or "inch", for lengths whose column names no unit.
         arrangement: if given, only its stations are allowed.
+        as_written: take readings that no axis gives, too: what was kept once is not lost. The
+            answer then says that it cannot tell.
 
     Returns:
         The runs in the order of the table, and in `remarks` all that was assumed.
@@ -61,24 +64,15 @@ def read_readings(
         ('coarse-steps', 3, 'The dial is taken as 0 at told 0, which the table leaves out.')
     """
     try:
-        return _Table(scale, arrangement, test, station, unit).read(data, name)
+        found = _Table(scale, arrangement, test, station, unit).read(data, name)
     except InputError as problem:
         raise InputErrors([problem.within(name) if problem.place != name else problem]) from None
     except InputErrors as problems:
-        raise InputErrors(_capped(list(problems.within(name).problems), name)) from None
-
-
-def _capped(problems: list[InputError], name: str) -> list[InputError]:
-    more = len(problems) - MOST_TOLD
-    if more <= 0:
-        return problems
-    last = InputError(
-        place=f"{name}, and {more} more faults",
-        value=len(problems),
-        allowed="0 faults",
-        remedy="Mend the ones above, they often have one reason, and read the file again.",
-    )
-    return [*problems[:MOST_TOLD], last]
+        raise InputErrors(capped(list(problems.within(name).problems), name)) from None
+    beyond = [one for run in found.runs if (one := beyond_told(run)) is not None]
+    if beyond and not as_written:
+        raise InputErrors([no_readings(one).within(name) for one in beyond])
+    return found
 
 
 class _Table:
@@ -128,7 +122,7 @@ class _Table:
         ]
         self.faults = reader.faults
         if self.faults:
-            raise InputErrors(sorted(self.faults, key=_row_of))
+            raise InputErrors(each_once(self.faults))
         made = tuple(self._carried_on(run) for run in runs if run is not None)
         return Readings(made, tuple(dict.fromkeys(self.remarks)), header.unknown)
 
@@ -285,7 +279,8 @@ class _Table:
                 place="test",
                 value="",
                 allowed=", ".join(KINDS),
-                remedy="Add a column test, or name the test when the file is read (--test).",
+                remedy="Add a column test, or name one test for the whole table (in a command: "
+                "--test).",
             ),
         )
         return None
@@ -301,8 +296,8 @@ class _Table:
                     place="station",
                     value="",
                     allowed="the place where the gauge's tip rests",
-                    remedy="Add a column station, or name the station when the file is read "
-                    "(--station gantry-left).",
+                    remedy="Add a column station, or name one station for the whole table (in a "
+                    "command: --station gantry-left).",
                 ),
             )
         return None
@@ -374,11 +369,6 @@ def _staircase(targets_mm: list[float]) -> float | None:
 
 def _has_points(lines: Sequence[Line]) -> bool:
     return any("." in cell and "," not in cell for line in lines for cell in line.cells)
-
-
-def _row_of(problem: InputError) -> int:
-    digits = problem.place.removeprefix("row ").split(",")[0]
-    return int(digits) if digits.isdigit() else 0
 
 
 def _rows(count: int) -> str:

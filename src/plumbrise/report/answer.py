@@ -29,7 +29,7 @@ from plumbrise.report.amounts import (
 )
 from plumbrise.report.chain import Row, chain
 from plumbrise.report.doubts import assumption_lines, odd_lines, open_groups, what_stays_unsure
-from plumbrise.report.headline import headline, sides_sentence
+from plumbrise.report.headline import headline, sides_sentence, summary_paragraph
 from plumbrise.report.layout import columns, folded, plain_line
 from plumbrise.report.names import (
     as_sentence,
@@ -43,6 +43,7 @@ from plumbrise.report.names import (
     test_title,
     with_places,
 )
+from plumbrise.report.withheld import why_withheld
 
 SHOWN_FROM = 0.02
 """Causes under this are counted, not listed."""
@@ -86,6 +87,8 @@ def answer_text(
 
     Lines are at most 88 characters wide apart from names that people gave.
     """
+    if why_withheld(readings, analysis, explanation) is not None:
+        return _withheld_text(machine, readings, analysis, explanation)
     ends = [side.station for side in explanation.sides]
     blocks = [
         _first_lines(machine, readings, analysis, explanation),
@@ -100,6 +103,17 @@ def answer_text(
         _block("Taken as", assumption_lines(machine)),
         _cautions_block(),
     ]
+    return "\n\n".join(block for block in blocks if block)
+
+
+def _withheld_text(
+    machine: Machine, readings: Readings, analysis: Analysis | None, explanation: Explanation
+) -> str:
+    """What cannot be right and what to do about it; nothing of what such readings would say."""
+    name = f"{plain_line(machine.name)}: " if machine.name else ""
+    first = folded(f"{name}{headline(machine, readings, analysis, explanation)}.")
+    first += folded(summary_paragraph(machine, readings, analysis, explanation))
+    blocks = ["\n".join(first), _block("Odd things found", odd_lines(analysis, explanation))]
     return "\n\n".join(block for block in blocks if block)
 
 
@@ -269,7 +283,7 @@ def act_now_sentence(explanation: Explanation) -> str:
 
 def next_test_lines(explanation: Explanation, test: NextTest) -> tuple[str, ...]:
     """Why this test, how much it settles, and which reading would mean what."""
-    settles = settles_words(test.gain_bits, open_bits(explanation))
+    settles = settles_words(test.worth_bits, open_bits(explanation))
     why = as_sentence(with_places(test.why))
     first = f"{why} It {settles}." if why else f"It {settles}."
     return (first.strip(), *(f"Said beforehand: {with_places(words)}" for words in test.meanings))
@@ -392,7 +406,7 @@ def _next_block(explanation: Explanation) -> str:
     lines = [line for words in next_test_lines(explanation, first) for line in folded(words)]
     for test in others[:2]:
         where = f"{lowered(test_title(test.test))} at the {station_name(test.station)}"
-        settles = settles_words(test.gain_bits, open_bits(explanation))
+        settles = settles_words(test.worth_bits, open_bits(explanation))
         lines += folded(f"Or {where}, {minutes_words(test.minutes)}: {settles}.")
     lines += folded(act_now_sentence(explanation))
     return _titled(next_test_title(first), lines)

@@ -31,7 +31,7 @@ from plumbrise.report.doubts import (
     open_groups,
     what_stays_unsure,
 )
-from plumbrise.report.figures_said import cannot_tell_sentence, cross_check, how_measured
+from plumbrise.report.figures_said import cannot_tell_sentences, cross_check, how_measured
 from plumbrise.report.hazards import Hazards, hazards
 from plumbrise.report.headline import headline, named_causes, summary_paragraph
 from plumbrise.report.layout import plain_line
@@ -48,6 +48,7 @@ from plumbrise.report.pictures import Picture, Pictures
 from plumbrise.report.redesign_section import RedesignSection, redesign_section
 from plumbrise.report.set_ups import SetUp, set_ups
 from plumbrise.report.tables import Table
+from plumbrise.report.withheld import why_withheld, withheld
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,12 +130,17 @@ def contents(
         readings_text: the readings file, word for word.
         proposal: what to change, where that was asked.
     """
+    title = headline(machine, readings, analysis, explanation)
+    lead = summary_paragraph(machine, readings, analysis, explanation)
+    odd = odd_lines(analysis, explanation)
+    if why_withheld(readings, analysis, explanation) is not None:
+        explanation = withheld(explanation)
     ends = tuple(side.station for side in explanation.sides)
     first = explanation.next_tests[0] if explanation.next_tests else None
     return Contents(
-        title=headline(machine, readings, analysis, explanation),
+        title=title,
         name=plain_line(machine.name),
-        lead=summary_paragraph(machine, readings, analysis, explanation),
+        lead=lead,
         drawing=pictures.load_path(machine, readings, analysis, explanation),
         ledger=pictures.ledger(machine, readings, analysis, explanation),
         figures=_figures(analysis, explanation),
@@ -170,7 +176,7 @@ def contents(
             "What nobody gave, and what stands in for it",
             words=3,
         ),
-        odd=odd_lines(analysis, explanation),
+        odd=odd,
         remarks=_remarks(machine, readings, analysis),
         hazards=hazards(MEASURING),
         machine_text=machine_text,
@@ -269,17 +275,12 @@ def _between(analysis: Analysis) -> Table:
 
 
 def _sides_said(analysis: Analysis) -> tuple[str, ...]:
-    return tuple(
-        cannot_tell_sentence(each.figure)
-        for each in analysis.between
-        if not isinstance(each.figure, Figure)
+    return cannot_tell_sentences(
+        [each.figure for each in analysis.between if not isinstance(each.figure, Figure)]
     )
 
 
 def _remarks(machine: Machine, readings: Readings, analysis: Analysis) -> tuple[str, ...]:
     lines = [as_sentence(plain_line(words)) for words in (*readings.remarks, *analysis.remarks)]
-    if readings.unknown_columns:
-        names = plain_line(", ".join(readings.unknown_columns))
-        lines.append(f"Columns kept but not used: {names}.")
     lines += [line for line in assumption_lines(machine) if line.startswith("The lead")]
     return tuple(dict.fromkeys(lines))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from plumbrise.analyse.beyond_told import BEYOND_TOLD
 from plumbrise.analyse.results import Analysis
 from plumbrise.explain.results import Explanation, GroupFinding
 from plumbrise.machine import DEFAULTS, Machine, Trust, centre_of_mass_mm, known, lead_mm
@@ -120,7 +121,7 @@ def odd_lines(analysis: Analysis | None, explanation: Explanation) -> tuple[str,
     told = _told_readings(analysis)
     for slip in explanation.slips:
         if not told & {(slip.run, slip.reading + near) for near in (-1, 0, 1)}:
-            place = f"Set-up {slip.run}, reading {slip.reading}"
+            place = f"Set-up {slip.run}, reading {slip.reading + 1}"
             lines.append(f"{place}: {as_sentence(slip.words)}")
     return tuple(plain_line(line) for line in lines)
 
@@ -131,6 +132,6 @@ def _told_readings(analysis: Analysis | None) -> set[tuple[str, int]]:
         (run.run.name, index)
         for run in (analysis.runs if analysis is not None else ())
         for oddity in run.oddities
-        if oddity.kind in ("misread", "turned-sign", "bump")
+        if oddity.kind in ("misread", "turned-sign", "bump", BEYOND_TOLD)
         for index in oddity.readings
     }

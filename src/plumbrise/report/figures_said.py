@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from plumbrise.analyse.results import (
     Analysis,
     BetweenRuns,
@@ -27,23 +29,15 @@ from plumbrise.report.names import (
 
 def analysis_text(analysis: Analysis) -> str:
     """What each set-up says: figures with uncertainty, what cannot be told, odd things found."""
-    blocks = [run_text(run) for run in analysis.runs]
+    empty = [run.run.name for run in analysis.runs if is_empty(run)]
+    blocks = [run_text(run) for run in analysis.runs if not is_empty(run)]
     between = between_rows(analysis)
     if between:
         blocks.append(_titled("Set-ups side by side", columns(between)))
-    open_ones = [b for b in analysis.between if isinstance(b.figure, CannotTell)]
-    if open_ones:
-        blocks.append(
-            _titled(
-                "Cannot tell yet",
-                [
-                    line
-                    for b in open_ones
-                    if isinstance(b.figure, CannotTell)
-                    for line in folded(cannot_tell_sentence(b.figure))
-                ],
-            )
-        )
+    gaps = [b.figure for b in analysis.between if isinstance(b.figure, CannotTell)]
+    said = [line for words in cannot_tell_sentences(gaps) for line in folded(words)]
+    blocks.append(_titled("Cannot tell yet", said))
+    blocks.append(_titled("Not read yet", folded(f"{plain_line(listed(empty))}.") if empty else []))
     checks = [line for check in analysis.cross_checks for line in folded(cross_check(check))]
     blocks.append(_titled("Loop width against stiffness and drag", checks))
     odd = [line for oddity in analysis.oddities for line in folded(as_sentence(oddity.words))]
@@ -58,12 +52,16 @@ def run_text(run: RunAnalysis) -> str:
     """One set-up: its sentence, its figures, what it cannot tell, what was odd."""
     lines = folded(run_sentence(run))
     lines += columns(figure_rows(run))
-    for gap in run.cannot_tell:
-        lines += folded(cannot_tell_sentence(gap))
+    lines += [w for words in cannot_tell_sentences(run.cannot_tell) for w in folded(words)]
     for oddity in run.oddities:
         aside = " Set aside." if oddity.set_aside else ""
         lines += folded(f"Odd: {as_sentence(oddity.words)}{aside}")
     return _titled(plain_line(run_title(run)), lines or ["Nothing to say of this set-up."])
+
+
+def is_empty(run: RunAnalysis) -> bool:
+    """A set-up of which nothing was read yet."""
+    return all(r.reading_mm is None and r.torque_nmm is None for r in run.run.readings)
 
 
 def run_title(run: RunAnalysis) -> str:
@@ -91,6 +89,8 @@ def run_sentence(run: RunAnalysis) -> str:
     subject = f"The {place}" if run.run.station.id != "block" else "The gauge on a solid block"
     for name, words in _FIRST_WORDS:
         figure = next((f for f in run.figures if f.name == name and _plain_detail(f)), None)
+        if figure is not None and name == "lost_motion" and _is_no_loss(figure):
+            return f"{subject} shows no loss: {value_words(figure)}."
         if figure is not None:
             return f"{subject} {words.format(value_words(figure))}.{_then(run, name)}"
     if run.figures:
@@ -100,6 +100,11 @@ def run_sentence(run: RunAnalysis) -> str:
     if run.cannot_tell:
         return f"{subject} says nothing yet: {_reason(run.cannot_tell[0])}."
     return f"{subject}: no figure is drawn from these readings."
+
+
+def _is_no_loss(lost: Figure) -> bool:
+    """Within its own give or take, or ahead of what was told."""
+    return lost.value.value <= (0.0 if lost.at_least else lost.value.expanded)
 
 
 def _plain_detail(figure: Figure) -> bool:
@@ -155,12 +160,17 @@ def _of(each: BetweenRuns) -> str:
     return f"from {plain_line(listed(list(each.runs)))}" if each.runs else ""
 
 
-def cannot_tell_sentence(gap: CannotTell) -> str:
-    """A figure that readings do not give: why not, and what would."""
-    name = lowered(figure_name(gap.name, gap.detail))
-    why = _reason(gap)
-    need = f" {as_sentence(gap.need)}" if gap.need else ""
-    return f"Cannot tell yet, {name}: {why}.{need}"
+def cannot_tell_sentences(gaps: Sequence[CannotTell]) -> tuple[str, ...]:
+    """Figures that readings do not give: why not, and what would; one sentence a reason."""
+    alike: dict[tuple[str, str], list[str]] = {}
+    for gap in gaps:
+        need = f" {as_sentence(gap.need)}" if gap.need else ""
+        name = lowered(figure_name(gap.name, gap.detail))
+        alike.setdefault((_reason(gap), need), []).append(name)
+    return tuple(
+        f"Cannot tell yet, {listed(list(dict.fromkeys(names)))}: {why}.{need}"
+        for (why, need), names in alike.items()
+    )
 
 
 def _reason(gap: CannotTell) -> str:

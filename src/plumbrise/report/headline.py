@@ -29,6 +29,7 @@ from plumbrise.report.names import (
     station_name,
     test_title,
 )
+from plumbrise.report.withheld import why_withheld
 
 NAMED_FROM = 0.5
 """Under this probability no cause stands in a headline."""
@@ -80,7 +81,8 @@ def headline(
     """
     if not readings.count:
         return "No readings yet"
-    first = put_right_first(analysis)
+    cannot = why_withheld(readings, analysis, explanation)
+    first = cannot[0] if cannot is not None else put_right_first(analysis)
     if first is not None:
         return first
     named = named_causes(explanation)
@@ -138,6 +140,8 @@ def _lost_clause(machine: Machine, analysis: Analysis | None, explanation: Expla
         worst = sides[0]
         return f"{_side_subject(machine, worst)} {loss_words(worst.loss_mm)}"
     lost = _most_lost(analysis)
+    if lost is not None and lost.value.value <= 0:
+        return "No loss was read"
     if lost is not None:
         least = "at least " if lost.at_least else ""
         return f"The axis loses {least}{lost.value}"
@@ -177,9 +181,12 @@ def summary_paragraph(
     """The answer in one paragraph: what each side loses, why, how sure, what to read next."""
     sentences = [
         f"{counted(readings.count, 'reading')} in {counted(len(readings.runs), 'set-up')}"
-        f"{_set_aside(analysis)}.",
-        sides_sentence(machine, explanation),
+        f"{_set_aside(analysis)}."
     ]
+    cannot = why_withheld(readings, analysis, explanation)
+    if cannot is not None:
+        return " ".join([*sentences, cannot[1]])
+    sentences.append(sides_sentence(machine, explanation))
     named = named_causes(explanation)
     single = [each for each in named if isinstance(each, CauseFinding)]
     if single:

@@ -7,7 +7,12 @@ from dataclasses import dataclass
 from plumbrise.analyse.results import Analysis, RunAnalysis
 from plumbrise.explain.results import Explanation
 from plumbrise.quantity import plain
-from plumbrise.report.figures_said import cannot_tell_sentence, figure_rows, run_sentence, run_title
+from plumbrise.report.figures_said import (
+    cannot_tell_sentences,
+    figure_rows,
+    run_sentence,
+    run_title,
+)
 from plumbrise.report.layout import plain_line
 from plumbrise.report.names import as_sentence
 from plumbrise.report.pictures import Picture, Pictures
@@ -47,7 +52,7 @@ def set_ups(analysis: Analysis, explanation: Explanation, pictures: Pictures) ->
 
 
 def _notes(run: RunAnalysis) -> tuple[str, ...]:
-    lines = [cannot_tell_sentence(gap) for gap in run.cannot_tell]
+    lines = list(cannot_tell_sentences(run.cannot_tell))
     for oddity in run.oddities:
         aside = " Set aside." if oddity.set_aside else ""
         lines.append(f"Odd: {as_sentence(plain_line(oddity.words))}{aside}")

@@ -50,6 +50,7 @@ def read_table(
         unit="inch" if inches else "mm",
         scale=replace(scale_of(machine), wrap_mm=None),
         arrangement=machine.arrangement,
+        as_written=True,
     )
 
 
@@ -86,6 +87,30 @@ def put(
             token = blank_token(reading.seq) if blank else None
             keeping.keep(connection, run_id, reading, token, at)
         keeping.end_run(connection, run_id, "", at)
+
+
+def holding(
+    connection: sqlite3.Connection, toml: str, found: Readings
+) -> tuple[int | None, int | None]:
+    """The machine with this file and these readings, and the last one with this file."""
+    alike = [
+        one.id
+        for one in shelved.machines(connection)
+        if shelved.row(connection, "machines", one.id)["text"] == toml
+    ]
+    wanted = _values(found)
+    same = [one for one in alike if _values(shelved.written(connection, one)) == wanted]
+    return (same[-1] if same else None), (alike[-1] if alike else None)
+
+
+def _values(readings: Readings) -> list[tuple[object, ...]]:
+    """What was read, run by run."""
+    return [
+        (run.kind.id, run.station.id, row.seq, row.target_mm, row.reading_mm, row.torque_nmm)
+        for run in readings.runs
+        for row in run.readings
+        if filled(row)
+    ]
 
 
 def _plan_id(

@@ -70,6 +70,7 @@ def _asked_in(text: str, machine: Machine) -> tuple[Run, ...]:
             name="plan",
             scale=replace(scale_of(machine), wrap_mm=None),
             arrangement=machine.arrangement,
+            as_written=True,
         )
     except (InputError, InputErrors):
         return ()
