@@ -19,6 +19,7 @@ from plumbrise.report.proof_words import (
     ratio_words,
     shown_words,
     uncompared_words,
+    value_words,
 )
 
 WIDTH = 78
@@ -56,7 +57,11 @@ def _heading(verdict: Verdict) -> str:
 
 def _said(one: Compared) -> Iterator[str]:
     yield from hung("  ", figure_words(one), WIDTH)
-    yield from hung("      ", f"{one.before} before, {one.after} after", WIDTH)
+    yield from hung(
+        "      ",
+        f"{value_words(one, one.before)} before, {value_words(one, one.after)} after",
+        WIDTH,
+    )
     if one.verdict in (Verdict.BETTER, Verdict.WORSE):
         ratio = ratio_words(one)
         said = f"{one.verdict} by {_size(one)}{f', {ratio}' if ratio else ''}"

@@ -17,7 +17,8 @@ from plumbrise.prove import (
     Unfair,
     Verdict,
 )
-from plumbrise.quantity import percent, places_for, plain, rounded
+from plumbrise.prove.scatters import interval_of
+from plumbrise.quantity import Measured, percent, places_for, plain, rounded
 from plumbrise.redesign import CATALOGUE
 from plumbrise.redesign.figures import FIGURES
 from plumbrise.report.amounts import loss_words
@@ -29,6 +30,7 @@ OWN_NAMES = {
     "home_sd": "Home spread",
 }
 """Figures that only a comparison has."""
+SCATTERS = ("home_sd", "repeats_sd", "print_spread")
 
 
 def thing_words(one: Compared | Also) -> str:
@@ -52,6 +54,18 @@ def figure_words(one: Compared | Also) -> str:
     """A figure with its place and its test."""
     test = "" if one.kind == PRINT else f" ({test_title(one.kind).lower()})"
     return f"{thing_words(one)}, {place_words(one.station)}{test}"
+
+
+def value_words(one: Compared | Also, value: Measured) -> str:
+    """A value with its give or take; a scatter with the interval that so few readings leave it.
+
+    It is lopsided: five readings know a scatter from 0.6 to 2.9 times what they show.
+    """
+    if one.figure not in SCATTERS:
+        return str(value)
+    found = interval_of(value.value, value.dof)
+    low, mid, high = (rounded(mm, 2) for mm in (found.low, found.estimate, found.high))
+    return f"{mid} mm ({low} to {high})"
 
 
 def ratio_words(one: Compared) -> str:

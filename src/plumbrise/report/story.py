@@ -32,6 +32,7 @@ from plumbrise.report.proof_words import (
     shown_words,
     thing_words,
     uncompared_words,
+    value_words,
 )
 
 PAIR_PX, CHART_PX, PHONE_PX = 400, 780, 344
@@ -232,8 +233,8 @@ def _row(one: Compared) -> dict[str, str]:
     shown = one.verdict in (Verdict.BETTER, Verdict.WORSE)
     return {
         "name": f"{thing_words(one)}, {place_words(one.station)}",
-        "before": held_together(str(one.before)),
-        "after": held_together(str(one.after)),
+        "before": held_together(value_words(one, one.before)),
+        "after": held_together(value_words(one, one.after)),
         "verdict": str(one.verdict),
         "why": held_together(ratio_words(one) if shown else shown_words(one)),
         "mark": "shown" if shown else "open",
