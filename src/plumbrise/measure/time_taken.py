@@ -96,7 +96,7 @@ def seconds_of(
         >>> machine = blank("one-screw")
         >>> one = next(s for s in candidates(machine) if s.kind.id == "coarse-steps")
         >>> round(seconds_of(machine, one.run) / 60, 1)
-        7.6
+        7.5
     """
     total = setting_s(run.station) if set_in_s is None else set_in_s
     total += sum(

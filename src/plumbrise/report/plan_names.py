@@ -14,6 +14,6 @@ def run_title(run: Run) -> str:
         >>> from plumbrise.machine import STATIONS
         >>> from plumbrise.readings.kinds import REVERSAL
         >>> run_title(Run(name="a", kind=REVERSAL, station=STATIONS["screw"], readings=()))
-        'Reversal, upper end of the screw'
+        'Reversal, end of the screw'
     """
     return f"{test_of(run)[0]}, {station_name(run.station.id)}"
