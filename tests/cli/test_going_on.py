@@ -166,6 +166,31 @@ def test_an_imported_half_filled_worksheet_is_gone_on_with(place):
     assert (machine["readings"], len(machine["runs"])) == (5, 2)
 
 
+def test_what_was_read_on_another_computer_is_gone_on_with_here(place, tmp_path):
+    capture(place, ["", "0.0", "0.62", "q"])
+    shelf(place, "export", 1, place / "taken")
+    other = ["--shelf", str(tmp_path / "other.sqlite")]
+    files = [str(place / "taken" / name) for name in ("machine.toml", "readings.csv")]
+    assert CliRunner().invoke(main, ["shelf", "import", *files, *other]).exit_code == 0
+    given = [*words(place), *other]
+    asked = CliRunner().invoke(main, given, input="q\n")
+    assert "2 readings of set-ups like these, put there from readings.csv" in asked.output
+    done = CliRunner().invoke(main, given, input="on\n\n1.6\n\n0.0\n1.0\n")
+    assert done.exit_code == 0, done.output
+    assert [value for _, value in table(place)] == ["0", "0.62", "1.6", "0", "1"]
+    assert "Nothing is left" in CliRunner().invoke(main, given).output
+
+
+def test_readings_that_came_as_a_table_may_be_left_for_a_series_of_its_own(place):
+    capture(place, ["", "0.0", "0.62", "q"])
+    shelf(place, "export", 1, place / "taken")
+    (place / "s.sqlite").unlink()
+    shelf(place, "import", place / "taken" / "machine.toml", place / "taken" / "readings.csv")
+    done = capture(place, ["anew", "", "0.01", "q"])
+    assert "Going on" not in done.output
+    assert [value for _, value in table(place) if value] == ["0.01"]
+
+
 def test_a_finished_worksheet_says_how_to_read_it_anew(place):
     capture(place, ["", "0.0", "0.62", "1.6", "", "0.0", "1.0"])
     done = capture(place, [])

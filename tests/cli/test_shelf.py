@@ -192,3 +192,29 @@ def test_export_and_import_meet_their_schemas_too(path, files, tmp_path):
 def test_the_schema_of_a_backup_asks_for_the_copy_or_for_what_is_wrong(wrong):
     with pytest.raises(ValidationError):
         validate(wrong, schema("shelf-backup"))
+
+
+def test_the_same_files_are_not_kept_twice_without_a_word(path, files):
+    ran("import", *files)
+    done = ran("import", *files)
+    assert done.exit_code == 0
+    assert "On the shelf already as machine 1" in done.stdout
+    assert len(told("list")["machines"]) == 1
+    assert "Nothing was done" in told("import", *files)["remarks"][0]
+    assert "Kept as machine 2" in ran("import", *files, "--again").stdout
+
+
+def test_another_table_of_the_same_machine_is_kept_and_said(path, files):
+    ran("import", *files)
+    done = ran("import", files[0])
+    assert "Kept as machine 2" in done.stdout
+    assert "The same machine file is there as machine 1" in done.stdout
+
+
+def test_a_whole_shelf_is_no_machine_file_and_how_to_use_it_is_said(path, files, tmp_path):
+    ran("import", *files)
+    ran("backup", tmp_path / "copy.sqlite3")
+    done = ran("import", tmp_path / "copy.sqlite3")
+    assert done.exit_code == 2
+    assert "This is a whole shelf" in done.output
+    assert "shelf export 1 FOLDER" in done.output

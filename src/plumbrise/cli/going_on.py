@@ -15,6 +15,7 @@ from plumbrise.measure.at_hand import AS_DESCRIBED, AtHand
 from plumbrise.readings import Run
 from plumbrise.report.amounts import minutes_words
 from plumbrise.store import Shelf
+from plumbrise.store.adopting import Brought
 from plumbrise.store.beginning import Changed, begin, take_in
 from plumbrise.store.records import Kept
 from plumbrise.store.sitters import How, Who
@@ -64,6 +65,7 @@ def sitting_of(
             machine_text=sheet.machine_text,
             anew=anew,
             goes_on=goes_on,
+            adopts=lambda found: not anew and _adopts(found, prompt, said),
             **how,
         )
 
@@ -132,6 +134,19 @@ def _goes_on(changed: Changed, prompt: Callable[[str], str], said: Callable[[str
     said(f"{changed.readings} readings stand, and stay on the shelf either way.")
     said(f"  {ON:5} goes on with them; the shelf takes the machine as it is described now")
     said(f"  {ANEW:5} reads all of it, as of another machine")
+    return _on_or_anew(prompt)
+
+
+def _adopts(found: Brought, prompt: Callable[[str], str], said: Callable[[str], None]) -> bool:
+    """Ask whether readings that were brought here as a table are those of this worksheet."""
+    names = " and ".join(found.sources) or "a table"
+    said(f"The shelf has {found.readings} readings of set-ups like these, put there from {names}.")
+    said(f"  {ON:5} goes on with them and asks for the rest")
+    said(f"  {ANEW:5} reads all of it; they stay on the shelf")
+    return _on_or_anew(prompt)
+
+
+def _on_or_anew(prompt: Callable[[str], str]) -> bool:
     while True:
         try:
             answer = prompt(f"  {ON} or {ANEW} (q ends): ").strip()

@@ -22,6 +22,8 @@ ON_SHELF = click.option(
     help="The shelf's file, if not PLUMBRISE_SHELF or the one in your data folder.",
 )
 MACHINE_FILE, READINGS_FILE = "machine.toml", "readings.csv"
+SHELF_HEAD = b"SQLite format 3\0"
+"""With which a shelf's file begins."""
 
 
 @click.group()
@@ -75,6 +77,7 @@ def list_(machine: str | None, shelf_file: Path | None, as_json: bool) -> None:
 @click.argument("machine_path", metavar="MACHINE", type=EXISTING)
 @click.argument("readings_path", metavar="[READINGS]", type=EXISTING, required=False)
 @click.option("--name", default="", help="What to call the machine, if not as in its file.")
+@click.option("--again", is_flag=True, help="Keep once more what is there already.")
 @TEST
 @STATION
 @INCHES
@@ -84,6 +87,7 @@ def import_(
     machine_path: Path,
     readings_path: Path | None,
     name: str,
+    again: bool,
     test: str | None,
     station: str | None,
     inches: bool,
@@ -92,8 +96,9 @@ def import_(
 ) -> None:
     """Put a machine file, and a table of its readings, on the shelf.
 
-    It becomes a new machine there. The table is whatever the other commands read; a worksheet may
-    be half filled in, and `plumbrise capture` then asks for the rest.
+    It becomes a new machine there, unless both files are there already. The table is whatever
+    the other commands read; a worksheet may be half filled in, and `plumbrise capture` then asks
+    for the rest.
 
     \b
     Example:
@@ -103,22 +108,34 @@ def import_(
     from plumbrise.files.decoding import text_of
     from plumbrise.files.worksheet import filled
 
-    toml = text_of(machine_path.read_bytes(), name=machine_path.name).text
+    data = machine_path.read_bytes()
+    if data.startswith(SHELF_HEAD):
+        raise _a_shelf(machine_path)
+    toml = text_of(data, name=machine_path.name).text
+    table = readings_path.read_bytes() if readings_path else b""
+    how: dict[str, Any] = {
+        "source": readings_path.name if readings_path else "",
+        "test": test,
+        "station": station,
+        "inches": inches,
+    }
     with _shelf(shelf_file) as shelf:
-        machine_id = shelf.import_(
-            toml,
-            readings_path.read_bytes() if readings_path else "",
-            name=name,
-            source=readings_path.name if readings_path else "",
-            test=test,
-            station=station,
-            inches=inches,
-        )
+        same, alike = shelf.holding(toml, table, **how)
+        known = same is not None and not (again or name)  # a name of its own asks for another
+        if known:
+            machine_id = int(same or 0)
+        else:
+            machine_id = shelf.import_(toml, table, name=name, **how)
         machine = _named(shelf, str(machine_id))
         readings = shelf.readings(machine_id)
         path = shelf.path
     blanks = sum(not filled(reading) for run in readings.runs for reading in run.readings)
-    words = [f"Kept as machine {machine.id}, {machine.name}: {_counted(machine)}."]
+    kept_as = f"machine {machine.id}, {machine.name}: {_counted(machine)}."
+    words = [f"Kept as {kept_as}"]
+    if known:
+        words = [f"On the shelf already as {kept_as} Nothing was done; --again keeps it once more."]
+    elif alike is not None:
+        words.append(f"  The same machine file is there as machine {alike}; both stay.")
     if blanks:
         words.append(
             f"  {_some(blanks, 'row')} without a reading: plumbrise capture asks for them."
@@ -126,7 +143,7 @@ def import_(
     made = {"version": 1, "shelf": str(path), **_machine(machine), "blanks": blanks}
     _show(
         as_json,
-        {**made, "remarks": list(readings.remarks)},
+        {**made, "remarks": [*(words if known else ()), *readings.remarks]},
         "\n".join([*words, *(f"  {remark}" for remark in readings.remarks)]),
     )
 
@@ -156,7 +173,7 @@ def export(machine: str, folder: Path, force: bool, shelf_file: Path | None, as_
         raise InputError(
             place="FOLDER",
             value=str(there[0]),
-            allowed="a file that is not there yet",
+            allowed="only a folder without it is",
             remedy="Name another folder, or say --force to write over it.",
         )
     folder.mkdir(parents=True, exist_ok=True)
@@ -218,6 +235,17 @@ def _shelf(shelf_file: Path | None, *, make: bool = True) -> Shelf:
     from plumbrise.store import Shelf, shelf_path
 
     return Shelf.open(shelf_path(shelf_file), now=lambda: datetime.now(UTC), make=make)
+
+
+def _a_shelf(path: Path) -> InputError:
+    return InputError(
+        place="MACHINE",
+        value=str(path),
+        allowed="only a machine file is",
+        remedy=f"This is a whole shelf. Use it as it is: --shelf {path} with any command. For one "
+        f"machine of it: plumbrise shelf export 1 FOLDER --shelf {path}, then import what is in "
+        "FOLDER.",
+    )
 
 
 def _named(shelf: Shelf, given: str) -> ShelvedMachine:

@@ -11,6 +11,7 @@ from plumbrise.files import write_machine, write_readings
 from plumbrise.files.worksheet import blanked, filled
 from plumbrise.machine import Machine
 from plumbrise.readings import Reading, Readings, Run
+from plumbrise.store.adopting import Brought
 from plumbrise.store.resuming import own_name
 from plumbrise.store.series import Series, changes
 from plumbrise.store.shelf import Shelf
@@ -42,6 +43,10 @@ def _begins_anew(_: Changed) -> bool:
     return False
 
 
+def _leaves(_: Brought) -> bool:
+    return False
+
+
 def begin(
     shelf: Shelf,
     machine: Machine,
@@ -50,6 +55,7 @@ def begin(
     machine_text: str = "",
     anew: bool = False,
     goes_on: Callable[[Changed], bool] = _begins_anew,
+    adopts: Callable[[Brought], bool] = _leaves,
     **how: Unpack[How],
 ) -> Sitting:
     """Begin, or go on with what is kept of the same plan of the same machine.
@@ -66,17 +72,26 @@ def begin(
         anew: begin a series of its own where one was begun.
         goes_on: whether to go on at a machine that is now described otherwise, and describe it so;
             else a series of its own is begun, as of another machine.
+        adopts: whether to go on with readings that came to the shelf as a table and answer set-ups
+            of a plan that was not begun here.
         how: who reads with what; see `How`.
     """
     known = shelf.series_of(planned)
     asked = next((s for s in reversed(known) if s.machine == machine), None)
     kin = [s for s in known if s.begun and s.machine.arrangement == machine.arrangement]
     stays = asked is None and bool(kin) and _stays(kin[-1], machine, anew, goes_on)
+    brought = None if known or anew else shelf.brought(machine, planned)
+    taken_over = brought if brought is not None and adopts(brought) else None
     text = machine_text or write_machine(machine)
     with shelf.together():
         if stays:
             shelf.describe(kin[-1].machine_id, text)
-        machine_id, plan_id, runs = _place(shelf, machine, text, planned, anew=anew)
+        if taken_over is None:
+            machine_id, plan_id, runs = _place(shelf, machine, text, planned, anew=anew)
+        else:
+            machine_id, runs = taken_over.machine_id, blanked(planned)
+            plan_id = shelf.add_plan(machine_id, _sheet(runs))
+            shelf.adopt(plan_id, taken_over.run_ids)
         return Sitting.on(shelf, machine_id, plan_id, runs, **how)
 
 

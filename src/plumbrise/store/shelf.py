@@ -16,7 +16,8 @@ from typing import Any, Self
 from plumbrise.files import read_machine, write_machine
 from plumbrise.machine import Machine, Station
 from plumbrise.readings import Kind, Reading, Readings, Run
-from plumbrise.store import describing, exchange, keeping, shelved
+from plumbrise.store import adopting, describing, exchange, keeping, shelved
+from plumbrise.store.adopting import Brought
 from plumbrise.store.copying import copy_checked
 from plumbrise.store.opening import opened
 from plumbrise.store.provenance import program_version
@@ -231,6 +232,21 @@ class Shelf:
         with self._reading() as connection:
             return series_of(connection, planned)
 
+    def brought(self, machine: Machine, planned: Sequence[Run]) -> Brought | None:
+        """What came as a table of this machine and answers set-ups of a plan; None if nothing."""
+        with self._reading() as connection:
+            for one in shelved.machines(connection):
+                if shelved.machine(connection, one.id) == machine:
+                    found = adopting.brought(connection, one.id, planned)
+                    if found is not None:
+                        return found
+        return None
+
+    def adopt(self, plan_id: int, run_ids: Sequence[int]) -> None:
+        """Make runs that belong to no plan those of this one, open for what is left of them."""
+        with self._writing() as connection:
+            adopting.adopt(connection, plan_id, run_ids, self._stamp())
+
     # runs
 
     def begin_run(
@@ -426,6 +442,25 @@ class Shelf:
         counter is not carried on here, but when the table is read."""
         with self._reading() as connection:
             return exchange.texts(connection, machine_id)
+
+    def holding(
+        self,
+        toml: str,
+        csv: str | bytes = "",
+        *,
+        source: str = "readings.csv",
+        test: str | None = None,
+        station: str | None = None,
+        inches: bool = False,
+    ) -> tuple[int | None, int | None]:
+        """The machine that has these two files already, and the last that has this machine file;
+        None where there is none. Arguments and errors as those of `import_`."""
+        machine = read_machine(toml, name="machine")
+        found = exchange.read_table(
+            machine, csv, name=source, test=test, station=station, inches=inches
+        )
+        with self._reading() as connection:
+            return exchange.holding(connection, toml, found)
 
     def import_(
         self,
