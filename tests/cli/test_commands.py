@@ -38,6 +38,19 @@ def test_the_demo_writes_its_whole_folder_and_can_be_run_again(example):
     assert status == 0
 
 
+def test_the_demo_runs_on_to_its_proof(example):
+    proposal = json.loads((example / "proposal.json").read_text(encoding="utf-8"))
+    done = ["set-rollers", "second-screw-tied"]
+    assert proposal["chosen"]["changes"] == done  # what the invented owner then does
+    proof = json.loads((example / "proof.json").read_text(encoding="utf-8"))
+    validate(proof, schema("proof"))
+    said = {one["verdict"] for one in proof["proofs"][0]["figures"]}
+    assert "better" in said
+    assert "worse" not in said
+    assert all(one["kept"] for one in proof["proofs"][0]["promises"])
+    assert (example / "story.html").read_text(encoding="utf-8").startswith("<!doctype html>")
+
+
 def test_the_demo_leaves_a_folder_of_other_things_alone(tmp_path):
     (tmp_path / "letter.txt").write_text("dear aunt", encoding="utf-8")
     status, _, complaint = ran("demo", tmp_path)
