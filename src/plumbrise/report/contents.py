@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from plumbrise.analyse.results import Analysis, Figure
 from plumbrise.cautions import MEASURING
 from plumbrise.explain.results import CauseFinding, Explanation, GroupFinding
+from plumbrise.foresee import Forecast
 from plumbrise.machine import Machine, lead_mm
 from plumbrise.quantity import percent
 from plumbrise.readings import Readings
@@ -32,6 +33,7 @@ from plumbrise.report.doubts import (
     what_stays_unsure,
 )
 from plumbrise.report.figures_said import cannot_tell_sentences, cross_check, how_measured
+from plumbrise.report.foresee_section import ForeseeSection, foresee_section
 from plumbrise.report.hazards import Hazards, hazards
 from plumbrise.report.headline import headline, named_causes, summary_paragraph
 from plumbrise.report.layout import plain_line
@@ -101,6 +103,7 @@ class Contents:
     when: str
     version: str
     redesign: RedesignSection | None = None
+    foresee: ForeseeSection | None = None
 
 
 def contents(
@@ -115,6 +118,7 @@ def contents(
     machine_text: str,
     readings_text: str,
     proposal: Proposal | None = None,
+    forecast: Forecast | None = None,
 ) -> Contents:
     """Everything of a report but its setting.
 
@@ -129,12 +133,14 @@ def contents(
         machine_text: the machine file, word for word.
         readings_text: the readings file, word for word.
         proposal: what to change, where that was asked.
+        forecast: what a print will show, where that was asked.
     """
     title = headline(machine, readings, analysis, explanation)
     lead = summary_paragraph(machine, readings, analysis, explanation)
     odd = odd_lines(analysis, explanation)
+    left_over = left_over_sentence(explanation.unexplained)
     if why_withheld(readings, analysis, explanation) is not None:
-        explanation = withheld(explanation)
+        explanation, left_over = withheld(explanation), "Nothing is computed from these readings."
     ends = tuple(side.station for side in explanation.sides)
     first = explanation.next_tests[0] if explanation.next_tests else None
     return Contents(
@@ -159,7 +165,7 @@ def contents(
         causes_chart=None,
         next_title=next_test_title(first) if first else "",
         next_said=next_test_lines(explanation, first) if first else (),
-        left_over=left_over_sentence(explanation.unexplained),
+        left_over=left_over,
         residuals=pictures.residuals(explanation),
         how_measured=how_measured(machine, readings, analysis),
         unsure=what_stays_unsure(explanation),
@@ -185,6 +191,7 @@ def contents(
         when=when,
         version=version,
         redesign=redesign_section(machine, proposal, pictures) if proposal is not None else None,
+        foresee=foresee_section(machine, forecast, pictures) if forecast is not None else None,
     )
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from plumbrise.analyse.results import Analysis
 from plumbrise.explain.results import Explanation
+from plumbrise.foresee import Forecast
 from plumbrise.machine import Machine
 from plumbrise.readings import Readings
 from plumbrise.redesign import Proposal
@@ -33,6 +34,7 @@ def html_report(
     machine_text: str,
     readings_text: str,
     proposal: Proposal | None = None,
+    forecast: Forecast | None = None,
 ) -> str:
     """The report as HTML: first page fit to publish, then set-ups, methods, doubts, the data.
 
@@ -46,6 +48,7 @@ def html_report(
         machine_text: the machine file; embedded word for word.
         readings_text: the readings file; embedded word for word.
         proposal: what to change, where that was asked.
+        forecast: what a print will show, where that was asked.
     """
     pictures = Pictures(width_px=WIDE_PX, narrow_px=PHONE_PX, follows_page=True)
     made = contents(
@@ -59,6 +62,7 @@ def html_report(
         machine_text=machine_text,
         readings_text=readings_text,
         proposal=proposal,
+        forecast=forecast,
     )
     return (
         environment()

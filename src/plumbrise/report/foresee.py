@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from plumbrise.explain import Interval
-from plumbrise.foresee import Forecast, Layer, LayerAt
+from plumbrise.foresee import Forecast, Layer, LayerAt, Print, Remedy
 from plumbrise.foresee.bands import THRESHOLDS, Band, Bands, SamePhase
 from plumbrise.foresee.heights import PART
 from plumbrise.foresee.printing import LIFT_WORDS, START_WORDS
@@ -17,6 +17,9 @@ from plumbrise.report.names import station_name
 MOST_LINES = 12
 WORTH_SAYING = 0.05
 """A chance below this is not said layer by layer."""
+NO_REMEDY = "none that would make this print better."
+LINES_PROVED = "Lines, proved safe on this machine as described, the offset counted in;"
+LINES_RUN = "run them once cold, a hand at the switch:"
 
 
 def forecast_text(machine: Machine, forecast: Forecast) -> str:
@@ -25,12 +28,8 @@ def forecast_text(machine: Machine, forecast: Forecast) -> str:
 
 
 def _lines(machine: Machine, forecast: Forecast) -> Iterator[str]:
-    job = forecast.job
     yield f"What {machine.name or machine.arrangement.title} will print"
-    yield (
-        f"Layers of {job.layer_mm:g} mm, lines {job.width_mm:g} mm wide; "
-        f"{START_WORDS[job.start]}; {LIFT_WORDS[job.lift]}."
-    )
+    yield job_words(forecast.job)
     yield ""
     yield headline(machine, forecast)
     for place in forecast.places:
@@ -41,8 +40,21 @@ def _lines(machine: Machine, forecast: Forecast) -> Iterator[str]:
     if forecast.bands is not None:
         yield ""
         yield from _bands(forecast.bands)
-    untold = (*forecast.cannot_tell, *(forecast.bands.cannot_tell if forecast.bands else ()))
     yield ""
+    yield from unsure_words(forecast)
+
+
+def job_words(job: Print) -> str:
+    """The print that was asked for, in a sentence."""
+    return (
+        f"Layers of {job.layer_mm:g} mm, lines {job.width_mm:g} mm wide; "
+        f"{START_WORDS[job.start]}; {LIFT_WORDS[job.lift]}."
+    )
+
+
+def unsure_words(forecast: Forecast) -> Iterator[str]:
+    """What cannot be told, and what was taken as given."""
+    untold = (*forecast.cannot_tell, *(forecast.bands.cannot_tell if forecast.bands else ()))
     yield from (f"Cannot tell yet: {words}." for words in untold)
     yield from (f"Taken as given: {words}." for words in forecast.assumed)
 
@@ -99,18 +111,37 @@ def span_mm(interval: Interval, places: int = 2) -> str:
 def _table(machine: Machine, forecast: Forecast, place: str) -> Iterator[str]:
     yield f"{place_name(machine, place)}"
     yield "  layer  told at   layer comes out             line wide   side    what to expect"
+    for number, told, out, wide, side, expect in layer_rows(forecast, place):
+        yield (
+            f"  {number:>5}  {told:>7}   {out + ' mm':<27} {wide:>9}   {side:>5}   {expect}"
+        ).rstrip()
+    yield f"  {whole_words(forecast, place)}"
+
+
+def layer_rows(forecast: Forecast, place: str) -> Iterator[tuple[str, ...]]:
+    """Of each of the first layers at a place: its number, where it is told, how thick it comes
+    out, how wide the line and how far each side, all in mm, and what to expect."""
     for layer in forecast.layers[:MOST_LINES]:
         at = layer.at[place]
-        wide = "-" if at.width_mm is None else f"{at.width_mm.estimate:.2f}"
-        side = "-" if at.bulge_mm is None else signed(at.bulge_mm.estimate)
         yield (
-            f"  {layer.number:>5}  {layer.told_mm:>7.2f}   {span_mm(at.gap_mm, 3):<27} "
-            f"{wide:>9}   {side:>5}   {expected(at)}"
-        ).rstrip()
+            str(layer.number),
+            plain(layer.told_mm, 2),
+            span_mm(at.gap_mm, 3).removesuffix(" mm"),
+            "-" if at.width_mm is None else plain(at.width_mm.estimate, 2),
+            "-" if at.bulge_mm is None else signed(at.bulge_mm.estimate),
+            expected(at),
+        )
+
+
+def whole_words(forecast: Forecast, place: str) -> str:
+    """By how much the print's top is off at a place, and what differs from print to print."""
     scatter = forecast.scatter_mm[place]
-    told = "" if scatter is None else f"; layer 1 differs by ± {1.96 * scatter:.2f} mm by print"
-    total = forecast.total_mm[place]
-    yield f"  The whole is off by {span_mm(total)}{told}."
+    told = ""
+    if scatter is not None:
+        half = 1.96 * scatter
+        by = "less than 0.01 mm" if half < 0.01 else f"± {half:.2f} mm"
+        told = f"; layer one differs by {by} from print to print"
+    return f"The whole is off by {span_mm(forecast.total_mm[place])}{told}."
 
 
 def signed(value: float) -> str:
@@ -139,38 +170,46 @@ def expected(at: LayerAt) -> str:
 
 def _remedies(forecast: Forecast) -> Iterator[str]:
     if not forecast.remedies:
-        yield "Remedies that cost nothing: none that would make this print better."
+        yield f"Remedies that cost nothing: {NO_REMEDY}"
         return
     before = forecast.remedies[0].worst_before_mm
     yield f"Remedies that cost nothing (the worst layer is off by {span_mm(before)} as it is)"
     for number, one in enumerate(forecast.remedies, start=1):
         yield f"  {number}. {one.title}: worst layer off by {span_mm(one.worst_mm)}"
         yield f"     {one.words}"
-        total = span_mm(one.total_mm)
-        yield f"     Layer one {span_mm(one.first_gap_mm)}, the whole off by {total}."
+        yield f"     {gives_words(one)}"
         yield f"     Risk: {one.risk}"
         if one.lines:
-            yield "     Lines, proved safe on this machine as described, the offset counted in;"
-            yield "     run them once cold, a hand at the switch:"
+            yield f"     {LINES_PROVED}"
+            yield f"     {LINES_RUN}"
             yield from (f"       {line}" for line in one.lines)
         else:
             yield f"     No lines: {one.not_proved}"
 
 
+def gives_words(one: Remedy) -> str:
+    """What a remedy gives on layer one and on the whole."""
+    return f"Layer one {span_mm(one.first_gap_mm)}, the whole off by {span_mm(one.total_mm)}."
+
+
 def _bands(bands: Bands) -> Iterator[str]:
     yield "Bands"
-    for wave in bands.waves:
-        yield f"  {wave_words(wave)}"
+    yield from (f"  {words}" for words in band_words(bands))
+    yield "What else makes bands, and how to tell"
+    yield from (f"  {one.title}: {one.words} {one.tell}" for one in bands.alike)
+
+
+def band_words(bands: Bands) -> Iterator[str]:
+    """Each wave, each single mark, and what another layer height would save."""
+    yield from map(wave_words, bands.waves)
     for bump in bands.bumps:
         yield (
-            f"  One mark near {bump.at_mm.estimate:.0f} mm ({bump.at_mm.low:.0f} to "
+            f"One mark near {bump.at_mm.estimate:.0f} mm ({bump.at_mm.low:.0f} to "
             f"{bump.at_mm.high:.0f} mm): {bump.words}, a layer off by {span_mm(bump.off_mm, 3)} "
             f"({percent(bump.probability)})."
         )
     if bands.same_phase is not None:
-        yield f"  {same_phase_words(bands.same_phase)}"
-    yield "What else makes bands, and how to tell"
-    yield from (f"  {one.title}: {one.words} {one.tell}" for one in bands.alike)
+        yield same_phase_words(bands.same_phase)
 
 
 def wave_words(wave: Band) -> str:

@@ -9,6 +9,7 @@ from typing import Any
 from plumbrise.analyse.results import Analysis
 from plumbrise.errors import InputError
 from plumbrise.explain.results import Explanation
+from plumbrise.foresee import Forecast
 from plumbrise.machine import Machine
 from plumbrise.readings import Readings
 from plumbrise.redesign import Proposal
@@ -32,6 +33,7 @@ def pdf_report(
     readings_text: str,
     paper: str = "a4",
     proposal: Proposal | None = None,
+    forecast: Forecast | None = None,
 ) -> bytes:
     """The report as PDF, both files attached; the same input gives the same bytes.
 
@@ -46,6 +48,7 @@ def pdf_report(
         readings_text: the readings file, attached word for word.
         paper: a4 or letter.
         proposal: what to change, where that was asked.
+        forecast: what a print will show, where that was asked.
 
     Raises:
         InputError: another paper.
@@ -61,6 +64,7 @@ def pdf_report(
         machine_text=machine_text,
         readings_text=readings_text,
         proposal=proposal,
+        forecast=forecast,
     )
     return typeset("report.typ", strings(made), paper)
 

@@ -9,8 +9,13 @@ from dataclasses import dataclass, field
 
 from plumbrise import drawing
 from plumbrise.analyse.results import Analysis, RunAnalysis
+from plumbrise.drawing.band_chart import band_chart
+from plumbrise.drawing.forecast_sheet import walls_of
+from plumbrise.drawing.layer_chart import layer_chart
 from plumbrise.drawing.tokens import THEMES
+from plumbrise.drawing.wall_section import wall_section
 from plumbrise.explain.results import Explanation, RunFit
+from plumbrise.foresee import Forecast
 from plumbrise.machine import Machine
 from plumbrise.readings import Readings
 from plumbrise.redesign import LOST_MOTION, Choice, Proposal, Target
@@ -128,6 +133,35 @@ class Pictures:
             ),
             "The axis with the new parts",
             "New parts are dashed. Their numbers are those of the list of parts.",
+        )
+
+    def wall(self, machine: Machine, forecast: Forecast) -> Picture:
+        """The first layers of a print cut across, to scale."""
+        walls = walls_of(machine, forecast)
+        return self._picture(
+            lambda width: wall_section(walls, theme=self._theme, width_px=width),
+            "The first layers cut across, to scale",
+            "Each bead to scale, beside where it was told to be.",
+        )
+
+    def layers(self, forecast: Forecast) -> Picture:
+        """How thick the first layers come out."""
+        return self._picture(
+            lambda width: layer_chart(forecast, theme=self._theme, width_px=width),
+            "Thickness of the first layers",
+            "Whiskers are the give or take (95 %).",
+        )
+
+    def bands(self, forecast: Forecast) -> Picture | None:
+        """How the wall swings over its height; None where no wave shows, or none is told."""
+        bands, layer_mm = forecast.bands, forecast.job.layer_mm
+        if bands is None or all(wave.seen.visible_mm is None for wave in bands.waves):
+            return None
+        return self._picture(
+            lambda width: band_chart(bands, layer_mm, theme=self._theme, width_px=width),
+            "How the wall swings over its height",
+            "The strongest waves together. Where a wave begins is not foretold, only how far it "
+            "swings and how far its bands stand apart.",
         )
 
     @property

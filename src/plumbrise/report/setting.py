@@ -8,7 +8,7 @@ from typing import Any
 from plumbrise.report.contents import Contents
 from plumbrise.report.layout import held_together
 
-_AS_THEY_ARE = {"svg", "narrow", "machine_text", "readings_text"}
+_AS_THEY_ARE = {"svg", "narrow", "motion_lines", "machine_text", "readings_text"}
 
 
 def strings(made: Contents) -> dict[str, Any]:
