@@ -85,6 +85,25 @@ def test_a_working_process_that_dies_is_replaced(own_work, example):
     assert again.state == "done"
 
 
+def test_what_cannot_be_read_of_the_working_process_fails_that_job_only(
+    own_work, example, monkeypatch
+):
+    from plumbrise.web import work as module
+
+    def garbled(_stream):
+        raise ValueError("no pickle")
+
+    with monkeypatch.context() as wrong:
+        wrong.setattr(module, "receive", garbled)
+        job = own_work.ask("one", "explain", example.machine, example.readings)
+        own_work.wait(job, 20)
+        assert job.state == "failed"
+        assert "could not be read" in job.trouble
+    other = own_work.ask("two", "explain", example.machine, example.readings)
+    own_work.wait(other, 60)
+    assert other.state == "done"
+
+
 def test_what_cannot_be_worked_out_says_why(work, example):
     job = work.wait(
         work.ask("odd", "plan", example.machine, {"minutes": 30, "symptoms": ("no",)}), 30

@@ -94,7 +94,8 @@ def may_move(request: Request, axis: Axis) -> bool:
     """Whether this device may move the axis: the bench's own computer, or any if that was said."""
     client = request.client.host if request.client is not None else ""
     server = request.scope.get("server") or ("", 0)
-    return axis.from_elsewhere or client.startswith("127.") or client == server[0]
+    here = client.startswith("127.") or (bool(client) and client == server[0])
+    return axis.from_elsewhere or here
 
 
 def _in_a_page(told: dict[str, Any]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import BaseRoute, Route
@@ -20,15 +21,16 @@ async def ask(request: Request) -> Response:
 async def typed(request: Request) -> Response:
     """A typed code."""
     form = await request.form()
-    return _enter(request, str(form.get("code", "")))
+    return await run_in_threadpool(_enter, request, str(form.get("code", "")))
 
 
 async def followed(request: Request) -> Response:
     """A code in an address that was opened or scanned."""
-    return _enter(request, request.path_params["code"])
+    return await run_in_threadpool(_enter, request, request.path_params["code"])
 
 
 def _enter(request: Request, code: str) -> Response:
+    """In a thread of its own: a terminal that is held up must not hold up the pages."""
     door = bench_of(request).door
     known = request.cookies.get(bench_of(request).cookie, "")
     if door.knows(known):

@@ -192,13 +192,10 @@ class Work:
                 if told == number:
                     self._heard(job, what, value)
         except (EOFError, OSError):
-            process.kill()
-            process.wait()
-            with self._changed:
-                if not job.ended:
-                    job.state = "failed"
-                    job.trouble = "The working process ended."
-                self._changed.notify_all()
+            self._broken(process, job, "The working process ended.")
+        except Exception:  # the next job is done all the same, and this told
+            logging.getLogger("plumbrise").exception("in %s", job.key)
+            self._broken(process, job, "What the working process said could not be read.")
         job.arguments = ()
         if process.poll() is None and job.state == "stopped":
             process.wait()  # it was killed; the next job gets a new one
@@ -211,6 +208,15 @@ class Work:
                     with self._changed:
                         job.trouble = f"The answer stands, but could not be kept: {problem}"
                         self._changed.notify_all()
+
+    def _broken(self, process: subprocess.Popen[bytes], job: Job, trouble: str) -> None:
+        """End the process, and the job with it."""
+        process.kill()
+        process.wait()
+        with self._changed:
+            if not job.ended:
+                job.state, job.trouble = "failed", trouble
+            self._changed.notify_all()
 
     def _heard(self, job: Job, what: str, value: Any) -> None:
         with self._changed:
