@@ -17,11 +17,13 @@ if TYPE_CHECKING:
         analyse,
         explain,
         pack,
+        prove,
         read_machine,
         read_readings,
         redesign,
         report,
         size,
+        stage,
     )
 
 __version__ = "0.1.0"
@@ -31,11 +33,13 @@ __all__ = [
     "analyse",
     "explain",
     "pack",
+    "prove",
     "read_machine",
     "read_readings",
     "redesign",
     "report",
     "size",
+    "stage",
 ]
 
 
