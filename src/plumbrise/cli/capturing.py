@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from contextlib import ExitStack, suppress
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
@@ -12,29 +12,24 @@ from typing import Unpack
 
 import click
 
-from plumbrise.cautions import DEFER
-from plumbrise.cli.counting import COUNTS, as_written
-from plumbrise.cli.going_on import Sheet, ago_words, since_last_kept, sitting_of
+from plumbrise.cli.counting import as_written
+from plumbrise.cli.going_on import Sheet, sitting_of
 from plumbrise.cli.hearing import Ends, Hearing
 from plumbrise.cli.reading import write_file
-from plumbrise.cli.setting_up import ask, say, set_up_lines
+from plumbrise.cli.setting_up import SettingUp, ask, say
 from plumbrise.errors import InputError, InputErrors
 from plumbrise.hardware.controller import Controller
 from plumbrise.hardware.indicator import Indicator
 from plumbrise.hardware.mover import Mover, Waits
 from plumbrise.hardware.outcomes import Cause, Halted
-from plumbrise.machine import Machine
 from plumbrise.measure.at_hand import with_gauge
 from plumbrise.measure.mounting import mounting
 from plumbrise.measure.session import Asks
 from plumbrise.readings import Run
-from plumbrise.report.names import counted, station_name
 from plumbrise.store import Shelf, ShelfError, shelf_path
 from plumbrise.store.sitters import Overtaken, Who
 from plumbrise.store.sitting import Sitting
 
-MOVE = "move"
-"""The word without which nothing is moved."""
 MEANWHILE = (
     "\nThis worksheet was gone on with in another window or on the page: here is what is left."
 )
@@ -50,18 +45,15 @@ class Devices:
 
 @dataclass(slots=True)
 class Capture:
-    """One sitting at the terminal. `prompt` asks a person for a line; `counts_down` says of each
-    gauge which way it is taken to count where it is set up; `to` is kept up to date with what was
-    read."""
+    """One sitting at the terminal. `prompt` asks a person for a line; `to` is kept up to date
+    with what was read."""
 
     sitting: Sitting
     hearing: Hearing
     prompt: Callable[[str], str]
     said: Callable[[str], None]
-    counts_down: list[bool]
-    machine: Machine
+    setting_up: SettingUp
     to: Path | None = None
-    _turns: bool = False
     _mover: Mover | None = None
     _set_up_for: str = ""
     _taken_at: tuple[int, int] | None = None
@@ -98,12 +90,19 @@ class Capture:
         hearing = Hearing(
             sitting, devices.indicators, sheet.at_hand.at_once, prompt, said, gauge_serials
         )
-        down = [counts_down] * sheet.at_hand.at_once
-        made = cls(sitting, hearing, prompt, said, down, with_gauge(sheet.machine, sheet.at_hand))
-        made._turns, made.to = counts_down, to
-        if devices.controller is not None:
-            made._mover = Mover(devices.controller, sheet.machine)
-        hearing.by_hand = made._mover is None
+        mover = Mover(devices.controller, sheet.machine) if devices.controller else None
+        hearing.by_hand = mover is None
+        setting_up = SettingUp(
+            sitting,
+            hearing,
+            prompt,
+            said,
+            with_gauge(sheet.machine, sheet.at_hand),
+            [counts_down] * sheet.at_hand.at_once,
+            counts_down,
+            mover,
+        )
+        made = cls(sitting, hearing, prompt, said, setting_up, to, mover)
         said(f"Readings are kept in {place}. ? tells what may be typed.")
         return made
 
@@ -117,7 +116,7 @@ class Capture:
         if self._mover is not None and session.asks is not None and not session.asks.begins:
             begun = session.runs[session.asks.run].name
             self._broken_off(begun, "another sitting began, with another zero of the gauge")
-        self._counts_on()
+        self.setting_up.counts_on()
         self._save()
         with suppress(Ends):
             while (asks := self.sitting.session.asks) is not None:
@@ -168,7 +167,8 @@ class Capture:
                 self.hearing.forget()
                 self.said(MEANWHILE)
             elif run.name != self._set_up_for:
-                self._set_up(asks)
+                if self.setting_up.stands(asks):
+                    self._set_up_for, self._taken_at = run.name, None
             elif self._mover is None or self._moved(self._mover, run, asks):
                 self._hear(run, asks)
         except (InputError, InputErrors) as problem:
@@ -186,122 +186,6 @@ class Capture:
             return self.sitting.catch_up()
         except ShelfError:
             return False
-
-    # --- before a set-up
-
-    def _set_up(self, asks: Asks) -> None:
-        """Say where the gauges go, and wait until the person says that they are there."""
-        runs = self.hearing.read_at(asks)
-        place = f"{asks.run + 1} of {len(self.sitting.session.runs)}"
-        by_hand = self._mover is None
-        for line in set_up_lines(runs, place=place, machine=self.machine, by_hand=by_hand):
-            self.said(line)
-        if self._mover is not None:
-            self._say_moving(self._mover)
-        if asks.begins:
-            self._counting_as_before(runs)
-        else:
-            self._half_read(asks, runs)
-        for run in runs:
-            whose = f"{station_name(run.station.id)}: " if len(runs) > 1 else ""
-            down = run.name in self.sitting.session.counts_down
-            self.said(f"  {whose}{COUNTS[down]} d says that it does the other.")
-        while not self._heard(asks, runs):
-            pass
-
-    def _say_moving(self, mover: Mover) -> None:
-        halted = mover.halted
-        if halted is not None:
-            self.said(f"  Motion was stopped: {halted.words} {halted.unsure}".rstrip())
-        self.said(f"  {DEFER}")
-        self.said(
-            "  The axis homes first and then waits for the gauge: keep gauge and hands away from "
-            "it until then. Ctrl-C stops it."
-        )
-
-    def _half_read(self, asks: Asks, runs: Sequence[Run]) -> None:
-        """Say how far a set-up was read that is gone on with after a break."""
-        read = sum(len(run.taken) for run in runs)
-        ago = since_last_kept(self.sitting)
-        self.said(f"  {counted(read, 'reading')} of it stand{ago_words(ago)}.")
-        if not self._turns:
-            return
-        for run in runs:
-            if run.name not in self.sitting.session.counts_down and run.taken:
-                self.said(f"  They were kept as of a gauge that counts up. {COUNTS[True]}")
-                if self.prompt("  yes turns them round, Enter leaves them: ").strip() == "yes":
-                    self.hearing.turn_round(run)
-        self._turns = False
-
-    def _heard(self, asks: Asks, runs: tuple[Run, ...]) -> bool:
-        """One line to a set-up; False where it is to be asked for again."""
-        go = "" if self._mover is None else MOVE
-        answer = self.prompt(f"  {self._how_to_go(asks)}: ").strip()
-        if answer in ("d", "d 1", "d 2"):
-            self._turn_round(runs[-1] if answer == "d 2" else runs[0], runs)
-            return False
-        if answer == "q":
-            raise Ends
-        if answer == "u":
-            self.hearing.undo()
-        elif answer in ("r", "s") and not (answer == "r" and asks.begins):
-            self.hearing.leave(asks, again=answer == "r")
-        elif answer == go:
-            self._stands(runs, asks)
-        elif self._mover is None and asks.begins and self._is_reading(answer, runs[0]):
-            self._stands(runs, asks)
-            self.hearing.answered(answer, runs[0], asks)
-        else:
-            self.said("  Nothing was done.")
-            return False
-        return True
-
-    def _how_to_go(self, asks: Asks) -> str:
-        if self._mover is not None:
-            return f"Type {MOVE} when all is clear (s leaves this set-up, u takes back, q ends)"
-        if asks.begins:
-            return "Enter when the gauge stands (s leaves this set-up, u takes back, q ends)"
-        return (
-            "Was the gauge or its stand touched or moved since, or switched off? Enter: no, go on; "
-            "r: yes, read this set-up again (s leaves it, u takes back, q ends)"
-        )
-
-    def _stands(self, runs: Sequence[Run], asks: Asks) -> None:
-        """The gauge stands: the readings may begin, or go on."""
-        if self._mover is not None:
-            self._mover.begin(runs[0])
-        if not asks.begins:
-            words = f"gauge said to be untouched{ago_words(since_last_kept(self.sitting))}"
-            for run in runs:
-                number, _ = self.sitting.place(run.name, 0)
-                self.sitting.mark(number, "gone on", words)
-        self._set_up_for, self._taken_at = runs[0].name, None
-
-    def _is_reading(self, text: str, run: Run) -> bool:
-        try:
-            self.sitting.session.hear(text, at=self.sitting.place(run.name, 0))
-        except InputError:
-            return False
-        return True
-
-    def _counts_on(self) -> None:
-        """After a break a gauge counts as it did in the set-up that is gone on with."""
-        asks = self.sitting.session.asks
-        if asks is not None and not asks.begins and not self._turns:
-            counts = self.sitting.session.counts_down
-            self.counts_down = [run.name in counts for run in self.hearing.read_at(asks)]
-            self.counts_down += [False] * (self.hearing.at_once - len(self.counts_down))
-
-    def _counting_as_before(self, runs: tuple[Run, ...]) -> None:
-        """Take each gauge of a set-up that begins to count as it did in the one before."""
-        for gauge, run in enumerate(runs):
-            number, _ = self.sitting.place(run.name, 0)
-            session = self.sitting.session
-            self.sitting.session = session.counting(number, down=self.counts_down[gauge])
-
-    def _turn_round(self, run: Run, runs: tuple[Run, ...]) -> None:
-        self.hearing.turn_round(run)
-        self.counts_down[runs.index(run)] = run.name in self.sitting.session.counts_down
 
     # --- moving
 

@@ -1,19 +1,30 @@
-"""What is said before a set-up: which it is, where the gauge goes, what to mind."""
+"""Before a set-up: which it is, where the gauge goes, what to mind; and whether it stands."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 
 import click
 
+from plumbrise.cautions import DEFER
+from plumbrise.cli.counting import COUNTS
+from plumbrise.cli.going_on import ago_words, since_last_kept
+from plumbrise.cli.hearing import Ends, Hearing
+from plumbrise.errors import InputError
+from plumbrise.hardware.mover import Mover
 from plumbrise.machine import Machine
 from plumbrise.measure.mounting import doing_of, mounting, test_of
+from plumbrise.measure.session import Asks
 from plumbrise.measure.stroke import how_set_by_plan
 from plumbrise.readings import Run
 from plumbrise.report.layout import hung
-from plumbrise.report.names import lowered, station_name
+from plumbrise.report.names import counted, lowered, station_name
+from plumbrise.store.sitting import Sitting
 
 WIDTH = 78
+MOVE = "move"
+"""The word without which nothing is moved."""
 
 
 def set_up_lines(
@@ -40,6 +51,138 @@ def set_up_lines(
     yield f"  Watch: {lowered(doing.watch)}"
     for hazard in doing.hazards:
         yield f"  {hazard.title}: {hazard.words}"
+
+
+@dataclass(slots=True)
+class SettingUp:
+    """Setting the gauges up, set-up after set-up. `counts_down` says of each which way it is taken
+    to count, `turns` that it was said for all of them now; `mover` moves the axis, if any does."""
+
+    sitting: Sitting
+    hearing: Hearing
+    prompt: Callable[[str], str]
+    said: Callable[[str], None]
+    machine: Machine
+    counts_down: list[bool]
+    turns: bool
+    mover: Mover | None = None
+
+    def stands(self, asks: Asks) -> bool:
+        """Say where the gauges go, and wait for the person; True once they are there, False where
+        something else was said that changes what is asked."""
+        runs = self.hearing.read_at(asks)
+        place = f"{asks.run + 1} of {len(self.sitting.session.runs)}"
+        by_hand = self.mover is None
+        for line in set_up_lines(runs, place=place, machine=self.machine, by_hand=by_hand):
+            self.said(line)
+        if self.mover is not None:
+            self._say_moving(self.mover)
+        if asks.begins:
+            self._counting_as_before(runs)
+        else:
+            self._half_read(asks, runs)
+        for run in runs:
+            whose = f"{station_name(run.station.id)}: " if len(runs) > 1 else ""
+            down = run.name in self.sitting.session.counts_down
+            self.said(f"  {whose}{COUNTS[down]} d says that it does the other.")
+        while (said := self._heard(asks, runs)) is None:
+            pass
+        return said
+
+    def _say_moving(self, mover: Mover) -> None:
+        halted = mover.halted
+        if halted is not None:
+            self.said(f"  Motion was stopped: {halted.words} {halted.unsure}".rstrip())
+        self.said(f"  {DEFER}")
+        self.said(
+            "  The axis homes first and then waits for the gauge: keep gauge and hands away from "
+            "it until then. Ctrl-C stops it."
+        )
+
+    def _half_read(self, asks: Asks, runs: Sequence[Run]) -> None:
+        """Say how far a set-up was read that is gone on with after a break."""
+        read = sum(len(run.taken) for run in runs)
+        ago = since_last_kept(self.sitting)
+        self.said(f"  {counted(read, 'reading')} of it stand{ago_words(ago)}.")
+        if not self.turns:
+            return
+        for run in runs:
+            if run.name not in self.sitting.session.counts_down and run.taken:
+                self.said(f"  They were kept as of a gauge that counts up. {COUNTS[True]}")
+                if self.prompt("  yes turns them round, Enter leaves them: ").strip() == "yes":
+                    self.hearing.turn_round(run)
+        self.turns = False
+
+    def _heard(self, asks: Asks, runs: tuple[Run, ...]) -> bool | None:
+        """One line to a set-up: whether the gauges stand; None where it is to be asked again."""
+        go = "" if self.mover is None else MOVE
+        answer = self.prompt(f"  {self._how_to_go(asks)}: ").strip()
+        if answer in ("d", "d 1", "d 2"):
+            self._turn_round(runs[-1] if answer == "d 2" else runs[0], runs)
+            return None
+        if answer == "q":
+            raise Ends
+        if answer == go:
+            self._go_on(runs, asks)
+            return True
+        if self.mover is None and asks.begins and self._is_reading(answer, runs[0]):
+            self._go_on(runs, asks)
+            self.hearing.answered(answer, runs[0], asks)
+            return True
+        if answer == "u":
+            self.hearing.undo()
+        elif answer in ("r", "s") and not (answer == "r" and asks.begins):
+            self.hearing.leave(asks, again=answer == "r")
+        else:
+            self.said("  Nothing was done.")
+            return None
+        return False
+
+    def _how_to_go(self, asks: Asks) -> str:
+        if self.mover is not None:
+            return f"Type {MOVE} when all is clear (s leaves this set-up, u takes back, q ends)"
+        if asks.begins:
+            return "Enter when the gauge stands (s leaves this set-up, u takes back, q ends)"
+        return (
+            "Was the gauge or its stand touched or moved since, or switched off? Enter: no, go on; "
+            "r: yes, read this set-up again (s leaves it, u takes back, q ends)"
+        )
+
+    def _go_on(self, runs: Sequence[Run], asks: Asks) -> None:
+        """The gauge stands: the readings may begin, or go on."""
+        if self.mover is not None:
+            self.mover.begin(runs[0])
+        if not asks.begins:
+            words = f"gauge said to be untouched{ago_words(since_last_kept(self.sitting))}"
+            for run in runs:
+                number, _ = self.sitting.place(run.name, 0)
+                self.sitting.mark(number, "gone on", words)
+
+    def _is_reading(self, text: str, run: Run) -> bool:
+        try:
+            self.sitting.session.hear(text, at=self.sitting.place(run.name, 0))
+        except InputError:
+            return False
+        return True
+
+    def counts_on(self) -> None:
+        """After a break a gauge counts as it did in the set-up that is gone on with."""
+        asks = self.sitting.session.asks
+        if asks is not None and not asks.begins and not self.turns:
+            counts = self.sitting.session.counts_down
+            self.counts_down = [run.name in counts for run in self.hearing.read_at(asks)]
+            self.counts_down += [False] * (self.hearing.at_once - len(self.counts_down))
+
+    def _counting_as_before(self, runs: tuple[Run, ...]) -> None:
+        """Take each gauge of a set-up that begins to count as it did in the one before."""
+        for gauge, run in enumerate(runs):
+            number, _ = self.sitting.place(run.name, 0)
+            session = self.sitting.session
+            self.sitting.session = session.counting(number, down=self.counts_down[gauge])
+
+    def _turn_round(self, run: Run, runs: tuple[Run, ...]) -> None:
+        self.hearing.turn_round(run)
+        self.counts_down[runs.index(run)] = run.name in self.sitting.session.counts_down
 
 
 def say(words: str, *, err: bool = False) -> None:
