@@ -24,6 +24,14 @@ def test_two_screws_need_two_nuts():
     assert (one.count, two.count) == (1, 2)
 
 
+def test_a_screw_that_is_added_brings_its_own_parts_in_the_size_of_the_others(prospects):
+    ids = ("short-lead-screw", "second-screw-motor")
+    lines = parts_of(prospects.machine, [CATALOGUE[one] for one in ids])
+    screws = [line for line in lines if line.part.name == "Lead screw"]
+    assert [line.count for line in screws] == [1, 1]
+    assert all("lead 2 mm" in line.size for line in screws)
+
+
 def test_the_belt_is_the_nearest_that_can_be_bought(prospects):
     change = CATALOGUE["second-screw-tied"]
     after = machine_changed(prospects.machine, [change])
@@ -34,7 +42,9 @@ def test_the_belt_is_the_nearest_that_can_be_bought(prospects):
     span = prospects.machine.guide.span_mm or 340.0
     assert loop == pytest.approx(2 * span + 40 * 2.0)  # two equal pulleys: 2 C + Z p
     assert abs(length - loop) <= 10
-    belt = next(p for p in parts_of(after, [change], {"belt": size}) if "belt" in p.part.name)
+    belt = next(
+        p for p in parts_of(prospects.machine, [change], {"belt": size}) if "belt" in p.part.name
+    )
     assert belt.size == size
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from plumbrise.machine import Machine, known, lead_mm
 from plumbrise.redesign.changes import Change
+from plumbrise.redesign.machine_changed import machine_changed
 from plumbrise.redesign.results import PartLine
 
 UNKNOWN = "(measure it)"
@@ -21,8 +22,13 @@ class _Sizes(dict[str, str]):
 def parts_of(
     machine: Machine, changes: Iterable[Change], settled: Mapping[str, str] | None = None
 ) -> tuple[PartLine, ...]:
-    """Every part with its size and count, in the order of the changes; `settled` are sizes that
-    sums found.
+    """Every part with its size and count, in the order of the changes.
+
+    Args:
+        machine: as it is before: a change that is made per screw is made on these screws, since
+            a screw that another change adds brings its own parts.
+        changes: the set; sizes are those of the machine that they make.
+        settled: sizes that sums found.
 
     Example:
         >>> from plumbrise.machine import blank
@@ -30,7 +36,8 @@ def parts_of(
         >>> [line.size for line in parts_of(blank("one-screw"), [CATALOGUE["new-nut"]])]
         ['for (measure it) mm, lead (measure it) mm']
     """
-    sizes = _sizes(machine)
+    changes = tuple(changes)
+    sizes = _sizes(machine_changed(machine, changes))
     sizes.update(settled or {})
     screws = len(machine.screw_sides)
     return tuple(

@@ -52,7 +52,7 @@ def choice_of(prospects: Prospects, weighed: Weighed, at: int) -> Choice:
         line=line_of(prospects, weighed, at),
         changes=changes,
         predictions=predictions,
-        parts=parts_of(after, changes, sizes_in(sums)),
+        parts=parts_of(prospects.machine, changes, sizes_in(sums)),
         sums=sums,
         alone=_alone(prospects, weighed, mask),
         constraints=constraints_of(after, changes),
