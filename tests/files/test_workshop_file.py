@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from plumbrise.errors import InputErrors
 from plumbrise.files.workshop_file import TOOLS, read_workshop, write_workshop
+from plumbrise.machine import ARRANGEMENTS, blank
 from plumbrise.redesign import CATALOGUE, Span, Workshop
 
 AMOUNTS = st.floats(0, 9999).map(lambda v: round(v, 2))
@@ -66,3 +67,10 @@ def test_all_faults_are_told_at_once():
     with pytest.raises(InputErrors) as problem:
         read_workshop("hour_worth = -1\n[changes.new-nut]\nprice = -1\n[changes.x]\n", name="w")
     assert len(problem.value.problems) == 3
+
+
+@pytest.mark.parametrize("arrangement", ARRANGEMENTS)
+def test_a_file_that_nobody_mended_changes_no_price_and_no_time(arrangement):
+    machine = blank(arrangement)
+    written = read_workshop(write_workshop(), name="w.toml")
+    assert written.changes_for(machine) == Workshop().changes_for(machine)

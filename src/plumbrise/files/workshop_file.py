@@ -82,7 +82,8 @@ def _lines(workshop: Workshop) -> Iterator[str]:
     yield f"missing = {toml_value(tuple(sorted(workshop.no_tools)))}"
     for change in CATALOGUE.values():
         yield ""
-        yield f"[changes.{change.id}]    # {change.title}"
+        each = ", for one screw" if change.per_screw else ""
+        yield f"[changes.{change.id}]    # {change.title}{each}"
         yield f"price = {_typed(workshop.prices.get(change.id, change.cost))}"
         yield f"hours = {_typed(workshop.hours.get(change.id, change.hours))}"
         yield f"at_hand = {toml_value(change.id in workshop.at_hand)}"

@@ -15,7 +15,8 @@ from plumbrise.redesign.changes import FREE, Change, Span
 class Workshop:
     """One person's workshop.
 
-    `prices` and `hours` by change replace the typical ones; `at_hand` are changes whose parts are
+    `prices` and `hours` by change replace the typical ones, and like them are those of one screw
+    where a change is made per screw; `at_hand` are changes whose parts are
     there already, `without` changes ruled out, `no_tools` tools that are missing. `hour_worth`
     is what an hour of work counts in money.
     """
@@ -47,11 +48,11 @@ class Workshop:
             if not change.applies_to(machine):
                 continue
             times = screws if change.per_screw else 1
-            cost = self.prices.get(change.id, _times(change.cost, times))
+            cost = self.prices.get(change.id, change.cost)
             if change.id in self.at_hand:
                 cost = FREE
-            hours = self.hours.get(change.id, _times(change.hours, times))
-            found.append(replace(change, cost=cost, hours=hours))
+            hours = self.hours.get(change.id, change.hours)
+            found.append(replace(change, cost=_times(cost, times), hours=_times(hours, times)))
         return tuple(found)
 
 
