@@ -96,3 +96,10 @@ def test_bounds_add_as_rectangles(bounds):
     found = Fairness((test,), (), (), unlike)
     assert extra_u_mm(found, test) ** 2 == pytest.approx(sum(b**2 for b in bounds) / 3)
     assert extra_u_mm(found, ("hold", "gantry-left")) == 0.0
+
+
+def test_another_gauge_does_nothing_to_a_print():
+    unlike = (Unfair("gauge", "", "", "", 0.01),)
+    found = Fairness((), (), (), unlike)
+    assert extra_u_mm(found, ("print", "left")) == 0.0
+    assert extra_u_mm(found, ("fine-steps", "gantry-left")) > 0

@@ -50,7 +50,10 @@ def extra_u_mm(found: Fairness, test: Test) -> float:
         one.effect_mm
         for one in found.differs
         if one.effect_mm is not None
-        and (not one.runs or any(t == test or (whole and t[0] == test[0]) for t in one.runs))
+        and (
+            any(t == test or (whole and t[0] == test[0]) for t in one.runs)
+            or (not one.runs and test[0] != PRINT)  # what differs of the gauge
+        )
     ]
     return sqrt(sum((bound / sqrt(3)) ** 2 for bound in bounds))
 
