@@ -6,9 +6,10 @@ import time
 from html import unescape
 from io import StringIO
 
+import numpy as np
 import pytest
 
-from plumbrise.foresee import Lift, Print, Start
+from plumbrise.foresee import Lift, Print, Start, foresee
 from plumbrise.foresee.motion_lines import motion_lines
 from plumbrise.web.foresee_asked import SLIDES, Asked, asked_in, query_of
 from plumbrise.web.foresee_page import forecast_of
@@ -85,6 +86,13 @@ def test_every_layer_of_the_sheet_is_that_of_the_forecast(known, bench, sheet):
     assert [(int(n), float(told)) for n, told, _ in rows] == [(1, 0.3), (2, 0.6), (3, 0.9)]
     for layer, (_, _, out) in zip(found.layers, rows, strict=True):
         assert float(out) == pytest.approx(layer.at["left"].gap_mm.estimate, abs=0.0005)
+
+
+def test_the_sheet_foresees_what_the_terminal_foresees(bench, sheet):
+    story, job = bench.story(1, wait_s=60), Print(layers=4)
+    terminal = foresee(story.machine, story.explanation, job, rng=np.random.default_rng(0))
+    for _ in range(2):
+        assert foreseen(bench, job).layers == terminal.layers
 
 
 def test_coming_from_below_changes_layer_one(known, bench, sheet):

@@ -6,6 +6,7 @@ request, since that takes a fraction of a second.
 
 from __future__ import annotations
 
+from copy import deepcopy
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -136,15 +137,19 @@ def forecast_of(bench: Bench, story: Story, job: Print) -> Forecast:
     Raises:
         InputError: the readings tell too little; the print does not fit the axis.
     """
-    rng = np.random.default_rng(0)
     believed = believed_of(story)
     if believed is None:
+        rng = np.random.default_rng(0)
         return foresee_from_readings(story.machine, story.readings, job, rng=rng)
-    axes: Axes = bench.remembered(
-        ("axes", story.id, story.fingerprint, story.job.step if story.job else 0),
-        lambda: axes_of(believed, np.random.default_rng(0)),
-    )
-    return foresee_on(story.machine, axes, job, rng=rng)
+
+    def drawn() -> tuple[Axes, np.random.Generator]:
+        rng = np.random.default_rng(0)
+        return axes_of(believed, rng), rng
+
+    step = story.job.step if story.job else 0
+    axes, rng = bench.remembered(("axes", story.id, story.fingerprint, step), drawn)
+    # every print from the same chance: two differ by what was asked, and agree with the terminal
+    return foresee_on(story.machine, axes, job, rng=deepcopy(rng))
 
 
 def _fits(story: Story, asked: Asked, wrong: dict[str, str]) -> FitsSaid | None:

@@ -80,7 +80,7 @@ class SquareSaid:
     name: str
     title: str
     place: str
-    layers: int
+    layers: str
     told: str
     sound: str
     expected: str
@@ -92,7 +92,8 @@ class SquareSaid:
 def _square(one: Patch, query: QueryParams) -> SquareSaid:
     name = f"{one.place}-{one.layers}"
     place = words.NAMED[one.place]
-    title = words.THICKNESS.format(place, counted(one.layers, "layer"))
+    layers = counted(one.layers, "layer")
+    title = words.THICKNESS.format(place, layers)
     said = query.get(name, "").strip()[:LONGEST]
     wrong, measured = "", None
     if said:
@@ -105,7 +106,7 @@ def _square(one: Patch, query: QueryParams) -> SquareSaid:
         name,
         title,
         words.FROM_LEFT.format(place, one.place_mm),
-        one.layers,
+        layers,
         plain(one.told_mm, 2),
         plain(one.sound_mm, 2),
         span_mm(one.expected_mm).removesuffix(" mm"),

@@ -89,9 +89,7 @@ def said_of(machine: Machine, forecast: Forecast) -> Said:
     bands = forecast.bands
     remedies = forecast.remedies
     return Said(
-        title=words.WORST.format(number, plain(gap, 2), kind, f"{told:g} mm")
-        if number
-        else words.ALL_WELL,
+        title=words.WORST.format(number, plain(gap, 2), f"{told:g}") if number else words.ALL_WELL,
         lead=(headline(machine, forecast),),
         brief=words.LAYER_OFF.format(number, plain(abs(gap - told), 2), kind)
         if number

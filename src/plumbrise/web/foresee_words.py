@@ -19,7 +19,7 @@ CANNOT_PRINT = "This print does not fit the axis"
 PUT_RIGHT = "Put right what is marked; until then the usual value stands in."
 
 ALL_WELL = "Every layer comes out as told"
-WORST = "Layer {} comes out {} mm {}, told {}"
+WORST = "Layer {} comes out at {} mm where {} are told"
 THIN = "thin"
 THICK = "thick"
 
@@ -96,7 +96,7 @@ WRITE_HERE = "Write what you measured below; leave out what you did not. Three s
 HOW_TO_PRINT = "How to print and measure it"
 BACK = "Back to the forecast"
 STEPS_TABLE = "What the squares measure, mm"
-SQUARE = "Layers"
+SQUARE = "Square"
 TOLD = "Told"
 NOTHING_WRONG = "Nothing wrong"
 EXPECTED = "Expected"
