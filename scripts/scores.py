@@ -167,12 +167,48 @@ def page() -> str:
     ]
     if strange:
         parts += ["## What no cause does", _strange(strange)]
+    if stored("pairs"):
+        parts += ["## Before against after", proofs(stored("pairs"))]
     for name, title in (("sampler", "## Beside a general-purpose sampler"), ("speed", "## Speed"),
                         ("advice", "## Following the advice")):  # fmt: skip
         words = stored(name).get("words")
         if words:
             parts += [title, *words]
     return "\n\n".join(parts) + "\n"
+
+
+def proofs(found: dict[str, Any]) -> str:
+    """What `prove` says of pairs of sessions."""
+    same = found["same"]
+    words = (
+        f"The same machine read on two days with nothing done between, {same['pairs']} pairs: "
+        f"{same['with_a_false_better']} with any figure called better, "
+        f"{same['with_a_false_worse']} with any called worse. Then its drag was eased to a share of "
+        "itself; told is how often lost motion at an end was called better."
+    )
+    eased = [
+        (
+            f"{one['drag_left']:g}",
+            one["pairs"],
+            f"{one['median_change_mm']:.3f}",
+            f"{one['ends_called_better']} of {one['ends']}",
+            f"{one['with_an_end_called_better']} of {one['pairs']}",
+        )
+        for one in found["changed"]
+    ]
+    sizes = [
+        (
+            f"{one['from_mm']:g} to {one['to_mm']:g}"
+            if one["to_mm"]
+            else f"over {one['from_mm']:g}",
+            f"{one['called_better']} of {one['ends']}",
+        )
+        for one in found["by_size"]
+    ]
+    head = ("drag left", "pairs", "median change, mm", "ends called better", "pairs with one")
+    return "\n\n".join(
+        (words, table(head, eased), table(("less lost by, mm", "ends called better"), sizes))
+    )
 
 
 def _strange(found: dict[str, Any]) -> str:
