@@ -9,11 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plumbrise.axis import Parameters, layout_of, sound
+from plumbrise.errors import InputError
 from plumbrise.explain import Believed
 from plumbrise.foresee.axes import DRAWS
 from plumbrise.machine import Machine
 from plumbrise.redesign.axes import Drawn, altered, drawn, onto
-from plumbrise.redesign.changes import Change
+from plumbrise.redesign.changes import Change, allowed_together
 from plumbrise.redesign.machine_changed import machine_changed
 
 Vector = NDArray[np.float64]
@@ -39,8 +40,14 @@ def axes_after(
     rng: np.random.Generator,
     count: int = DRAWS,
 ) -> Changed:
-    """What all of these changes make of the axes that are believed."""
-    draws = drawn(believed, changes, rng, count)
+    """What all of these changes make of the axes that are believed, on the day of the readings.
+
+    Raises:
+        InputError: a change that this machine cannot have, that is made in the slicer, or that
+            another of them excludes.
+    """
+    changes = _made(machine, changes)
+    draws = drawn(believed, changes, rng, count, any_day=False)
     after = machine_changed(machine, changes)
     base = sound(after)
     every = np.array([2 ** len(changes) - 1], dtype=np.int64)
@@ -56,6 +63,34 @@ def axes_after(
         for name, values in draws.terms.items()
     }
     return Changed(after, base, thetas, terms)
+
+
+def _made(machine: Machine, changes: Sequence[Change]) -> tuple[Change, ...]:
+    """The changes, each once."""
+    for change in changes:
+        if change.in_slicer:
+            raise InputError(
+                place="change",
+                value=change.id,
+                allowed="a change of the axis",
+                remedy="This one is made in the slicer: give the layer height that you mean.",
+            )
+        if not change.applies_to(machine):
+            raise InputError(
+                place="change",
+                value=change.id,
+                allowed="a change that this machine can have",
+                remedy="`plumbrise redesign --list` tells which these are.",
+            )
+    once = tuple({change.id: change for change in changes}.values())
+    if not allowed_together(once):
+        raise InputError(
+            place="changes",
+            value=", ".join(change.id for change in once),
+            allowed="a set that can be made together",
+            remedy="One of them excludes another, or needs one that is not there.",
+        )
+    return once
 
 
 def _factor(

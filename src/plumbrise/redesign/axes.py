@@ -63,9 +63,11 @@ def drawn(
     changes: Sequence[Change],
     rng: np.random.Generator,
     count: int = DRAWS,
+    *,
+    any_day: bool = True,
 ) -> Drawn:
     """Axes of equal weight from what is believed (systematic resampling), and what every effect
-    does in each."""
+    does in each; on `any_day` guides drag a little more or less than on the day of the readings."""
     at = resampled(believed.weight, count, rng)
     strength = {
         (change.id, k): effect.middle * np.exp(effect.spread * rng.standard_normal(count))
@@ -74,8 +76,9 @@ def drawn(
     }
     keep = {cause: rng.random(count) < share for cause, share in believed.keep.items()}
     thetas = believed.thetas[at].copy()
-    for place in layout_of(believed.base).of("drag_n"):  # drag differs from one day to the next
-        thetas[:, place] *= np.exp(BREATH * rng.standard_normal(count))
+    if any_day:
+        for place in layout_of(believed.base).of("drag_n"):
+            thetas[:, place] *= np.exp(BREATH * rng.standard_normal(count))
     return Drawn(
         base=believed.base,
         thetas=thetas,

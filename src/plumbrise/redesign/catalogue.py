@@ -715,6 +715,7 @@ _ALL = (
         only_if=(("screw.starts", ("1", "2", "4")),),
         side_effects=("Few layer heights are left to choose from.",),
         sizing=("motor",),
+        in_slicer=True,
     ),
     Change(
         id="slow-second-touch",

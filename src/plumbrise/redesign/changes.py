@@ -84,7 +84,8 @@ class Change:
     with it, `excludes` changes that it cannot be combined with. `sizing` names the calculators
     that check it, `sizes` inputs of theirs that the new parts settle. `frees` and `holds` tell
     how it changes what is fixed, in words. Price, hours and parts of a change that is made
-    `per_screw` are those of one screw.
+    `per_screw` are those of one screw. `in_slicer` marks one that is made there: it leaves the
+    axis as it is, and its effects are what prints no longer see.
     """
 
     id: str
@@ -107,6 +108,7 @@ class Change:
     holds: str = ""
     moves_zero: bool = False
     per_screw: bool = False
+    in_slicer: bool = False
 
     @property
     def free(self) -> bool:
