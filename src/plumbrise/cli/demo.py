@@ -138,7 +138,7 @@ def _tell(proposal: Proposal, proof: ProofAnswer) -> None:
     from plumbrise.report.layout import folded
     from plumbrise.report.names import listed
     from plumbrise.report.proof_words import advice_words, kept_sentence
-    from plumbrise.report.redesign import proposed_words
+    from plumbrise.report.redesign_said import proposed_words
 
     assert proposal.chosen is not None
     named = listed([change.title.lower() for change in proposal.chosen.changes])
