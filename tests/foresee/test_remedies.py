@@ -57,6 +57,11 @@ def test_lifts_at_some_moves_are_better_left_out(losing):
     assert found["no-lift"].worst_mm.estimate < 0.5 * found["no-lift"].worst_before_mm.estimate
 
 
+@pytest.mark.parametrize("job", [Print(layer_mm=0.04), Print(offset_mm=-0.17)])
+def test_no_dip_where_layer_one_lies_closer_to_the_bed_than_a_dip_goes(losing, job):
+    assert not {"dip", "no-lift"} & set(_for(losing(0.10), job))
+
+
 def test_an_axis_that_loses_nothing_needs_no_remedy(losing):
     assert _for(losing(0.0)) == {}
 

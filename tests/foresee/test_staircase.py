@@ -55,6 +55,12 @@ def test_with_both_ends_read_the_part_lies_between():
     assert part[1] == pytest.approx(0.1, abs=0.004)
 
 
+def test_a_place_outside_the_guides_is_refused_without_a_model_too():
+    runs = (_staircase("left", 0.05), _staircase("right", 0.15))
+    with pytest.raises(InputError, match="place_mm"):
+        _gaps(Print(layers=2, place_mm=5000.0), *runs)
+
+
 def test_with_one_end_read_the_other_and_the_part_cannot_be_told():
     forecast = foresee_from_readings(
         MACHINE, Readings((_staircase("left", 0.1),)), Print(), rng=np.random.default_rng(0)

@@ -79,7 +79,7 @@ def _one_print(axes: Axes, job: Print) -> tuple[Array, Array]:
             allowed=f"up to {base.height_mm:g} mm, as far as the axis goes",
             remedy="Print fewer layers, or correct the travel in the machine file.",
         )
-    weights = part_weights(base, job)
+    weights = part_weights(len(base.ends), base.span_mm, job)
     ends = moved_mm(axes, stops, job)
     home = ends[:, :1]
     above = ends - home
@@ -97,21 +97,21 @@ def _one_print(axes: Axes, job: Print) -> tuple[Array, Array]:
     )
 
 
-def part_weights(base: Parameters, job: Print) -> Vector:
+def part_weights(ends: int, span_mm: float, job: Print) -> Vector:
     """What share each end has in the height at the part's place.
 
     Raises:
         InputError: a place outside the guides.
     """
-    place = base.span_mm / 2 if job.place_mm is None else job.place_mm
-    if not 0 <= place <= base.span_mm:
+    place = span_mm / 2 if job.place_mm is None else job.place_mm
+    if not 0 <= place <= span_mm:
         raise InputError(
             place="place_mm",
             value=place,
-            allowed=f"0 to {base.span_mm:g} mm from the left guide",
+            allowed=f"0 to {span_mm:g} mm from the left guide",
             remedy="Measure from the left guide to the middle of the part.",
         )
-    return np.array(shares(len(base.ends), place / base.span_mm))
+    return np.array(shares(ends, place / span_mm))
 
 
 def moved_mm(axes: Axes, stops: Sequence[Stop], job: Print) -> Array:

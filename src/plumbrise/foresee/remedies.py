@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from math import ceil
 
 import numpy as np
 from numpy.typing import NDArray
@@ -90,8 +91,10 @@ def _offset(job: Print, laid: Laid) -> Iterator[Idea]:
 
 def _taken_up(job: Print, laid: Laid) -> Iterator[Idea]:
     """Come to layer one from below, with the offset that this needs."""
-    dip = replace(job, start=Start.DIP, dip_to_mm=OVER_THE_BED_MM)
     if job.start is Start.DIP and job.dip_to_mm <= OVER_THE_BED_MM:
+        return
+    dip = _dipped(job)
+    if dip is None:
         return
     raised = replace(dip, offset_mm=_offset_for(dip, laid))
     yield Idea(
@@ -132,7 +135,9 @@ def _no_lift(job: Print, laid: Laid) -> Iterator[Idea]:
     """No lift at all, so that all beads of a layer are laid in one state."""
     if job.lift is Lift.NONE:
         return
-    plain = replace(job, lift=Lift.NONE, start=Start.DIP, dip_to_mm=OVER_THE_BED_MM)
+    plain = _dipped(replace(job, lift=Lift.NONE))
+    if plain is None:
+        return
     raised = replace(plain, offset_mm=_offset_for(plain, laid))
     yield Idea(
         "no-lift",
@@ -148,7 +153,9 @@ def _start_height(job: Print, laid: Laid) -> Iterator[Idea]:
     thick = min(1.5 * job.layer_mm, 0.7 * job.width_mm)
     if thick < 1.2 * job.first:
         return
-    dip = replace(job, first_mm=thick, start=Start.DIP, dip_to_mm=OVER_THE_BED_MM)
+    dip = _dipped(replace(job, first_mm=thick))
+    if dip is None:
+        return
     raised = replace(dip, offset_mm=_offset_for(dip, laid))
     yield Idea(
         "start-height",
@@ -159,6 +166,13 @@ def _start_height(job: Print, laid: Laid) -> Iterator[Idea]:
     )
 
 
+def _dipped(job: Print) -> Print | None:
+    """The same print with a dip before layer one, None where layer one lies below the dip."""
+    if job.told_mm(1) < OVER_THE_BED_MM:
+        return None
+    return replace(job, start=Start.DIP, dip_to_mm=OVER_THE_BED_MM)
+
+
 def _told(job: Print) -> str:
     told = f"{job.told_mm(1):.2f} mm where it should be {job.first:.2f} mm"
     return f"told {told} (an offset of {job.offset_mm:+.2f} mm)"
@@ -167,12 +181,13 @@ def _told(job: Print) -> str:
 def _offset_for(job: Print, laid: Laid) -> float:
     """The offset with which layer one is as told at the part, in hundredths."""
     offset, one = job.offset_mm, replace(job, layers=1)
+    lowest = ceil(100 * max(-0.5 * job.first, job.dip_to_mm - job.first)) / 100
     for _ in range(4):
         gap = gaps_mm(laid(replace(one, offset_mm=offset)), np.random.default_rng(0), usual=True)
         off = float(np.median(gap[:, 0, -1])) - job.first
         if abs(off) < 0.003:
             break
-        offset = float(np.clip(offset - off, -0.5 * job.first, OFFSET_LIMIT_MM))
+        offset = float(np.clip(offset - off, lowest, OFFSET_LIMIT_MM))
     return round(offset, 2)
 
 

@@ -14,8 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plumbrise.analyse import RunAnalysis, analyse
-from plumbrise.axis.parameters import shares
-from plumbrise.foresee.heights import PART, Heights, told_of
+from plumbrise.foresee.heights import PART, Heights, part_weights, told_of
 from plumbrise.foresee.model_error import model_error
 from plumbrise.foresee.printing import Lift, Print, Start
 from plumbrise.machine import Machine, known
@@ -84,15 +83,17 @@ def heights_from(
     count: int,
 ) -> Heights:
     """Heights of a print from staircases: at the ends that were read, and at the part's place
-    where all were. Beyond its last reading a staircase counts as lost no further."""
+    where all were. Beyond its last reading a staircase counts as lost no further.
+
+    Raises:
+        InputError: a place outside the guides.
+    """
     ends = [end for end in machine.arrangement.ends if end in read]
     made = np.stack([_end(read[end], job, rng, count) for end in ends], axis=2)
     places = tuple(ends)
     if len(ends) == len(machine.arrangement.ends):
         span = float(known(machine, "guide.span_mm").value)
-        place = span / 2 if job.place_mm is None else job.place_mm
-        weights = np.array(shares(len(ends), place / span))
-        part = np.einsum("dleb,e->dlb", made, weights)
+        part = np.einsum("dleb,e->dlb", made, part_weights(len(ends), span, job))
         made = np.concatenate([made, part[:, :, None]], axis=2)
         places = (*places, PART)
     most = max(max(one.lost_mm) for one in read.values())
