@@ -28,7 +28,10 @@ def machine_changed(machine: Machine, changes: Iterable[Change]) -> Machine:
 
 def _with(machine: Machine, key: str, value: Any) -> Machine:
     if key == "arrangement":
-        return replace(machine, arrangement=ARRANGEMENTS[value])
+        machine = replace(machine, arrangement=ARRANGEMENTS[value])
+        if len(machine.arrangement.sides) == 1:
+            return machine
+        return _with(machine, "screw.side", None)  # only one screw stands on a side of its own
     part_name, field = key.split(".")
     if field == "starts":
         value = int(value)
