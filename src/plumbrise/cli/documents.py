@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from plumbrise.analyse import Analysis
     from plumbrise.cli.session import Session
     from plumbrise.explain import Explanation
+    from plumbrise.foresee import Forecast
     from plumbrise.redesign import Proposal
 
 
@@ -27,8 +28,9 @@ def html_of(
     analysis: Analysis,
     explanation: Explanation,
     proposal: Proposal | None = None,
+    forecast: Forecast | None = None,
 ) -> str:
-    """The report as one HTML file, with what to change where that was asked."""
+    """The report as one HTML file, with what was asked for beside."""
     from plumbrise.files import write_machine, write_readings
     from plumbrise.report import html_report
 
@@ -42,6 +44,7 @@ def html_of(
         machine_text=write_machine(session.machine),
         readings_text=write_readings(session.readings),
         proposal=proposal,
+        forecast=forecast,
     )
 
 
@@ -51,8 +54,9 @@ def pdf_of(
     explanation: Explanation,
     paper: str,
     proposal: Proposal | None = None,
+    forecast: Forecast | None = None,
 ) -> bytes:
-    """The report as PDF on A4 or letter paper, with what to change where that was asked."""
+    """The report as PDF on A4 or letter paper, with what was asked for beside."""
     from plumbrise.files import write_machine, write_readings
     from plumbrise.report import pdf_report
 
@@ -67,4 +71,5 @@ def pdf_of(
         readings_text=write_readings(session.readings),
         paper=paper,
         proposal=proposal,
+        forecast=forecast,
     )

@@ -67,9 +67,7 @@ def command(
     drawing_path: Path | None,
     as_json: bool,
     seed: int,
-    start: str,
-    lift: str,
-    **given: float | int | None,
+    **printed: Any,
 ) -> None:
     """What a print will show: layers, bands, and remedies that cost nothing.
 
@@ -81,7 +79,7 @@ def command(
         plumbrise foresee machine.toml readings.csv --layer 0.16 --lift every
         plumbrise foresee machine.toml --spacing 1.6
     """
-    job = print_of(start, lift, given)
+    job = print_of(printed)
     if spacing is not None:
         _say_what_fits(machine_path, spacing, job.layer_mm, layer_time, as_json)
         return

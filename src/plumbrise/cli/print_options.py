@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -10,6 +11,20 @@ if TYPE_CHECKING:
     from plumbrise.foresee import Print
 
 ABOVE_ZERO = click.FloatRange(min=0, min_open=True)
+NAMES = (
+    "layer_mm",
+    "layers",
+    "first_mm",
+    "width_mm",
+    "start",
+    "lift",
+    "lift_mm",
+    "offset_mm",
+    "place_mm",
+    "probe_n",
+    "spiral",
+)
+"""By which names a command gets these options."""
 
 
 def takes_a_print(command: click.decorators.FC) -> click.decorators.FC:
@@ -97,13 +112,22 @@ def takes_a_print(command: click.decorators.FC) -> click.decorators.FC:
     return command
 
 
-def print_of(start: str, lift: str, given: dict[str, float | int | None]) -> Print:
-    """The print that these options tell of.
+def asks_for_a_print() -> bool:
+    """Whether any of these options was given to the command that runs."""
+    context = click.get_current_context()
+    return any(
+        context.get_parameter_source(name) is click.core.ParameterSource.COMMANDLINE
+        for name in NAMES
+    )
+
+
+def print_of(given: Mapping[str, Any]) -> Print:
+    """The print that these options tell of; others among them are passed over.
 
     Raises:
         InputError: what no print can be.
     """
     from plumbrise.foresee import Lift, Print, Start
 
-    taken: dict[str, Any] = {k: v for k, v in given.items() if v is not None}
-    return Print(start=Start(start), lift=Lift(lift), **taken)
+    taken = {name: given[name] for name in NAMES if given[name] is not None}
+    return Print(**{**taken, "start": Start(given["start"]), "lift": Lift(given["lift"])})

@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from plumbrise.cli.options import AS_JSON, SEED, takes_a_session
+from plumbrise.cli.print_options import NAMES, asks_for_a_print, print_of, takes_a_print
 from plumbrise.cli.proposals import asks, proposal_for, takes_targets, workshop_of
+
+if TYPE_CHECKING:
+    from plumbrise.cli.session import Session
+    from plumbrise.explain import Explanation
+    from plumbrise.foresee import Forecast, Print
 
 
 @click.command()
@@ -31,6 +37,13 @@ from plumbrise.cli.proposals import asks, proposal_for, takes_targets, workshop_
     help="Add what to change; so does any of the options below.",
 )
 @takes_targets
+@click.option(
+    "--foresee",
+    "with_print",
+    is_flag=True,
+    help="Add what a print will show; so does any of the options below.",
+)
+@takes_a_print
 def command(
     machine_path: Path,
     readings_path: Path,
@@ -42,6 +55,7 @@ def command(
     out_stem: Path | None,
     paper: str,
     with_changes: bool,
+    with_print: bool,
     **asked: Any,
 ) -> None:
     """Write the report: one HTML file that stands alone, one PDF, and the drawing.
@@ -50,12 +64,15 @@ def command(
     Example:
         plumbrise report machine.toml readings.csv --paper letter
         plumbrise report machine.toml readings.csv --lost-motion 0.05 --budget 60
+        plumbrise report machine.toml readings.csv --foresee --layer 0.16
     """
     from plumbrise.cli.documents import drawing_of, html_of, pdf_of
     from plumbrise.cli.progress import working
     from plumbrise.cli.reading import write_file
     from plumbrise.cli.session import session_at, show_json
 
+    printed = {name: asked.pop(name) for name in NAMES}
+    job = print_of(printed) if with_print or asks_for_a_print() else None
     workshop = workshop_of(asked)
     session = session_at(machine_path, readings_path, test=test, station=station, inches=inches)
     analysis = session.analysed()
@@ -63,15 +80,14 @@ def command(
     proposal = None
     if with_changes or asks(asked):
         proposal = proposal_for(session.machine, explanation, asked, workshop, seed=seed)
+    forecast = None if job is None else _forecast(session, explanation, job, seed)
     stem = out_stem or readings_path.with_name(f"{readings_path.stem}-report")
+    told = (session, analysis, explanation)
     with working("Writing the report", quiet=as_json):
         made: list[tuple[Path, str | bytes]] = [
-            (_with_ending(stem, ".html"), html_of(session, analysis, explanation, proposal)),
-            (
-                _with_ending(stem, ".pdf"),
-                pdf_of(session, analysis, explanation, paper, proposal),
-            ),
-            (_with_ending(stem, ".svg"), drawing_of(session, analysis, explanation)),
+            (_with_ending(stem, ".html"), html_of(*told, proposal, forecast)),
+            (_with_ending(stem, ".pdf"), pdf_of(*told, paper, proposal, forecast)),
+            (_with_ending(stem, ".svg"), drawing_of(*told)),
         ]
         for path, content in made:
             write_file(path, content)
@@ -80,6 +96,15 @@ def command(
         return
     for path, _ in made:
         click.echo(f"Written: {path}")
+
+
+def _forecast(session: Session, explanation: Explanation, job: Print, seed: int) -> Forecast:
+    import numpy as np
+
+    from plumbrise.foresee import foresee
+
+    rng = np.random.default_rng(seed)
+    return foresee(session.machine, explanation, job, rng=rng, readings=session.readings)
 
 
 def _with_ending(stem: Path, ending: str) -> Path:

@@ -30,6 +30,8 @@ from plumbrise.report.tables import Table
 RUNNING_LINES = (PINCH, HOT_PARTS, FALLING_GANTRY)
 """What to say before anybody runs motion lines with a hand at the switch."""
 
+HOW_SURE = "Figures in brackets hold 90 % of prints."
+
 
 @dataclass(frozen=True, slots=True)
 class PlaceSection:
@@ -63,6 +65,7 @@ class ForeseeSection:
     wall: Picture
     layers: Picture
     places: tuple[PlaceSection, ...]
+    how_sure: str
     not_listed: str
     bands: Picture | None
     bands_said: tuple[str, ...]
@@ -82,6 +85,7 @@ def foresee_section(machine: Machine, forecast: Forecast, pictures: Pictures) ->
         wall=pictures.wall(machine, forecast),
         layers=pictures.layers(forecast),
         places=tuple(_place(machine, forecast, place) for place in forecast.places),
+        how_sure=HOW_SURE,
         not_listed=_not_listed(forecast),
         bands=pictures.bands(forecast),
         bands_said=() if bands is None else tuple(band_words(bands)),

@@ -149,7 +149,7 @@ class Pictures:
         return self._picture(
             lambda width: layer_chart(forecast, theme=self._theme, width_px=width),
             "Thickness of the first layers",
-            "Whiskers are the give or take (95 %).",
+            "Whiskers hold 95 % of prints.",
         )
 
     def bands(self, forecast: Forecast) -> Picture | None:
@@ -176,7 +176,9 @@ class Pictures:
     def _fit(self, svg: str) -> str:
         self.made += 1
         own = with_own_ids(svg, f"d{self.made}")
-        return following_the_page(own) if self.follows_page else with_rims_behind(own)
+        if self.follows_page:
+            return following_the_page(own)
+        return with_micro_shown(with_rims_behind(own))
 
 
 def _height(width_px: int) -> int:
@@ -233,6 +235,20 @@ def with_rims_behind(svg: str) -> str:
         r'<text\1 fill="\3" stroke="\3"\4 aria-hidden="true">\5</text><text\1 fill="\2">\5</text>',
         svg,
     )
+
+
+_WITH_MICRO = re.compile("<text([^>]*>[^<>]*\N{MICRO SIGN}[^<>]*</text>)")
+
+
+def with_micro_shown(svg: str) -> str:
+    """The drawing with texts that hold a micro sign, which the text font lacks, in the font that
+    stands in for it on paper; left alone they would be set in one that fits neither.
+
+    Example:
+        >>> with_micro_shown('<text x="1">5 µm</text>')
+        '<text font-family="DejaVu Sans Mono" x="1">5 µm</text>'
+    """
+    return _WITH_MICRO.sub(r'<text font-family="DejaVu Sans Mono"\1', svg)
 
 
 def spoken_words(svg: str, otherwise: str) -> str:
