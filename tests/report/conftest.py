@@ -1,8 +1,12 @@
 """An invented answer, written by hand, beside the invented session."""
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 
 from plumbrise.analyse import analyse
+from plumbrise.axis import sound, with_guide, with_lift
 from plumbrise.demo import scenario
 from plumbrise.elements.calculators import calculator
 from plumbrise.elements.worked import sheet
@@ -19,6 +23,7 @@ from plumbrise.explain import (
     SplitBy,
     Unexplained,
 )
+from plumbrise.foresee import Forecast, Print, foresee_on, one_axis
 from plumbrise.machine import Machine
 from plumbrise.readings import scale_of
 from plumbrise.redesign import (
@@ -180,3 +185,15 @@ def proposal(session) -> Proposal:
         untold={},
         looked_at=19392,
     )
+
+
+@pytest.fixture(scope="session")
+def forecast(session) -> Forecast:
+    """What an axis that loses by drag alone, and whose thread waves, will print."""
+    dragging = with_guide(sound(session[0]), lambda guide: replace(guide, drag_n=8.0))
+    waving = with_lift(
+        dragging,
+        lambda lift: replace(lift, thread=replace(lift.thread, turn_cos_mm=0.03)),
+    )
+    rng = np.random.default_rng(0)
+    return foresee_on(session[0], one_axis(waving), Print(layers=14), rng=rng)
