@@ -124,3 +124,32 @@ def test_a_part_that_cannot_be_sized_says_why():
         plumbrise.size("beam", span_mm=0)
     with pytest.raises(InputError, match="kind"):
         plumbrise.size("wheel")
+
+
+@pytest.fixture(scope="module")
+def forecast(answer):
+    from plumbrise.foresee import Print
+
+    return plumbrise.foresee(answer, Print(layers=4))
+
+
+def test_a_forecast_is_words_figures_and_a_drawing(forecast):
+    assert "will print" in str(forecast).splitlines()[0]
+    assert len(forecast.to_dict()["layers"]) == 4
+    ElementTree.fromstring(forecast._repr_svg_())
+
+
+def test_a_forecast_stands_in_the_report_it_is_given_to(answer, forecast, tmp_path):
+    path = plumbrise.report(answer, tmp_path / "told.html", when="2026-11-25", forecast=forecast)
+    assert 'id="foresee"' in path.read_text(encoding="utf-8")
+
+
+def test_a_harness_is_judged_from_its_file(tmp_path):
+    from importlib.resources import files
+
+    path = tmp_path / "harness.toml"
+    path.write_bytes((files("plumbrise.demo") / "harness.toml").read_bytes())
+    judged = plumbrise.wiring(path)
+    assert judged.to_dict()["verdict"] == str(judged.result.verdict)
+    assert str(judged)
+    ElementTree.fromstring(judged._repr_svg_())

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
         Answer,
         analyse,
         explain,
+        foresee,
         pack,
         prove,
         read_machine,
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
         report,
         size,
         stage,
+        wiring,
     )
 
 __version__ = "0.1.0"
@@ -32,6 +34,7 @@ __all__ = [
     "__version__",
     "analyse",
     "explain",
+    "foresee",
     "pack",
     "prove",
     "read_machine",
@@ -40,6 +43,7 @@ __all__ = [
     "report",
     "size",
     "stage",
+    "wiring",
 ]
 
 

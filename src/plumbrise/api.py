@@ -13,11 +13,13 @@ if TYPE_CHECKING:
     from plumbrise.elements.worked import Sheet
     from plumbrise.explain import Explanation, Interval
     from plumbrise.files import Stage
+    from plumbrise.foresee import Forecast, Print
     from plumbrise.machine import Machine
     from plumbrise.prove import PrintReading, Proof
     from plumbrise.prove import Stage as ProofStage
     from plumbrise.readings import Readings, Scale
     from plumbrise.redesign import Proposal, Workshop
+    from plumbrise.wiring import Harness, WiringVerdict
 
 StrPath = str | Path
 
@@ -152,6 +154,70 @@ class ProposalAnswer:
         from plumbrise.files.proposal import proposal_dict
 
         return proposal_dict(self.result)
+
+
+@dataclass(frozen=True, slots=True)
+class ForecastAnswer:
+    """What a print will show; `result` is the Forecast, `svg` the wall, its layers, its bands."""
+
+    machine: Machine
+    result: Forecast
+
+    @property
+    def svg(self) -> str:
+        """The wall in section, the thickness of its layers and, where known, its bands."""
+        from plumbrise.drawing.forecast_sheet import forecast_sheet
+
+        return forecast_sheet(self.machine, self.result)
+
+    def __str__(self) -> str:
+        from plumbrise.report.foresee import forecast_text
+
+        return forecast_text(self.machine, self.result)
+
+    def _repr_svg_(self) -> str:
+        return self.svg
+
+    def _repr_html_(self) -> str:
+        return self.svg + _as_text_block(str(self))
+
+    def to_dict(self) -> dict[str, Any]:
+        """The same as `plumbrise foresee --json` gives."""
+        from plumbrise.files.forecast import forecast_dict
+
+        return forecast_dict(self.result)
+
+
+@dataclass(frozen=True, slots=True)
+class WiringAnswer:
+    """Whether a harness may be powered; `result` is the verdict with its findings."""
+
+    harness: Harness
+    result: WiringVerdict
+
+    @property
+    def svg(self) -> str:
+        """The harness drawing."""
+        from plumbrise.drawing.harness import harness_drawing
+
+        return harness_drawing(self.harness, self.result, theme="light")
+
+    def __str__(self) -> str:
+        from plumbrise.report.wiring import wiring_text
+
+        return wiring_text(self.harness, self.result)
+
+    def _repr_svg_(self) -> str:
+        return self.svg
+
+    def _repr_html_(self) -> str:
+        return self.svg + _as_text_block(str(self))
+
+    def to_dict(self) -> dict[str, Any]:
+        """The same as `plumbrise wiring --json` gives."""
+        from plumbrise.files.wiring import wiring_dict
+
+        return wiring_dict(self.result)
 
 
 @dataclass(frozen=True, slots=True)
@@ -405,12 +471,53 @@ def redesign(
     return ProposalAnswer(answer.machine, result)
 
 
+def foresee(answer: Answer, job: Print | None = None, *, seed: int = 0) -> ForecastAnswer:
+    """What a print will show: layers, bands, and remedies that cost nothing.
+
+    Args:
+        answer: what `explain` gave.
+        job: what is printed and how it starts, a `plumbrise.foresee.Print`; ten layers of 0.2 mm
+            if left out.
+        seed: the same seed gives the same forecast.
+
+    Raises:
+        InputError: the readings tell too little, or the print does not fit the axis.
+    """
+    import numpy as np
+
+    from plumbrise.foresee import Print
+    from plumbrise.foresee import foresee as foreseen
+
+    rng = np.random.default_rng(seed)
+    job = Print() if job is None else job
+    result = foreseen(answer.machine, answer.result, job, rng=rng, readings=answer.readings)
+    return ForecastAnswer(answer.machine, result)
+
+
+def wiring(path: StrPath) -> WiringAnswer:
+    """Whether the motor harness that a TOML file describes may be powered.
+
+    Raises:
+        InputErrors: all that is wrong with the file.
+        OSError: it cannot be read.
+    """
+    from plumbrise.files.decoding import text_of
+    from plumbrise.files.harness_file import read_harness
+    from plumbrise.wiring import judge
+
+    path = Path(path)
+    harness = read_harness(text_of(path.read_bytes(), name=path.name).text, name=path.name)
+    return WiringAnswer(harness, judge(harness))
+
+
 def report(
     answer: Answer,
     path: StrPath,
     *,
     when: str,
     paper: Literal["a4", "letter"] = "a4",
+    proposal: ProposalAnswer | None = None,
+    forecast: ForecastAnswer | None = None,
 ) -> Path:
     """Write the report of an answer; the ending of `path` says how, .html or .pdf.
 
@@ -419,6 +526,8 @@ def report(
         path: where to write.
         when: the date to print in it.
         paper: for a PDF.
+        proposal: what `redesign` gave, to stand in the report.
+        forecast: what `foresee` gave, likewise.
 
     Raises:
         InputError: another ending.
@@ -443,6 +552,8 @@ def report(
         "version": __version__,
         "machine_text": files.write_machine(answer.machine),
         "readings_text": files.write_readings(answer.readings),
+        "proposal": None if proposal is None else proposal.result,
+        "forecast": None if forecast is None else forecast.result,
     }
     if ending == ".html":
         path.write_text(html_report(*session, **about), encoding="utf-8", newline="\n")

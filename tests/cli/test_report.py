@@ -37,8 +37,24 @@ def test_a_target_brings_what_to_change_into_the_report(folder):
     assert (folder / "told.pdf").read_bytes().startswith(b"%PDF")
 
 
-def test_a_report_that_asks_for_no_change_proposes_none(folder):
-    assert "What to change" not in _page(folder)
+def test_a_report_that_asks_for_nothing_beside_proposes_and_foresees_nothing(folder):
+    page = _page(folder)
+    assert "What to change" not in page
+    assert "What a print will show" not in page
+
+
+def test_what_a_print_will_show_comes_into_the_report_where_it_is_asked(folder):
+    page = _page(folder, "--layer", "0.16", "--layers", "3")
+    assert "What a print will show" in page
+    assert "Layers of 0.16 mm" in page
+    assert "What to change" not in page
+
+
+def test_a_print_that_cannot_be_is_refused_before_anything_is_explained(folder):
+    session = [str(folder / "machine.toml"), str(folder / "readings.csv")]
+    done = CliRunner().invoke(main, ["report", *session, "--foresee", "--width", "0.1"])
+    assert done.exit_code == 2
+    assert "at least as wide" in done.stderr
 
 
 def test_an_unknown_change_is_refused_by_the_report_too(folder):
