@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     "--redesign",
     "with_changes",
     is_flag=True,
-    help="Add what to change; so does any of the options below.",
+    help="Add what to change; so does any of the options below, up to --foresee.",
 )
 @takes_targets
 @click.option(
