@@ -9,7 +9,7 @@ from plumbrise.machine import blank
 from plumbrise.readings import Readings
 from plumbrise.redesign import Workshop, propose, prospects_for, redesign, targets_of
 from plumbrise.redesign.choosing import holds
-from plumbrise.redesign.worth import met_by_draw
+from plumbrise.redesign.worth import completing, met_by_draw
 
 
 def _proposed(prospects, limits=None, **asked):
@@ -112,3 +112,22 @@ def test_from_python_it_is_the_same_proposal(example, explanation):
     assert "What to change on" in str(found)
     with pytest.raises(InputError, match="lost-motion"):
         plumbrise.redesign(answer, at_most_mm={"lost_motion": 0.1})
+
+
+def test_buying_nothing_does_not_tell_what_would_have_done():
+    """Each of two sets does in half of the draws, and nobody knows which: whoever has bought
+    nothing yet must still choose, and knowing would save half of a set."""
+    met = np.array([[True, False], [False, True]])
+    price = np.array([8.0, 8.0])
+    nothing = completing(price, met, np.array([True, True]), 8.0)
+    assert nothing.mean() == pytest.approx(8.0 + 8.0 / 2)
+    either = [completing(price, met, ~one, 8.0) for one in met]
+    assert [cost[~one].item() for cost, one in zip(either, met, strict=True)] == [8.0, 8.0]
+
+
+def test_a_test_never_saves_more_than_knowing_everything(prospects, explanation):
+    for limits in (None, {"lost-motion": 0.1}, {"sides": 0.03}):
+        proposal = _proposed(prospects, limits, explanation=explanation)
+        assert proposal.worths
+        assert all(worth.saves <= proposal.perfect_saves + 1e-9 for worth in proposal.worths)
+        assert proposal.perfect_saves > 0

@@ -1,9 +1,10 @@
 """Whether another test before buying is worth its minutes, in money.
 
-Whoever buys a set that does not do will then know why, and buys what is still missing; what was
-bought for nothing is lost. The mean of all that over the axes that are believed is what a choice
-is expected to cost until the target is reached. Knowing more lets one choose better: the saving
-is the value of a test (Raiffa and Schlaifer, Applied Statistical Decision Theory, 1961, chapter 4).
+Whoever buys a set that does not do knows only that much more, and buys what is then likeliest to
+complete it for the money; what was bought for nothing is lost. The mean of all that over the axes
+that are believed is what a choice is expected to cost until the target is reached. Knowing more
+lets one choose better: the saving is the value of a test (Raiffa and Schlaifer, Applied Statistical
+Decision Theory, 1961, chapter 4).
 """
 
 from __future__ import annotations
@@ -52,9 +53,9 @@ def spending(
 ) -> Matrix:
     """What each candidate costs in each draw until the target is reached: (candidates, draws).
 
-    A candidate that does not do is completed by the cheapest route, of which what it has is not
-    bought again. Draws in which no route reaches the target cost the candidate alone, and as much
-    again as the dearest route: they weigh on all candidates alike.
+    A candidate that does not do is completed by one route, whichever is cheapest over the draws in
+    which the candidate fails; what is there already is not bought again. Where that route fails
+    too, it costs as much again as the dearest route.
     """
     met = met_by_draw(prospects, targets, routes)
     masks = prospects.masks
@@ -62,11 +63,34 @@ def spending(
     done = met_by_draw(prospects, targets, candidates)
     out = np.empty((len(candidates), prospects.draws.count))
     for k, candidate in enumerate(candidates):
-        more = summed(masks[routes] & ~masks[candidate], amounts)
-        add = np.min(np.where(met, more[:, None], dearest), axis=0)
         own = float(summed(masks[[candidate]], amounts)[0])
-        out[k] = own + np.where(done[k], 0.0, add)
+        more = summed(masks[routes] & ~masks[candidate], amounts)
+        out[k] = own + np.where(done[k], 0.0, completing(more, met, ~done[k], dearest))
     return out
+
+
+def completing(
+    more: Vector, met: NDArray[np.bool_], fails: NDArray[np.bool_], lost: float
+) -> Vector:
+    """What it costs in each draw to complete a set that failed, by the one route that is cheapest
+    over the draws in which it fails.
+
+    Args:
+        more: what each route costs beyond the set.
+        met: in which draws each route does: (routes, draws).
+        fails: in which draws the set fails.
+        lost: what is counted where the route fails too.
+
+    Example:
+        Nobody knows which of the two draws it is: the route that does in both is taken.
+
+        >>> met = np.array([[True, False], [False, True], [True, True]])
+        >>> completing(np.array([1.0, 1.0, 3.0]), met, np.ones(2, dtype=bool), 10.0).tolist()
+        [3.0, 3.0]
+    """
+    missed = np.mean(~met[:, fails], axis=1) if fails.any() else np.zeros(len(more))
+    best = int(np.argmin(more + lost * missed))
+    return np.asarray(more[best] + lost * ~met[best])
 
 
 def perfect_saves(cost: Matrix) -> float:
@@ -85,12 +109,16 @@ def perfect_saves(cost: Matrix) -> float:
 def sample_saves(cost: Matrix, likeness: Matrix) -> float:
     """What a test is expected to save, never below 0.
 
+    In each draw the choice is made by what would then be believed, and costs what it costs in that
+    draw: so a test that misleads as often as it helps saves nothing.
+
     Args:
         cost: of each choice in each draw.
         likeness: for each draw, taken as the truth, what is then believed of all draws (rows that
             add up to 1); no row counts the draw itself more than its like.
     """
-    after = np.min(likeness @ cost.T, axis=1)
+    choice = np.argmin(likeness @ cost.T, axis=1)
+    after = cost[choice, np.arange(cost.shape[1])]
     return max(0.0, float(np.min(cost.mean(axis=1)) - after.mean()))
 
 
