@@ -1,5 +1,7 @@
 """Proposals for the invented machine, and for machines that little is known of."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -93,6 +95,19 @@ def test_the_free_set_costs_no_money(prospects):
 def test_each_change_of_the_choice_is_there_for_something(prospects):
     chosen = _proposed(prospects).chosen
     assert all(p <= chosen.line.probability + 1e-9 for p in chosen.alone.values())
+
+
+def test_targets_that_nothing_read_tells_of_are_not_said_to_be_met(prospects):
+    rest = {name: block for name, block in prospects.blocks.items() if name != "bands"}
+    unread = replace(prospects, blocks=rest, untold={"bands": "nothing was read"})
+    proposal = _proposed(unread, {"bands": 0.01})
+    assert (proposal.chosen, proposal.free, proposal.met_already) == (None, None, 0.0)
+    assert not proposal.reachable
+    assert "say nothing" in proposal.limited_by
+
+
+def test_what_was_asked_is_said_as_it_was_asked(prospects):
+    assert "100 % is asked" in _proposed(prospects, probability=1.0).limited_by
 
 
 def test_a_redesign_from_nothing_is_refused_in_words():

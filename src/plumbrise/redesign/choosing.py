@@ -50,7 +50,8 @@ def over(block: Block, target: Target) -> Vector:
 def weigh(prospects: Prospects, targets: Sequence[Target]) -> Weighed:
     """The probability of every set that it meets all targets.
 
-    Targets that these readings say nothing of are left out.
+    Targets that these readings say nothing of are left out. Where that leaves none, no set is
+    known to meet them.
     """
     told = tuple(t for t in targets if t.figure.id not in prospects.untold)
     masks = prospects.masks
@@ -67,7 +68,7 @@ def weigh(prospects: Prospects, targets: Sequence[Target]) -> Weighed:
         together = bits if together is None else together & bits
         excess = np.maximum(excess, worst[rows])
     if together is None:
-        return Weighed(told, np.ones(len(masks)), excess)
+        return Weighed(told, np.zeros(len(masks)), excess)
     count = np.bitwise_count(together).sum(axis=1)
     return Weighed(told, count / prospects.draws.count, excess)
 

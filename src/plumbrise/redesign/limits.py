@@ -30,7 +30,7 @@ def limit_words(
     worst = min(chances, key=lambda target: chances[target])
     p = float(weighed.probability[at])
     words = [
-        f"The likeliest set meets all targets with {percent(p)}, and {percent(probability)} is "
+        f"The likeliest set meets all targets with {percent(p)}, and {100 * probability:.3g} % is "
         f"asked. What fails most often is {worst.words}: it holds with {percent(chances[worst])}."
     ]
     if budget is not None:

@@ -119,7 +119,9 @@ def propose(
         currency=workshop.currency,
         front=tuple(line_of(prospects, weighed, int(i)) for i in stands),
         chosen=choice_of(prospects, weighed, at) if weighed.targets else None,
-        free=line_of(prospects, weighed, likeliest(price.total, weighed, price.money == 0)),
+        free=line_of(prospects, weighed, likeliest(price.total, weighed, price.money == 0))
+        if weighed.targets
+        else None,
         reachable=chosen is not None,
         met_already=float(weighed.probability[0]),
         limited_by=""
