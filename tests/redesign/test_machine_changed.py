@@ -19,3 +19,11 @@ def test_the_machine_after_a_change_can_be_written_and_read(change, side):
     )
     after = machine_changed(machine, [change])
     assert read_machine(write_machine(after), name="after.toml") == after
+
+
+def test_a_change_of_the_screw_that_was_there_is_not_made_on_the_one_that_comes():
+    both = [CATALOGUE["thrust-bearing"], CATALOGUE["second-screw-motor"]]
+    for order in (both, both[::-1]):
+        after = machine_changed(blank("one-screw"), order)
+        assert after.bearing.at("left").carries_weight == "thrust-bearing"
+        assert after.bearing.at("right").carries_weight is None

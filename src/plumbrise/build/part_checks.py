@@ -44,6 +44,12 @@ _ALL = (
                        fixed(0.0, 0.2)),
     ),
     PartCheck(
+        id="fit-radial-bearing", part="Radial bearing", mark="screw",
+        words="It slides onto the screw's end by hand and does not tilt on it.",
+        accept=Measure("bore of the bearing less the screw's diameter there", "caliper", "mm",
+                       fixed(0.0, 0.05)),
+    ),
+    PartCheck(
         id="fit-bearing-block", part="Bearing block", mark="motor-shaft",
         words="The housing washer drops in, its face on the bottom of the bore; the block stands "
         "on a flat plate without rocking.",

@@ -9,6 +9,7 @@ import click
 
 from plumbrise.cli.options import AS_JSON, SEED, takes_a_session
 from plumbrise.cli.proposals import proposal_for, takes_targets, workshop_of
+from plumbrise.errors import InputError
 
 UNREACHABLE = 1
 TO_WRITE = click.Path(dir_okay=False, writable=True, path_type=Path)
@@ -21,6 +22,7 @@ TO_WRITE = click.Path(dir_okay=False, writable=True, path_type=Path)
 @click.option(
     "--new-workshop", type=TO_WRITE, help="Write a workshop file to mend, and do nothing else."
 )
+@click.option("--force", is_flag=True, help="Write over a workshop file that is there.")
 @click.option("--list", "as_list", is_flag=True, help="List the changes it chooses from.")
 @AS_JSON
 @SEED
@@ -32,6 +34,7 @@ def command(
     inches: bool,
     parts_path: Path | None,
     new_workshop: Path | None,
+    force: bool,
     as_list: bool,
     as_json: bool,
     seed: int,
@@ -54,6 +57,13 @@ def command(
     if new_workshop is not None:
         from plumbrise.files.workshop_file import write_workshop
 
+        if new_workshop.exists() and not force:
+            raise InputError(
+                place="--new-workshop",
+                value=str(new_workshop),
+                allowed="a file that is not there yet",
+                remedy="Name another file, or say --force to write over it.",
+            )
         write_file(new_workshop, write_workshop(workshop))
         click.echo(f"Written: {new_workshop}")
         return

@@ -36,6 +36,7 @@ DRAWN_AS: dict[str, str | None] = {
     "Motor cable": None,
     "Thrust bearing": BEARING,
     "Clamp collar": BEARING,
+    "Radial bearing": BEARING,
     "Bearing block": BEARING,
     "Shims": BEARING,
     "Lead screw": SCREW,

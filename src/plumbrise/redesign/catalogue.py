@@ -88,6 +88,14 @@ _SCREW_PARTS = (
     ),
 )
 
+_FAR_BRACKET = Part(
+    name="Nut bracket",
+    size="for the nut, at the far end of the beam",
+    printed=True,
+    lead_days=3,
+    measure_first="Holes at the far end of the beam, and the height free below it.",
+)
+
 _ALL = (
     Change(
         id="clean-screw",
@@ -543,6 +551,16 @@ _ALL = (
                 )
                 for part in _BEARING_PARTS
             ),
+            _FAR_BRACKET,
+            Part(
+                name="Radial bearing",
+                size="bore {screw_diameter_mm} mm, in a block of its own",
+                count=2,
+                lead_days=7,
+                note="One close to each pulley: a thrust bearing holds nothing sideways, and the "
+                "belt pulls with both its strands.",
+                measure_first="Where the belt runs, and what each screw is held by there.",
+            ),
             Part(
                 name="Timing pulley",
                 size="40 teeth, bore {screw_diameter_mm} mm, two alike",
@@ -583,6 +601,7 @@ _ALL = (
         tools=("hex keys", "square", "multimeter", "dial gauge", "drill"),
         parts=(
             *_SCREW_PARTS,
+            _FAR_BRACKET,
             Part(
                 name="Step motor",
                 size="as the one that is there: frame {motor_frame_mm} mm, same current",

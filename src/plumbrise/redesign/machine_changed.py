@@ -20,10 +20,30 @@ def machine_changed(machine: Machine, changes: Iterable[Change]) -> Machine:
         >>> after.arrangement.id
         'two-screw'
     """
+    changes = tuple(changes)
+    after = machine
     for change in changes:
         for key, value in change.machine:
-            machine = _with(machine, key, value)
-    return machine
+            after = _with(after, key, value)
+    if len(after.arrangement.sides) == len(machine.arrangement.sides):
+        return after
+    added = [side for side in after.screw_sides if side not in machine.screw_sides]
+    for change in changes:
+        if change.per_screw:  # made on the screws that were there
+            for key, _ in change.machine:
+                after = _kept_as_bought(machine, after, key, added)
+    return after
+
+
+def _kept_as_bought(machine: Machine, after: Machine, key: str, added: list[str]) -> Machine:
+    """The added screws without what a change made of the one that was there."""
+    part_name, field = key.split(".")
+    was, now = getattr(machine, part_name).common, getattr(after, part_name)
+    own = dict(now.overrides)
+    for side in added:
+        own[side] = replace(now.at(side), **{field: getattr(was, field)})
+    described: dict[str, Any] = {part_name: PerSide(now.common, tuple(own.items()))}
+    return replace(after, **described)
 
 
 def _with(machine: Machine, key: str, value: Any) -> Machine:

@@ -80,6 +80,8 @@ def predictions_of(
                 _by_station(prospects, figure, mask, then),
                 None if target is None else float(holds(now, target).mean()),
                 None if target is None else float(holds(then, target).mean()),
+                interval(now),
+                interval(then),
             )
         )
     return tuple(found)

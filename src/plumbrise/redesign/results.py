@@ -14,14 +14,16 @@ from plumbrise.redesign.figures import Figure, Target
 @dataclass(frozen=True, slots=True)
 class Prediction:
     """One figure after a set of changes: by station where it has one, else under "axis";
-    `before` is the same without any change. `chance` is the probability that it holds its
-    target, None where it has none."""
+    `before` is the same without any change; `worst` and `worst_before` are of the worse end of
+    each draw. `chance` is the probability that it holds its target, None where it has none."""
 
     figure: Figure
     before: Mapping[str, Interval]
     after: Mapping[str, Interval]
     chance_before: float | None
     chance: float | None
+    worst_before: Interval
+    worst: Interval
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,8 +74,8 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Worth:
-    """What a test before buying is worth: money it is expected to save on the way to the target,
-    less the time it takes; `perfect` is what knowing everything would save."""
+    """What a test before buying is worth: money it is expected to save on the way to the target
+    (`saves`), and what of that is left when its time is paid for (`after_time`)."""
 
     test: str
     station: str

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from math import ceil
 
@@ -144,15 +143,11 @@ class Worst:
 def _worst(proposal: Proposal, chosen: Choice) -> Worst | None:
     limits = {t.figure.id: t for t in proposal.targets if t.figure.unit}
     found = [
-        Worst(one.figure.title, limits[one.figure.id], _most(one.before), _most(one.after))
+        Worst(one.figure.title, limits[one.figure.id], one.worst_before, one.worst)
         for one in chosen.predictions
         if one.figure.id in limits
     ]
     return max(found, key=lambda w: w.now.estimate / w.target.limit, default=None)
-
-
-def _most(by_station: Mapping[str, Interval]) -> Interval:
-    return max(by_station.values(), key=lambda one: one.estimate)
 
 
 def amount(one: Interval) -> str:
