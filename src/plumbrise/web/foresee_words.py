@@ -15,7 +15,6 @@ NEEDS_READINGS_WORDS = (
 )
 WAITS_FOR_ANSWER = "The layers come once the readings are explained to the end."
 CANNOT_TELL = "Cannot tell yet what a print will show"
-CANNOT_PRINT = "This print does not fit the axis"
 PUT_RIGHT = "Put right what is marked; until then the usual value stands in."
 
 ALL_WELL = "Every layer comes out as told"
