@@ -73,7 +73,7 @@ def beyond_told(run: Run) -> BeyondTold | None:
         >>> found = beyond_told(Run(name="a", kind=KINDS["coarse-steps"],
         ...                         station=STATIONS["nut"], readings=tuple(rows)))
         >>> found.readings, found.least_mm, found.most_mm
-        ((1, 2, 3, 4), 44.0, 64.0)
+        ((1, 2, 3, 4), 44, 64)
     """
     moves = run.follows_command or run.kind is GAUGE_CHECK
     read = [

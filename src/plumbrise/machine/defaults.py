@@ -86,8 +86,7 @@ def known(machine: Machine, key: str, side: str | None = None) -> Known:
             KeyError: no such field, or a field without a default that was not given.
 
         Example:
-            >>> from plumbrise.elements.asked import Trust
-    from plumbrise.machine.description import blank
+            >>> from plumbrise.machine.description import blank
             >>> known(blank("one-screw"), "guide.span_mm")
             Known(value=340.0, trust=<Trust.GUESS: 'guess'>)
     """
