@@ -1,5 +1,7 @@
 """What sets of changes make of an axis."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -8,10 +10,10 @@ from plumbrise.axis.parameters import sound
 from plumbrise.axis.vector import parameters_of
 from plumbrise.readings import Move
 from plumbrise.redesign.axes import altered, drawn, onto
-from plumbrise.redesign.blocks import ends_lost
+from plumbrise.redesign.blocks import MAKERS, ends_lost
 from plumbrise.redesign.catalogue import CATALOGUE
 from plumbrise.redesign.changes import Change, Effect, Span, Way
-from plumbrise.redesign.figures import LOST_MOTION, SIDES, STAYS_UP
+from plumbrise.redesign.figures import FRAME, LOST_MOTION, SIDES, STAYS_UP
 from plumbrise.redesign.machine_changed import machine_changed
 from plumbrise.redesign.sets import members
 
@@ -89,3 +91,14 @@ def test_what_both_makes_have_is_carried_over(prospects):
     assert axis.weight_n == was.weight_n
     assert axis.guides == was.guides
     assert axis.lifts[1] == base.lifts[1]
+
+
+def test_an_upright_that_nobody_pushed_is_not_told_of(prospects):
+    draws = prospects.draws
+    same = np.tile(draws.thetas[:1], (draws.count, 1))
+    values, untold = MAKERS[FRAME](
+        prospects.machine, replace(draws, thetas=same), prospects.changes, np.zeros(1, np.int64)
+    )
+    assert not values
+    assert "pushed" in untold["push"]
+    assert "push" not in prospects.untold

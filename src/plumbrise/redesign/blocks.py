@@ -207,17 +207,19 @@ def _scale(_: Machine, draws: Drawn, changes: Sequence[Change], masks: Masks) ->
 
 
 def _frame(_: Machine, draws: Drawn, changes: Sequence[Change], masks: Masks) -> Made:
+    pushed = [j.station for j in draws.base.frame if j.station != "frame-base"]
+    pushed = [station for station in pushed if _was_read(draws, station)]
+    if not pushed:
+        return {}, {PUSH.id: "no upright was read while it was pushed"}
     names = layout_of(draws.base).names
     worst = np.zeros((len(masks), draws.count))
-    for joint in draws.base.frame:
-        if joint.station == "frame-base":
-            continue
+    for station in pushed:
         spring, seat, slip = (
             altered(
                 draws,
-                draws.thetas[:, names.index(f"{entry}:{joint.station}")],
+                draws.thetas[:, names.index(f"{entry}:{station}")],
                 entry,
-                joint.station,
+                station,
                 changes,
                 masks,
                 draws.base,
@@ -226,6 +228,13 @@ def _frame(_: Machine, draws: Drawn, changes: Sequence[Change], masks: Masks) ->
         )
         worst = np.maximum(worst, PUSHED_N / spring + np.maximum(PUSHED_N - slip, 0.0) / seat)
     return {PUSH.id: worst}, {}
+
+
+def _was_read(draws: Drawn, station: str) -> bool:
+    """Whether anything read moves what is believed of a joint: else all axes have one value."""
+    names = layout_of(draws.base).names
+    at = [names.index(f"{entry}:{station}") for entry in FRAME_ENTRIES]
+    return bool(np.any(np.ptp(draws.thetas[:, at], axis=0) > 0))
 
 
 MAKERS = {MOTION: _motion, BANDS: _bands, HOME: _homing, SCALE: _scale, FRAME: _frame}
