@@ -1,19 +1,22 @@
 """Sample markings of every sort for every arrangement, and a reader of drawn sheets."""
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from itertools import combinations
+from itertools import combinations, pairwise
 from xml.etree import ElementTree
 
 import pytest
 
 from plumbrise.drawing.figures import Span
+from plumbrise.drawing.labels import Point, crossed
 from plumbrise.drawing.letters import Box, text_box
 from plumbrise.drawing.marking import Drag, End, Marking, Row, mark
 from plumbrise.drawing.tokens import Line
 from plumbrise.machine import Machine
 from plumbrise.quantity import Unit
 
+Segment = tuple[Point, Point]
 SVG = "{http://www.w3.org/2000/svg}"
 
 SPLIT = (("seat",), 0.17), (("coupling",), 0.02), (("screw",), 0.004), (("nut",), 0.01)
@@ -109,6 +112,45 @@ def marked() -> Callable[[Machine, str], Marking]:
     return lambda machine, name: MARKINGS[name](machine)
 
 
+def _square(circle: ElementTree.Element) -> Box:
+    """A square of a circle's area about its middle."""
+    x, y, radius = (float(circle.get(name)) for name in ("cx", "cy", "r"))
+    return Box(x, y, x, y).grown(0.89 * radius)
+
+
+def _stretches(element: ElementTree.Element) -> list[Segment]:
+    """The straight stretches of a line, a rectangle, a path, or a circle's square."""
+    kind = element.tag.removeprefix(SVG)
+    if kind == "line":
+        x1, y1, x2, y2 = (float(element.get(name)) for name in ("x1", "y1", "x2", "y2"))
+        return [((x1, y1), (x2, y2))]
+    if kind == "path":
+        return _of_path(element.get("d"))
+    if kind == "rect":
+        x, y, wide, high = (float(element.get(name)) for name in ("x", "y", "width", "height"))
+        box = Box(x, y, x + wide, y + high)
+    elif kind == "circle":
+        box = _square(element)
+    else:
+        return []
+    corners = [(box.left, box.top), (box.right, box.top)]
+    corners += [(box.right, box.bottom), (box.left, box.bottom)]
+    return list(zip(corners, corners[1:] + corners[:1], strict=True))
+
+
+def _of_path(commands: str) -> list[Segment]:
+    found, points = [], []
+    for command, numbers in re.findall(r"([MLZ])([^MLZ]*)", commands):
+        if command == "Z":
+            found.append((points[-1], points[0]))
+            continue
+        read = [float(n) for n in re.findall(r"-?[\d.]+", numbers)]
+        ends = list(zip(read[::2], read[1::2], strict=True))
+        points = ends if command == "M" else points + ends
+        found += pairwise(points[-len(ends) - 1 :])
+    return found
+
+
 @dataclass(frozen=True)
 class Sheet:
     """A drawn sheet read back."""
@@ -162,6 +204,32 @@ class Sheet:
             if box.left < 0 or box.top < 0 or box.right > width or box.bottom > height
         ]
         return found
+
+    @property
+    def part_lines(self) -> list[Segment]:
+        """Every straight stretch that parts of the axis, and their told place, are drawn with."""
+        axis = next(g for g in self.all("g") if g.get("data-part") == "axis")
+        drawn = [e for e in axis.iter() if e.get("stroke", "none") != "none"]
+        return [line for e in drawn for line in _stretches(e)]
+
+    @property
+    def covered(self) -> list[str]:
+        """Labels about the axis, and the dial of the gauge, that lie over a line of a part."""
+        lines = self.part_lines
+        found = [(words, box.grown(-1)) for words, box in self.labels if words]
+        found += [("the dial", box) for box in self.dials]
+        return [
+            words
+            for words, box in found
+            if not words.isdigit() and any(crossed(box, start, end) for start, end in lines)
+        ]
+
+    @property
+    def dials(self) -> list[Box]:
+        """The dial of the gauge to read next, as the square inside its rim."""
+        dials = [g for g in self.all("g") if g.get("data-part") == "next-gauge"]
+        rims = [max(g.iter(SVG + "circle"), key=lambda c: float(c.get("r"))) for g in dials]
+        return [_square(rim) for rim in rims]
 
     @property
     def spoken(self) -> list[str]:

@@ -3,16 +3,20 @@
 from dataclasses import replace
 from itertools import combinations
 from math import dist
+from xml.etree import ElementTree
 
 import pytest
 
 from plumbrise.drawing import load_path
 from plumbrise.drawing.labels import crossed
-from plumbrise.machine import PerSide, blank
+from plumbrise.drawing.marking import Marking, mark
+from plumbrise.machine import PerSide, blank, stations_of
 from plumbrise.machine.description import Screw
 
 ARRANGEMENTS = ("one-screw", "two-screw", "two-screw-tied", "three-screw-bed")
 WIDTHS = (360, 600, 700, 860, 1200)
+SIZES = ((700, 462), (340, 374), (860, 640), (372, 430), (860, 700))
+"""A report in print and on a page, its phone drawing, the page and its phone drawing, the file."""
 MARKINGS = (
     "blank",
     "by readings alone",
@@ -56,6 +60,48 @@ def test_any_height_asked_for_is_as_tidy(arrangement, width, height, marked, she
     machine = blank(arrangement)
     made = load_path(machine, marked(machine, "explained"), width_px=width, height_px=height)
     assert sheet_of(made).clashes == []
+
+
+@pytest.mark.parametrize("name", MARKINGS)
+@pytest.mark.parametrize(("width", "height"), SIZES)
+@pytest.mark.parametrize("arrangement", ARRANGEMENTS)
+def test_no_word_and_no_dial_lies_over_a_part(arrangement, width, height, name, marked, sheet_of):
+    machine = blank(arrangement)
+    sheet = sheet_of(load_path(machine, marked(machine, name), width_px=width, height_px=height))
+    assert sheet.covered == []
+    assert sheet.clashes == []
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+@pytest.mark.parametrize("arrangement", ARRANGEMENTS)
+def test_the_gauge_to_read_next_is_drawn_at_every_size(
+    arrangement, width, height, marked, sheet_of
+):
+    machine = blank(arrangement)
+    marking = marked(machine, "explained")
+    sheet = sheet_of(load_path(machine, marking, width_px=width, height_px=height))
+    assert len(sheet.dials) == 1
+
+
+@pytest.mark.parametrize("arrangement", ARRANGEMENTS)
+def test_the_small_picture_of_a_place_to_read_is_as_tidy(arrangement, sheet_of):
+    machine = blank(arrangement)
+    for station in stations_of(machine.arrangement):
+        made = load_path(machine, mark(machine, here=station.id), width_px=320, height_px=380)
+        assert sheet_of(made).covered == []
+
+
+def test_a_word_over_the_base_or_the_bed_is_found(sheet_of):
+    sheet = sheet_of(load_path(blank("one-screw"), Marking()))
+    base, bed = (
+        next(sheet.groups("data-part")[part].iter("{http://www.w3.org/2000/svg}rect"))
+        for part in ("frame", "bed")
+    )
+    for rect in (base, bed):
+        words = ElementTree.SubElement(sheet.root, "{http://www.w3.org/2000/svg}text")
+        words.attrib |= {"x": rect.get("x"), "y": rect.get("y"), "font-size": "12"}
+        words.text = f"over it at {rect.get('y')}"
+    assert sheet.covered == [f"over it at {rect.get('y')}" for rect in (base, bed)]
 
 
 def _lines(sheet):

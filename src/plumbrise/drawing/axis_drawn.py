@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+
 from plumbrise.drawing import svg
 from plumbrise.drawing.chain import link_reach
 from plumbrise.drawing.geometry import Elevation, ScrewPlace
@@ -126,25 +128,35 @@ def part_boxes(plan: Elevation, pen: Pen) -> list[Box]:
             box(place.x - 17, place.nut - 18, place.x + 17, place.nut + 12, pen.drop(place.side))
         )
     if plan.body == "bed":
-        found.append(
-            box(plan.guides[0] - 24, plan.beam_low - 10, plan.guides[1] + 24, plan.beam_low + 14)
-        )
-        return found
+        plate = box(plan.guides[0] - 24, plan.beam_low, plan.guides[1] + 24, plan.beam_low + 14)
+        return [*found, _swept(plate, [drop for _, drop in pen.moved])]
+    found += _gantry_boxes(plan, pen, box)
+    span, x = plan.guides[1] - plan.guides[0], carriage.head_x(plan)
+    found.append(box(x - 0.36 * span, plan.base_top, x + 0.36 * span, plan.base_top + 60))
+    if plan.tie_y is not None:
+        wide = belt.PULLEY_HALF_MM + 3
+        low, high = plan.tie_y - wide, plan.tie_y + wide
+        found.append(box(plan.screws[0].x - wide, low, plan.screws[-1].x + wide, high))
+    return found
+
+
+def _swept(still: Box, drops: Sequence[float]) -> Box:
+    """What a part takes between where it was told to be and where it is drawn."""
+    least, most = min([0.0, *drops]), max([0.0, *drops])
+    return Box(still.left, still.top + least, still.right, still.bottom + most)
+
+
+def _gantry_boxes(plan: Elevation, pen: Pen, box: Callable[..., Box]) -> list[Box]:
+    """Beam, carriages and head, from where they were told to be to where they are drawn."""
+    drops = [drop for _, drop in pen.moved]
     low, high = plan.beam_low, plan.beam_low + plan.beam_height
-    most = max((drop for _, drop in pen.moved), default=0.0)
-    least = min((drop for _, drop in pen.moved), default=0.0)
-    beam = box(plan.guides[0], low, plan.guides[1], high)
-    found.append(Box(beam.left, beam.top + min(least, 0), beam.right, beam.bottom + max(most, 0)))
+    found = [_swept(box(plan.guides[0], low, plan.guides[1], high), drops)]
     for end, x in zip(("left", "right"), plan.guides, strict=True):
         tall = plan.carriage_height / 2 + 6
         wide = plan.carriage_width / 2 + 2
-        found.append(
-            box(x - wide, plan.beam_middle - tall, x + wide, plan.beam_middle + tall, pen.drop(end))
-        )
-    x = carriage.head_x(plan)
-    found.append(
-        box(x - HEAD_WIDTH_MM / 2, low - HEAD_HEIGHT_MM / 2 - 30, x + HEAD_WIDTH_MM / 2, high + 20)
-    )
-    span = plan.guides[1] - plan.guides[0]
-    found.append(box(x - 0.36 * span, plan.base_top, x + 0.36 * span, plan.base_top + 60))
+        still = box(x - wide, plan.beam_middle - tall, x + wide, plan.beam_middle + tall)
+        found.append(_swept(still, [pen.drop(end)]))
+    x, half = carriage.head_x(plan), HEAD_WIDTH_MM / 2
+    head = box(x - half, low - HEAD_HEIGHT_MM / 2 - 18, x + half, high + 20)
+    found.append(_swept(head, drops))
     return found

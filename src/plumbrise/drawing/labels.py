@@ -77,20 +77,19 @@ class Labels:
         must: bool,
         suits: Callable[[Spot], bool] = lambda _: True,
     ) -> Spot | None:
-        """The first of the spots where the label stands clear, parts avoided if that can be.
+        """The first of the spots where the label stands clear of labels and parts.
 
-        A label that must be written looks further over the whole sheet when no spot is free;
-        another is left out (None). `suits` may rule spots out, such as those whose leader would
-        cross a label.
+        A label that must be written looks further over the whole sheet when no spot is free, and
+        stands on a part only where the sheet has no other room; another is left out (None).
+        `suits` may rule spots out, such as those whose leader would cross a label.
         """
         wanted = list(spots)
-        for keep_off_parts in (True, False):
+        for keep_off_parts in (True, False) if must else (True,):
             for spot in wanted:
                 if self._free(lines, spot, keep_off_parts) and suits(spot):
                     return self._take(lines, spot)
-        if must and wanted:
-            for spot in self.everywhere(wanted[0]):
-                if self._free(lines, spot, keep_off_parts=False):
+            for spot in self.everywhere(wanted[0]) if must and wanted else ():
+                if self._free(lines, spot, keep_off_parts):
                     return self._take(lines, spot)
         return None
 

@@ -32,6 +32,8 @@ SCALE_BARS_PX = 46.0
 THICKER_LINE_PX = 18.0
 LEDGER_COLUMN_PX = 300.0
 PLAN_PX = 190.0
+NOTES_PX = 130.0
+"""Room beside the axis in which the dial and what an end loses can stand."""
 TOP_PX = 14.0
 
 
@@ -239,9 +241,17 @@ def _view(plan: Elevation, marking: Marking, layout: Layout) -> View:
     room_y = figure.bottom - figure.top
     wide, tall = plan.right - plan.left, plan.top - plan.bottom
     scale = min(room_x / wide, room_y / tall)
-    spare = (room_x - wide * scale) / 2
-    x0 = figure.left + left + spare - plan.left * scale
+    spare = room_x - wide * scale
+    x0 = figure.left + left + _before(spare, left, right) - plan.left * scale
     return View(scale, x0, figure.bottom + plan.bottom * scale)
+
+
+def _before(spare: float, left: float, right: float) -> float:
+    """How much of the width that the axis leaves over goes to its left: what is left and right of
+    it is made wide enough for notes first, then both get the same."""
+    lacking = [max(NOTES_PX - margin, 0.0) for margin in (left, right)]
+    share = min(spare / sum(lacking), 1.0) if any(lacking) else 0.0
+    return share * lacking[0] + (spare - share * sum(lacking)) / 2
 
 
 def _written(

@@ -128,13 +128,16 @@ def _end(end: End, plan: Elevation, pen: Pen, labels: Labels) -> str:
     else:
         y = _below_carriage(end.end, plan, pen) + 20
         half = plan.pillar_width / 2
+        outside = plan.carriage_width / 2
         if end.end == "right":
-            x, anchor = view.x(plan.guides[1] - half) - 7, "end"
+            left, right = view.x(plan.guides[1] - half) - 7, view.x(plan.guides[1] + outside) + 7
+            columns = [(left, "end"), (right, "start")]
         elif end.end == "left":
-            x, anchor = view.x(plan.guides[0] + half) + 7, "start"
+            left, right = view.x(plan.guides[0] - outside) - 7, view.x(plan.guides[0] + half) + 7
+            columns = [(right, "start"), (left, "end")]
         else:
-            x, anchor = view.x(sum(plan.guides) / 2) + 40, "start"
-        spots = [Spot(x, y + dy, anchor) for dy in (0, 14, 28, 42, 56, 70)]
+            columns = [(view.x(sum(plan.guides) / 2) + 40, "start")]
+        spots = [Spot(x, y + dy, anchor) for x, anchor in columns for dy in (0, 14, 28, 42, 56, 70)]
     spot = labels.place(lines, spots, must=True)
     if spot is None:
         return ""

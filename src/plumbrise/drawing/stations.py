@@ -23,7 +23,7 @@ CUTS = {
 }
 """The two links between which a link station would cut a shared dimension."""
 NAMES = {"motor-shaft": "motor shaft", "screw": "screw", "nut": "nut"}
-DIAL_PX = 20.0
+DIAL_PX, SMALL_DIAL_PX = 20.0, 12.0
 
 
 def place_of(station: Station, plan: Elevation, pen: Pen) -> tuple[float, float] | None:
@@ -198,7 +198,8 @@ def _leader(at: Point, lines: tuple[Words, ...], spot: Spot, labels: Labels, pen
 
 
 def next_gauge(marking: Marking, plan: Elevation, pen: Pen, labels: Labels) -> str:
-    """A dial with its words at the station to read next, led to the place."""
+    """A dial with its words at the station to read next, led to the place: smaller, then with
+    fewer words, where there is no other room beside the parts."""
     mark = next((m for m in marking.stations if m.next), None)
     at = place_of(mark.station, plan, pen) if mark is not None else None
     if mark is None or at is None:
@@ -209,42 +210,64 @@ def next_gauge(marking: Marking, plan: Elevation, pen: Pen, labels: Labels) -> s
         Words("read next", 14, theme.meas, bold=True),
         Words(name, SMALL_PX, theme.soft),
     )
-    for keep_off in (True, False):
-        for spot in labels.everywhere(Spot(at[0] + 60, at[1] - 60)):
-            text = box_of(lines, spot)
-            whole = Box(
-                text.left - 2 * DIAL_PX - 16, text.top - 8, text.right + 12, text.bottom + 6
-            )
-            dial = _dial_middle(spot, text)
-            if crossed(text, at, dial):
-                continue
-            if labels.clear(whole, keep_off_parts=keep_off) and labels.open_to(at, dial):
-                labels.reserve(whole)
-                labels.rule(at, dial)
-                return _dial(at, dial, pen) + written(lines, spot, halo=theme.sheet)
+    spots = list(labels.everywhere(Spot(at[0] + 60, at[1] - 60)))
+    short = (Words("next", 13, theme.meas, bold=True),)
+    for said, radius, keep_off in (
+        (lines, DIAL_PX, True),
+        (lines, SMALL_DIAL_PX, True),
+        (short, SMALL_DIAL_PX, True),
+        (short, SMALL_DIAL_PX, False),
+    ):
+        for spot in spots:
+            text = box_of(said, spot)
+            for dial, whole in (_dial_beside(text, radius), _dial_over(text, radius)):
+                if crossed(text, at, dial):
+                    continue
+                if labels.clear(whole, keep_off_parts=keep_off) and labels.open_to(at, dial):
+                    labels.reserve(whole)
+                    labels.rule(at, dial)
+                    return _dial(at, dial, radius, pen) + written(said, spot, halo=theme.sheet)
     return ""
 
 
-def _dial_middle(spot: Spot, text: Box) -> Point:
-    return spot.x - DIAL_PX - 8, (text.top + text.bottom) / 2
+def _dial_beside(text: Box, radius: float) -> tuple[Point, Box]:
+    """The middle of a dial left of its words, and what both take."""
+    middle = text.left - radius - 8, (text.top + text.bottom) / 2
+    high = max(radius + 2, (text.bottom - text.top) / 2 + 4)
+    left, right = text.left - 2 * radius - 12, text.right + 6
+    return middle, Box(left, middle[1] - high, right, middle[1] + high)
 
 
-def _dial(at: Point, middle: Point, pen: Pen) -> str:
+def _dial_over(text: Box, radius: float) -> tuple[Point, Box]:
+    """The same for a dial over its words, where there is little room across."""
+    middle = (text.left + text.right) / 2, text.top - radius - 4
+    return middle, Box(text.left - 4, text.top - 2 * radius - 7, text.right + 4, text.bottom + 3)
+
+
+def _dial(at: Point, middle: Point, radius: float, pen: Pen) -> str:
     meas, sheet = pen.theme.meas, pen.theme.sheet
     x, y = middle
     ticks = [
         (
-            (x + 0.74 * DIAL_PX * cos(k * pi / 6), y + 0.74 * DIAL_PX * sin(k * pi / 6)),
-            (x + 0.86 * DIAL_PX * cos(k * pi / 6), y + 0.86 * DIAL_PX * sin(k * pi / 6)),
+            (x + 0.74 * radius * cos(k * pi / 6), y + 0.74 * radius * sin(k * pi / 6)),
+            (x + 0.86 * radius * cos(k * pi / 6), y + 0.86 * radius * sin(k * pi / 6)),
         )
         for k in range(12)
     ]
     return svg.group(
         (
             svg.line(*at, x, y, stroke=meas, stroke_width=0.9),
-            svg.circle(x, y, DIAL_PX, fill=sheet, stroke=meas, stroke_width=1.8),
+            svg.circle(x, y, radius, fill=sheet, stroke=meas, stroke_width=1.8),
             svg.strokes(ticks, stroke=meas, stroke_width=0.8),
-            svg.line(x, y, x + 9, y - 10, stroke=meas, stroke_width=1.8, stroke_linecap="round"),
+            svg.line(
+                x,
+                y,
+                x + 0.45 * radius,
+                y - radius / 2,
+                stroke=meas,
+                stroke_width=1.8,
+                stroke_linecap="round",
+            ),
             svg.circle(x, y, 1.8, fill=meas),
         ),
         data_part="next-gauge",
