@@ -22,8 +22,8 @@ class Prediction:
     after: Mapping[str, Interval]
     chance_before: float | None
     chance: float | None
-    worst_before: Interval
-    worst: Interval
+    worst_before: Interval | None = None
+    worst: Interval | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -145,7 +145,7 @@ def _worst(proposal: Proposal, chosen: Choice) -> Worst | None:
     found = [
         Worst(one.figure.title, limits[one.figure.id], one.worst_before, one.worst)
         for one in chosen.predictions
-        if one.figure.id in limits
+        if one.figure.id in limits and one.worst_before is not None and one.worst is not None
     ]
     return max(found, key=lambda w: w.now.estimate / w.target.limit, default=None)
 
