@@ -43,7 +43,7 @@ def command(
     """Which changes reach the targets for the least money, and what they rest on.
 
     Without a target: lost motion and difference of the sides at most 0.05 mm. Status 1 where
-    no set of changes within the budget is likely enough.
+    no set of changes within the budget is likely enough, or a target cannot be told.
 
     \b
     Example:
@@ -87,5 +87,5 @@ def command(
         from plumbrise.report.redesign import proposal_text
 
         click.echo(proposal_text(session.machine, proposal), nl=False)
-    if not proposal.reachable:
+    if not proposal.reachable or proposal.untold:
         raise SystemExit(UNREACHABLE)

@@ -16,7 +16,17 @@ from plumbrise.files.sizing import sheet_dict
 from plumbrise.redesign import CATALOGUE, Change, Choice, Line, PartLine, Proposal, Span
 
 VERSION = 1
-PARTS_COLUMNS = ("count", "part", "size", "for", "measure_first", "lead_days", "printed", "note")
+PARTS_COLUMNS = (
+    "count",
+    "part",
+    "size",
+    "for",
+    "measure_first",
+    "lead_days",
+    "at_hand",
+    "printed",
+    "note",
+)
 
 Json = dict[str, Any]
 
@@ -149,6 +159,7 @@ def proposal_dict(proposal: Proposal) -> Json:
         "perfect_saves": proposal.perfect_saves,
         "cannot_tell": dict(proposal.untold),
         "looked_at": proposal.looked_at,
+        "remarks": list(proposal.remarks),
     }
 
 
@@ -191,6 +202,7 @@ def parts_table(parts: Iterable[PartLine]) -> str:
     for line in parts:
         row = _part(line)
         row["for"] = CATALOGUE[line.change].title
+        row["at_hand"] = "yes" if line.at_hand else ""
         row["printed"] = "yes" if line.part.printed else ""
         writer.writerow([row[column] for column in PARTS_COLUMNS])
     return out.getvalue()
@@ -203,7 +215,8 @@ def _part(line: PartLine) -> Json:
         "count": line.count,
         "for": line.change,
         "note": line.part.note,
-        "lead_days": line.part.lead_days,
+        "lead_days": 0 if line.at_hand else line.part.lead_days,
+        "at_hand": line.at_hand,
         "measure_first": line.part.measure_first,
         "printed": line.part.printed,
     }

@@ -77,18 +77,18 @@ class Known:
 def known(machine: Machine, key: str, side: str | None = None) -> Known:
     """A value of the machine, given or assumed.
 
-        Args:
-            machine: the axis.
-            key: "part.field" as in the machine file.
-            side: for a part that every screw has; the common description if left out.
+    Args:
+        machine: the axis.
+        key: "part.field" as in the machine file.
+        side: for a part that every screw has; the common description if left out.
 
-        Raises:
-            KeyError: no such field, or a field without a default that was not given.
+    Raises:
+        KeyError: no such field, or a field without a default that was not given.
 
-        Example:
-            >>> from plumbrise.machine.description import blank
-            >>> known(blank("one-screw"), "guide.span_mm")
-            Known(value=340.0, trust=<Trust.GUESS: 'guess'>)
+    Example:
+        >>> from plumbrise.machine.description import blank
+        >>> known(blank("one-screw"), "guide.span_mm")
+        Known(value=340.0, trust=<Trust.GUESS: 'guess'>)
     """
     part_name, field_name = key.split(".")
     part = getattr(machine, part_name)

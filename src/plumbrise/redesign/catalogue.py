@@ -119,6 +119,24 @@ _ALL = (
         sizing=("screw",),
     ),
     Change(
+        id="square-frame",
+        title="Square the uprights",
+        words="Set the uprights equally far apart at bottom, middle and top, and square to the "
+        "base; run to each end and tighten there.",
+        effects=(
+            _effect("spot_strength", _TIMES, 0.5, 0.5, "tight-spot"),
+            _effect("misalignment_n", _TIMES, 0.6, 0.35, "thread-misalignment"),
+            _effect("drag_n", _TIMES, 0.88, 0.12, "guide-drag"),
+            _effect("stiffness_n_per_mm", _TIMES, 1.3, 0.25, "frame-flex"),
+        ),
+        hours=Span(0.6, 1.2, 2.5),
+        tools=("square", "inside calipers or a rod of fixed length", "hex keys"),
+        side_effects=("Zero and tramming of the bed shift.",),
+        hazards=("falling-gantry", "pinch"),
+        sizing=("alignment", "frame"),
+        moves_zero=True,
+    ),
+    Change(
         id="set-rollers",
         title="Set the guides without shake and without squeeze",
         words="Turn the eccentrics (or shim the carriages) at both ends until a roller can just be "
@@ -154,24 +172,6 @@ _ALL = (
         side_effects=("The height of the gantry shifts: home and set the nozzle anew.",),
         hazards=("falling-gantry", "pinch"),
         sizing=("alignment",),
-        moves_zero=True,
-    ),
-    Change(
-        id="square-frame",
-        title="Square the uprights",
-        words="Set the uprights equally far apart at bottom, middle and top, and square to the "
-        "base; run to each end and tighten there.",
-        effects=(
-            _effect("spot_strength", _TIMES, 0.5, 0.5, "tight-spot"),
-            _effect("misalignment_n", _TIMES, 0.6, 0.35, "thread-misalignment"),
-            _effect("drag_n", _TIMES, 0.88, 0.12, "guide-drag"),
-            _effect("stiffness_n_per_mm", _TIMES, 1.3, 0.25, "frame-flex"),
-        ),
-        hours=Span(0.6, 1.2, 2.5),
-        tools=("square", "inside calipers or a rod of fixed length", "hex keys"),
-        side_effects=("Zero and tramming of the bed shift.",),
-        hazards=("falling-gantry", "pinch"),
-        sizing=("alignment", "frame"),
         moves_zero=True,
     ),
     Change(

@@ -108,6 +108,7 @@ class Change:
     holds: str = ""
     moves_zero: bool = False
     per_screw: bool = False
+    at_hand: bool = False
     in_slicer: bool = False
 
     @property

@@ -26,7 +26,8 @@ def constraints_of(machine: Machine, changes: Iterable[Change]) -> tuple[str, ..
     if len(machine.screw_sides) == 2:
         found.append(
             "Two screws and the guides hold the level of the beam twice: screws and guides must "
-            "be parallel within 0.1 to 0.2 mm over the travel, or they bind."
+            "be parallel within 0.1 to 0.2 mm over the travel, or they bind. Hold to this even "
+            "where one screw by itself would permit more."
         )
     if len(machine.screw_sides) == 1:
         found.append(

@@ -46,6 +46,7 @@ def parts_of(
             part.size.format_map(sizes),
             part.count * (screws if change.per_screw else 1),
             change.id,
+            change.at_hand,
         )
         for change in changes
         for part in change.parts

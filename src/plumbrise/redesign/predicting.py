@@ -18,7 +18,7 @@ from plumbrise.redesign.machine_changed import machine_changed
 from plumbrise.redesign.parts import parts_of
 from plumbrise.redesign.pricing import cost_of, hours_of
 from plumbrise.redesign.prospects import Prospects
-from plumbrise.redesign.results import Choice, Line, Prediction
+from plumbrise.redesign.results import Choice, Line, Prediction, WorkedFor
 from plumbrise.redesign.sets import members
 from plumbrise.redesign.sums import sizes_in, sums_for
 
@@ -56,7 +56,7 @@ def choice_of(prospects: Prospects, weighed: Weighed, at: int) -> Choice:
         sums=sums,
         alone=_alone(prospects, weighed, mask),
         constraints=constraints_of(after, changes),
-        warnings=_warnings(changes, predictions),
+        warnings=(*_warnings(changes, predictions), *_refused(sums)),
     )
 
 
@@ -116,6 +116,17 @@ def _alone(prospects: Prospects, weighed: Weighed, mask: int) -> dict[str, float
             if at is not None:
                 out[change.id] = float(weighed.probability[at])
     return out
+
+
+def _refused(sums: Sequence[WorkedFor]) -> list[str]:
+    """What the sums say no to, on what is known or assumed of this machine."""
+    return [
+        f"The sum for {one.sheet.calculator.title.lower()} says no: {verdict.words}"
+        for one in sums
+        if one.sheet is not None
+        for verdict in one.sheet.worked.verdicts
+        if verdict.holds is False
+    ]
 
 
 def _warnings(changes: Sequence[Change], predictions: Sequence[Prediction]) -> tuple[str, ...]:

@@ -135,4 +135,5 @@ def propose(
             if t.figure.id in prospects.untold
         },
         looked_at=len(prospects.masks),
+        remarks=workshop.remarks(prospects.machine),
     )

@@ -38,12 +38,14 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class PartLine:
-    """A part of the chosen set, with the size that fits this machine, and which change needs it."""
+    """A part of the chosen set, with the size that fits this machine, which change needs it, and
+    whether it is there already."""
 
     part: Part
     size: str
     count: int
     change: str
+    at_hand: bool = False
 
 
 @dataclass(frozen=True, slots=True)

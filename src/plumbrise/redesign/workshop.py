@@ -52,7 +52,27 @@ class Workshop:
             if change.id in self.at_hand:
                 cost = FREE
             hours = self.hours.get(change.id, change.hours)
-            found.append(replace(change, cost=_times(cost, times), hours=_times(hours, times)))
+            found.append(
+                replace(
+                    change,
+                    cost=_times(cost, times),
+                    hours=_times(hours, times),
+                    at_hand=change.id in self.at_hand,
+                )
+            )
+        return tuple(found)
+
+    def remarks(self, machine: Machine) -> tuple[str, ...]:
+        """What the missing tools keep from being proposed, in words."""
+        found = []
+        for tool in sorted(self.no_tools):
+            titles = [
+                change.title.lower()
+                for change in CATALOGUE.values()
+                if tool in change.tools and change.applies_to(machine)
+            ]
+            if titles:
+                found.append(f"Without a {tool} these were left out: {', '.join(titles)}.")
         return tuple(found)
 
 

@@ -39,6 +39,10 @@ __all__ = [
     "thinned",
 ]
 
+ORDER_WORDS = (
+    "In which order it is done, and what to measure at each step, says plumbrise build MACHINE "
+    "PROPOSAL; save the proposal with --json."
+)
 MOST_LINES = 8
 WIDTH = 78
 
@@ -72,6 +76,8 @@ def _lines(machine: Machine, proposal: Proposal) -> Iterator[str]:
     yield from _parts(chosen.parts)
     yield from _cautions(chosen)
     yield ""
+    if chosen.changes:
+        yield from folded(ORDER_WORDS, WIDTH)
     yield from folded(looked_at_words(proposal), WIDTH)
 
 

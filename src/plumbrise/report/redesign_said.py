@@ -40,8 +40,11 @@ def untold_words(proposal: Proposal) -> list[str]:
     """Targets that these readings say nothing of."""
     titles = {target.figure.id: lowered(target.figure.title) for target in proposal.targets}
     return [
-        f"Cannot tell yet: {titles.get(figure, figure)}, since {why}."
-        for figure, why in proposal.untold.items()
+        *(
+            f"Cannot tell yet: {titles.get(figure, figure)}, since {why}."
+            for figure, why in proposal.untold.items()
+        ),
+        *proposal.remarks,
     ]
 
 
@@ -50,9 +53,10 @@ def proposed_words(proposal: Proposal, chosen: Choice) -> str:
     if not chosen.changes:
         return "Proposed: change nothing. " + (proposal.limited_by or "The targets are met.")
     head = "Proposed" if proposal.reachable else "Not reachable as asked. The likeliest set"
+    told = "all targets that can be told" if proposal.untold else "all targets"
     return (
         f"{head}: {money_words(chosen.line.cost, proposal.currency)}, "
-        f"{hours_words(chosen.line.hours)}. It meets all targets with "
+        f"{hours_words(chosen.line.hours)}. It meets {told} with "
         f"{percent(chosen.line.probability)}."
     )
 
@@ -181,6 +185,8 @@ def sum_words(one: WorkedFor) -> list[str]:
 def part_words(line: PartLine) -> str:
     """A line of the parts list: how many, what, in which size, how long it takes to come."""
     lead = f", comes in about {line.part.lead_days} days" if line.part.lead_days else ""
+    if line.at_hand:
+        lead = ", at hand"
     return f"{line.count} x {line.part.name}, {line.size}{lead}"
 
 

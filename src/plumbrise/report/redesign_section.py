@@ -170,6 +170,8 @@ def _parts(parts: tuple[PartLine, ...]) -> Table:
 
 
 def _comes(line: PartLine) -> str:
+    if line.at_hand:
+        return "at hand"
     if line.part.printed:
         return "printed first"
     return f"{line.part.lead_days} days" if line.part.lead_days else "at once"

@@ -301,6 +301,8 @@ def _mind(chosen: Choice) -> tuple[str, ...]:
 def _part(line: PartLine) -> PartSaid:
     part = line.part
     days = (words.COMES_IN.format(part.lead_days),) if part.lead_days else ()
+    if line.at_hand:
+        days = (words.IS_AT_HAND,)
     first = (f"{words.MEASURE_FIRST} {lowered(part.measure_first)}",) if part.measure_first else ()
     printed = (words.PRINTED,) if part.printed else ()
     notes = tuple(as_sentence(n) for n in (*days, *printed, part.note, *first) if n)

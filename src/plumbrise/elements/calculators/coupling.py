@@ -16,6 +16,10 @@ _CP, _GUESS = Trust.COMMON_PRACTICE, Trust.GUESS
 _COUPLING, _SHAFTS = "The coupling", "How the shafts stand"
 PRACTICE = "common practice, no source"
 
+TOO_MUCH = (
+    ": too much. Line shaft and screw up better, or let a bearing carry the weight and take a "
+    "coupling that yields sideways."
+)
 ASKED = (
     Asked("kind", "kind of coupling", "", "helical", _GUESS, choices=tuple(KINDS),
           group=_COUPLING, field="coupling.kind"),
@@ -126,7 +130,7 @@ def _verdicts(given: Given, value: dict[str, float]) -> tuple[Verdict, ...]:
         ),
         Verdict(
             f"Offset and tilt take {rounded(100 * value['capacity_used'], 2)} % of what it puts "
-            "up with.",
+            f"up with{TOO_MUCH if value['capacity_used'] > 1 else '.'}",
             value["capacity_used"] <= 1,
         ),
     ]
