@@ -7,7 +7,8 @@ import pytest
 from plumbrise.cautions import HAZARDS
 from plumbrise.elements.calculators import KINDS, calculator
 from plumbrise.explain import CAUSES
-from plumbrise.machine import ARRANGEMENTS, blank
+from plumbrise.machine import ARRANGEMENTS, Machine, PerSide, blank
+from plumbrise.machine import description as part
 from plumbrise.redesign import CATALOGUE
 from plumbrise.redesign.machine_changed import machine_changed
 from plumbrise.redesign.parts import UNKNOWN, parts_of
@@ -64,7 +65,14 @@ def test_each_change_names_only_what_there_is(change, prospects):
 
 
 @pytest.mark.parametrize("change", CATALOGUE.values(), ids=lambda c: c.id)
-def test_whatever_is_bought_is_measured_for_or_has_a_size(change):
-    for part in change.parts:
-        assert part.measure_first or part.size
-        assert part.count >= 1
+def test_of_a_machine_that_is_described_every_size_is_known(change):
+    described = Machine(
+        arrangement=ARRANGEMENTS["one-screw"],
+        screw=PerSide(part.Screw(lead_mm=8.0, diameter_mm=8.0, length_mm=330.0)),
+        motor=PerSide(part.Motor(frame_size_mm=42.0)),
+        frame=part.Frame(upright_width_mm=20.0),
+    )
+    for line in parts_of(described, [change], {"belt": "760 mm long"}):
+        assert UNKNOWN not in line.size
+        assert "{" not in line.size
+        assert line.count >= 1

@@ -105,12 +105,14 @@ def _predicted(given: object) -> dict[str, dict[str, Interval]]:
     if given is None:
         return {}
     try:
+        if not isinstance(given, Mapping):
+            raise TypeError(given)
         return {
             figure: {
                 station: Interval(*(float(one[key]) for key in _INTERVAL))
                 for station, one in stations.items()
             }
-            for figure, stations in given.items()  # type: ignore[attr-defined]
+            for figure, stations in given.items()
         }
     except (AttributeError, KeyError, TypeError, ValueError):
         raise InputError(

@@ -173,7 +173,7 @@ class Axis:
                     self._came(asked, mover.go(asked.reading))
             except (InputError, InputErrors) as problem:
                 self._stopped(asked, str(problem))
-            except Exception:
+            except Exception:  # whatever broke: the axis is stopped, and the next is driven
                 logging.getLogger("plumbrise").exception("the axis")
                 self.stop(words.FAULT_OF_OURS)
                 self._stopped(asked, words.FAULT_OF_OURS)
