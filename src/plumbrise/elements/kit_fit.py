@@ -227,6 +227,8 @@ def _solved(
     from scipy.optimize import linprog
 
     solved = linprog((0, 0, 0, -1), A_ub=program.rows, b_ub=rooms_mm, bounds=(None, None))
+    # some place always meets the rows, since the room left may be below nothing
+    assert solved.x is not None, solved.message
     return solved.x, -solved.ineqlin.marginals
 
 
