@@ -33,8 +33,8 @@ from plumbrise.readings import Run, moves
 
 RESULT = Path(__file__).parent / "results" / "advice.json"
 SEED = 7
-TESTS = 4
-"""Tests added to a five-minute start."""
+MINUTES = 65.0
+"""Time for further tests after a five-minute start: what the first four of the habit take."""
 LEAST = 1e-3
 HABIT = (
     ("fine-steps", "gantry-left"),
@@ -122,20 +122,19 @@ def followed(number: int, choose: Choose) -> list[Stop]:
     axis, labels = machine(number)
     runs = list(plan(axis.machine, "five-minutes"))
     minutes, stops, name = 0.0, [], ""
-    for step in range(TESTS + 1):
+    while True:
         chance = growing(runs, number)
         readings = written_down(axis, happened(axis, runs, chance), chance)
-        found = explain(axis.machine, readings, rng=np.random.default_rng(step))
+        found = explain(axis.machine, readings, rng=np.random.default_rng(len(stops)))
         groups = [g.causes for g in groups_of(axis.machine, depth_of(axis.machine, readings))]
         stops.append(judged(found, labels, groups, minutes, name))
         done = {(run.kind.id, run.station.id) for run in runs}
         last = runs[-1].station.id
-        left = [s for s in candidates(axis.machine) if (s.kind.id, s.station.id) not in done]
+        left = [s for s in candidates(axis.machine, last) if (s.kind.id, s.station.id) not in done]
         chosen = choose(found, left)
-        if chosen is None or step == TESTS:
+        if chosen is None or minutes + chosen.minutes > MINUTES:
             break
-        saved = 3.0 if chosen.station.id == last else 0.0
-        minutes += chosen.minutes - saved
+        minutes += chosen.minutes
         runs.append(chosen.run)
         name = chosen.run.name
     return stops
@@ -173,7 +172,7 @@ def minutes_to_right(stops: Sequence[Stop]) -> float | None:
     return kept
 
 
-AT_MINUTES = (0, 7, 14, 21, 28)
+AT_MINUTES = (0, 15, 30, 45, 65)
 
 
 def score_at(stops: Sequence[Stop], minutes: float) -> float:
