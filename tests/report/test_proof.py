@@ -14,8 +14,8 @@ from plumbrise.prove import Verdict
 from plumbrise.quantity import Measured, Unit
 from plumbrise.readings import scale_of
 from plumbrise.report.proof import WIDTH, proof_text
+from plumbrise.report.proof_section import below, chart_rows
 from plumbrise.report.proof_words import fair_lines, shown_words
-from plumbrise.report.story import below, chart_rows
 
 
 @pytest.fixture(scope="module")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import html
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from plumbrise import drawing
@@ -12,15 +12,21 @@ from plumbrise.analyse.results import Analysis, RunAnalysis
 from plumbrise.drawing.band_chart import band_chart
 from plumbrise.drawing.forecast_sheet import walls_of
 from plumbrise.drawing.layer_chart import layer_chart
+from plumbrise.drawing.proof_chart import ChangeRow
 from plumbrise.drawing.tokens import THEMES
+from plumbrise.drawing.two_stages import common_factor
 from plumbrise.drawing.wall_section import wall_section
 from plumbrise.explain.results import Explanation, RunFit
 from plumbrise.foresee import Forecast
 from plumbrise.machine import Machine
+from plumbrise.prove import Stage
 from plumbrise.readings import Readings
 from plumbrise.redesign import LOST_MOTION, Choice, Proposal, Target
 from plumbrise.report.names import lowered, station_name
 from plumbrise.report.tables import Table
+
+STAGE_SHARE = 0.52
+"""Of the width, for each of two drawings side by side."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +168,33 @@ class Pictures:
             "How the wall swings over its height",
             "The strongest waves together. Where a wave begins is not foretold, only how far it "
             "swings and how far its bands stand apart.",
+        )
+
+    def two_stages(self, before: Stage, after: Stage) -> tuple[Picture, Picture, str]:
+        """The axis before and after at one factor, and that factor in words."""
+        drawn = [
+            (one.machine, drawing.mark(one.machine, one.readings, one.explanation, one.analysis))
+            for one in (before, after)
+        ]
+        factor = common_factor((drawn[0], drawn[1]))
+        width = round(STAGE_SHARE * self.width_px)
+        was, now = drawing.two_stages(drawn[0], drawn[1], theme=self._theme, width_px=width)
+        scale = f"movement drawn {factor} times" if factor else "nothing moves"
+        return (
+            Picture(self._fit(was), spoken_words(was, "The axis before")),
+            Picture(self._fit(now), spoken_words(now, "The axis after")),
+            f"To scale, {scale}, in both. The thin broken line is where it was told to be.",
+        )
+
+    def proof_chart(self, rows: Sequence[ChangeRow], target_mm: float) -> Picture:
+        """What was lost before and is lost after, with what was promised."""
+        return self._picture(
+            lambda width: drawing.proof_chart(
+                rows, target_mm=target_mm, theme=self._theme, width_px=width
+            ),
+            "Before and after",
+            "Whiskers are the give or take of the readings (95 %). Verdicts also count what "
+            "differs from day to day.",
         )
 
     @property

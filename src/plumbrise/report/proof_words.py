@@ -81,10 +81,15 @@ def ratio_words(one: Compared) -> str:
     return f"{value} times what it was ({least} to {most})"
 
 
-def shown_words(one: Compared) -> str:
-    """The smallest change that would have been shown."""
+def least_words(one: Compared) -> str:
+    """The smallest change that would have shown four times out of five, with its unit."""
     unit = f" {one.change.unit}" if one.change.unit.value else ""
-    least = f"{rounded(one.could_show, 2)}{unit}"
+    return f"{rounded(one.could_show, 2)}{unit}"
+
+
+def shown_words(one: Compared) -> str:
+    """The smallest change that would have been shown, in words."""
+    least = least_words(one)
     if one.verdict is Verdict.CANNOT_TELL and one.could_show >= abs(one.before.value):
         return f"not even all of it gone would have shown, only a change of {least}"
     only = "only " if one.verdict is Verdict.CANNOT_TELL else ""

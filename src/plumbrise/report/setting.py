@@ -7,11 +7,12 @@ from typing import Any
 
 from plumbrise.report.contents import Contents
 from plumbrise.report.layout import held_together
+from plumbrise.report.proof_section import ProofSection
 
 _AS_THEY_ARE = {"svg", "narrow", "motion_lines", "machine_text", "readings_text"}
 
 
-def strings(made: Contents) -> dict[str, Any]:
+def strings(made: Contents | ProofSection) -> dict[str, Any]:
     """The contents as dicts, lists and strings, with no line break between number and unit."""
     return {
         key: value if key in _AS_THEY_ARE else _held(value) for key, value in asdict(made).items()

@@ -77,6 +77,8 @@ class Bench:
     """By machine, the fingerprint that was last redesigned and what came of it in a few words."""
     foreseen: dict[int, tuple[str, str]] = field(default_factory=dict)
     """The same of the print that was last foreseen on it."""
+    proved: dict[int, tuple[str, str]] = field(default_factory=dict)
+    """The same of what was last proved of it."""
     _known: OrderedDict[tuple[Any, ...], Any] = field(default_factory=OrderedDict)
     _latest: dict[int, tuple[tuple[int, int], tuple[Machine, Readings, str]]] = field(
         default_factory=dict
@@ -171,6 +173,10 @@ class Bench:
     def last_print(self, story: Story) -> str:
         """What the last print that was foreseen came to; "" where it says nothing of it now."""
         return _still(self.foreseen, story)
+
+    def last_proof(self, story: Story) -> str:
+        """What the last proof came to; "" where it says nothing of it now."""
+        return _still(self.proved, story)
 
     def came_in(self, machine_id: int) -> dict[str, Any] | None:
         """What is known of the pack that a machine came in; None for any other machine."""

@@ -14,7 +14,14 @@ from starlette.responses import HTMLResponse, RedirectResponse
 
 from plumbrise import __version__
 from plumbrise.report.layout import held_together
-from plumbrise.web import capture_words, foresee_words, redesign_words, size_words, words
+from plumbrise.web import (
+    capture_words,
+    foresee_words,
+    prove_words,
+    redesign_words,
+    size_words,
+    words,
+)
 from plumbrise.web.bench import Bench
 
 PLACE = "place"
@@ -99,6 +106,7 @@ def environment() -> Environment:
         "w": words,
         "cw": capture_words,
         "fw": foresee_words,
+        "pw": prove_words,
         "rw": redesign_words,
         "sw": size_words,
         "version": __version__,

@@ -69,7 +69,10 @@ def sheet_of(
         "job": story.job,
         "drawing": drawing_of(bench, story, link, station),
         "block": title_block(
-            story, foreseen=bench.last_print(story), redesigned=bench.redesigned(story)
+            story,
+            foreseen=bench.last_print(story),
+            redesigned=bench.redesigned(story),
+            proved=bench.last_proof(story),
         ),
     }
 

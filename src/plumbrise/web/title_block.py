@@ -8,7 +8,7 @@ from plumbrise.explain.results import CauseFinding
 from plumbrise.quantity import percent
 from plumbrise.report.headline import named_causes
 from plumbrise.report.names import cause_title, counted, listed, lowered
-from plumbrise.web import foresee_words, redesign_words, words
+from plumbrise.web import foresee_words, prove_words, redesign_words, words
 from plumbrise.web.bench import Story
 
 
@@ -23,13 +23,16 @@ class Cell:
     waits: bool = False
 
 
-def title_block(story: Story, *, foreseen: str = "", redesigned: str = "") -> tuple[Cell, ...]:
+def title_block(
+    story: Story, *, foreseen: str = "", redesigned: str = "", proved: str = ""
+) -> tuple[Cell, ...]:
     """The cells of a machine's sheet, in the order of the work.
 
     Args:
         story: the machine.
         foreseen: what the last print that was foreseen on it came to.
         redesigned: what its last redesign came to.
+        proved: what was last proved of it.
     """
     base = f"/m/{story.id}"
     return (
@@ -52,6 +55,13 @@ def title_block(story: Story, *, foreseen: str = "", redesigned: str = "") -> tu
             redesigned or (redesign_words.NOT_ASKED if story.explanation else words.NEEDS_READINGS),
             f"{base}/redesign",
             not redesigned,
+        ),
+        Cell(
+            "prove",
+            prove_words.PROVE,
+            proved or prove_words.NOT_COMPARED,
+            f"{base}/prove",
+            not proved,
         ),
     )
 

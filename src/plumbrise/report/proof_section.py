@@ -1,0 +1,234 @@
+"""Before against after as strings and pictures: what report, page and story set alike."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from plumbrise.drawing.figures import Span, span_of, span_of_measured
+from plumbrise.drawing.proof_chart import ChangeRow
+from plumbrise.prove import Compared, Proof, Stage, Verdict
+from plumbrise.prove.figures import PRINT_OFF, ends_of_body
+from plumbrise.prove.telling import ALONE, GOOD_MM
+from plumbrise.quantity import Measured, Unit, percent
+from plumbrise.report.pictures import Picture, Pictures
+from plumbrise.report.proof_words import (
+    advice_words,
+    also_row,
+    fair_lines,
+    fairness_words,
+    kept_sentence,
+    least_words,
+    link_rows,
+    machine_rows,
+    place_words,
+    promise_row,
+    ratio_words,
+    shown_words,
+    thing_words,
+    uncompared_words,
+    value_words,
+)
+from plumbrise.report.tables import Table
+
+MOST_ROWS = 8
+"""More figures than this make a chart that tells nothing."""
+ON_THE_CHART = ("lost-motion", "sides", PRINT_OFF, "home")
+"""Things that the chart shows, the most telling first."""
+SHOWN = (Verdict.BETTER, Verdict.WORSE)
+ORDER = (Verdict.WORSE, Verdict.BETTER, Verdict.NO_DIFFERENCE, Verdict.CANNOT_TELL)
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """One figure with its verdict. `why` says how much or what would have shown, `least` the
+    least change that would have; `shown` marks a change that was."""
+
+    name: str
+    before: str
+    after: str
+    verdict: str
+    why: str
+    least: str
+    shown: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ProofSection:
+    """One session against the one before the work. `way` has a line for every session where
+    there are several."""
+
+    before: str
+    after: str
+    title: str
+    lead: str
+    fairness: str
+    was: Picture
+    now: Picture
+    scale: str
+    chart: Picture | None
+    judged: tuple[Judged, ...]
+    fair: tuple[tuple[str, str], ...]
+    uncompared: str
+    kept: str
+    promises: Table
+    links: Table
+    machine: Table
+    also: Table
+    way: tuple[tuple[str, str], ...]
+    left: str
+
+
+def proof_section(
+    before: Stage, afters: Sequence[Stage], proofs: Sequence[Proof], pictures: Pictures
+) -> ProofSection:
+    """The section that tells of the last session after the work.
+
+    Args:
+        before: the session before the work.
+        afters: those after, in order.
+        proofs: what `prove_all` said of them.
+        pictures: who draws, in which colours and sizes.
+    """
+    proof = proofs[-1]
+    was, now, scale = pictures.two_stages(before, afters[-1])
+    rows = chart_rows(proof)
+    return ProofSection(
+        before=proof.before,
+        after=proof.after,
+        title=title(proof),
+        lead=lead(proof),
+        fairness=fairness_words(proof.fairness),
+        was=was,
+        now=now,
+        scale=scale,
+        chart=pictures.proof_chart(rows, GOOD_MM) if rows else None,
+        judged=tuple(_judged(one) for one in _in_order(proof.figures)),
+        fair=tuple(fair_lines(proof.fairness)),
+        uncompared=uncompared_words(proof.fairness),
+        kept=kept_sentence(proof),
+        promises=_table(
+            ("Figure", "promised", "came", ""),
+            [promise_row(one) for one in proof.promises],
+            "Promised, and come",
+        ),
+        links=_table(
+            ("Link", "lost", "loses", ""),
+            link_rows(proof),
+            "What each link lost, and loses, by the model of the axis",
+        ),
+        machine=_table(
+            ("In the machine file", "before", "after"),
+            machine_rows(proof),
+            "Fields of the machine file that differ",
+        ),
+        also=_table(
+            ("Figure", "before", "after"),
+            [also_row(one) for one in proof.also],
+            "They follow from the figures above, or say the same once more",
+        ),
+        way=tuple((one.after, one.headline) for one in proofs) if len(proofs) > 1 else (),
+        left=advice_words(proof),
+    )
+
+
+def _table(head: tuple[str, ...], rows: Sequence[tuple[str, ...]], caption: str) -> Table:
+    """Rows without the words that stand in the head of their column."""
+    bare = []
+    for row in rows:
+        for words in ("promised ", "came ", "→ "):
+            row = tuple(cell.removeprefix(words) for cell in row)
+        bare.append(row)
+    return Table(head, tuple(bare), caption, last_is_words=not head[-1])
+
+
+def title(proof: Proof) -> str:
+    """The answer in a line, without the count of figures."""
+    return proof.headline.split(" Of ")[0].removesuffix(ALONE).rstrip()
+
+
+def lead(proof: Proof) -> str:
+    """How much better, how sure, and the chance that the usual target is met."""
+    lost = _ends(proof)
+    if not lost:
+        return proof.headline
+    told = min(lost, key=lambda one: one.change.value)
+    said = []
+    if told.verdict in SHOWN:
+        size = replace(told.change, value=abs(told.change.value))
+        ratio = ratio_words(told)
+        said.append(f"{told.verdict.value.capitalize()} by {size}{f', {ratio}' if ratio else ''}.")
+    else:
+        said.append(f"{told.verdict.value.capitalize()}: {shown_words(told)}.")
+    worst = max(lost, key=lambda one: one.after.value)
+    said.append(
+        f"With {percent(below(worst.after, GOOD_MM))} the end that loses most now loses less than "
+        f"{GOOD_MM:g} mm."
+    )
+    counts = {v: sum(one.verdict is v for one in proof.figures) for v in Verdict}
+    judged = ", ".join(f"{count} {verdict}" for verdict, count in counts.items() if count)
+    if len(proof.figures) > 1:
+        said.append(f"Of {len(proof.figures)} figures judged together: {judged}.")
+    return " ".join(said)
+
+
+def below(value: Measured, limit: float) -> float:
+    """The chance that the true value is under a limit (Student)."""
+    from scipy.special import ndtr, stdtr
+
+    if value.u <= 0:
+        return float(value.value < limit)
+    t = (limit - value.value) / value.u
+    return float(ndtr(t)) if value.dof == float("inf") else float(stdtr(max(value.dof, 1.0), t))
+
+
+def _ends(proof: Proof) -> list[Compared]:
+    lost = [one for one in proof.figures if one.thing == "lost-motion"]
+    ends = ends_of_body({one.station for one in lost})
+    return [one for one in lost if one.station in ends] or lost
+
+
+def chart_rows(proof: Proof) -> list[ChangeRow]:
+    """The lengths that tell the story, the ends of the moving part first."""
+    ends = _ends(proof)
+    some = [one for thing in ON_THE_CHART for one in proof.figures if one.thing == thing]
+    some = [one for one in some if one.before.unit is Unit.MM]
+    some = [*ends, *(one for one in some if one not in ends)]
+    promised = {(one.figure, one.station): span_of(one.promised) for one in proof.promises}
+    return [
+        ChangeRow(
+            f"{thing_words(one)}, {_short(one.station)}",
+            _above_nothing(span_of_measured(one.before)),
+            _above_nothing(span_of_measured(one.after)),
+            str(one.verdict),
+            promised.get((one.thing, one.station)),
+        )
+        for one in some[:MOST_ROWS]
+    ]
+
+
+def _short(station: str) -> str:
+    return place_words(station).replace(" end of the gantry", "").replace("end of the ", "")
+
+
+def _above_nothing(span: Span) -> Span:
+    """How far from perfect: below nothing there is nothing."""
+    value = abs(span.value)
+    return Span(value, max(0.0, value - span.half_width), value + span.half_width, span.unit)
+
+
+def _in_order(figures: Sequence[Compared]) -> list[Compared]:
+    return sorted(figures, key=lambda one: ORDER.index(one.verdict))
+
+
+def _judged(one: Compared) -> Judged:
+    shown = one.verdict in SHOWN
+    return Judged(
+        name=f"{thing_words(one)}, {place_words(one.station)}",
+        before=value_words(one, one.before),
+        after=value_words(one, one.after),
+        verdict=str(one.verdict),
+        why=ratio_words(one) if shown else shown_words(one),
+        least=least_words(one),
+        shown=shown,
+    )
