@@ -3,17 +3,19 @@ notebook, prints as text, and turns into plain dicts."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 if TYPE_CHECKING:
     from plumbrise.analyse import Analysis
+    from plumbrise.build import Progress, WorkOrder
     from plumbrise.elements.worked import Sheet
     from plumbrise.explain import Explanation, Interval
-    from plumbrise.files import Stage
+    from plumbrise.files import Pack, Stage
     from plumbrise.foresee import Forecast, Print
+    from plumbrise.foresee.spacing import SpacingAnswer
     from plumbrise.machine import Machine
     from plumbrise.prove import PrintReading, Proof
     from plumbrise.prove import Stage as ProofStage
@@ -189,6 +191,28 @@ class ForecastAnswer:
 
 
 @dataclass(frozen=True, slots=True)
+class BandsAnswer:
+    """What fits bands that were measured on a print; `result` is the SpacingAnswer."""
+
+    machine: Machine | None
+    result: SpacingAnswer
+
+    def __str__(self) -> str:
+        from plumbrise.report.band_words import spacing_text
+
+        return spacing_text(self.machine, self.result)
+
+    def _repr_html_(self) -> str:
+        return _as_text_block(str(self))
+
+    def to_dict(self) -> dict[str, Any]:
+        """The same as `plumbrise foresee --spacing --json` gives."""
+        from plumbrise.files.forecast import spacing_dict
+
+        return spacing_dict(self.result)
+
+
+@dataclass(frozen=True, slots=True)
 class WiringAnswer:
     """Whether a harness may be powered; `result` is the verdict with its findings."""
 
@@ -218,6 +242,60 @@ class WiringAnswer:
         from plumbrise.files.wiring import wiring_dict
 
         return wiring_dict(self.result)
+
+
+@dataclass(frozen=True, slots=True)
+class WorkAnswer:
+    """Changes as ordered work, and what is done of it; `result` is the WorkOrder."""
+
+    result: WorkOrder
+    progress: Progress
+
+    def enter(self, step: str, said: str, *, when: str) -> WorkAnswer:
+        """The same with a step's value entered; outside its limit it is kept and the step stays
+        open.
+
+        Args:
+            step: its id.
+            said: the value, or a word or two where nothing is measured.
+            when: date and time as they shall be kept.
+
+        Raises:
+            InputError: no such step, no value, or its turn has not come.
+        """
+        from plumbrise.build import entered
+
+        progress = entered(self.result, self.progress, step, said, when=when)
+        return replace(self, progress=replace(progress, changes=self.result.changes))
+
+    def __str__(self) -> str:
+        from plumbrise.report.work_order import work_order_text
+
+        return work_order_text(self.result, self.progress)
+
+    def _repr_html_(self) -> str:
+        return _as_text_block(str(self))
+
+    def to_dict(self) -> dict[str, Any]:
+        """The same as `plumbrise build --json` gives and `--progress` keeps."""
+        from plumbrise.files.work_order import work_order_dict
+
+        return work_order_dict(self.result, self.progress)
+
+    def sheet(self, *, when: str, paper: Literal["a4", "letter"] | None = None) -> str | bytes:
+        """The work order with blanks for the values, as HTML; as PDF where a paper is named.
+
+        Args:
+            when: the date to print in it.
+            paper: for a PDF.
+        """
+        from plumbrise import __version__
+        from plumbrise.report.work_order_sheet import work_order_html, work_order_pdf
+
+        told = (self.result, self.progress)
+        if paper is None:
+            return work_order_html(*told, when=when, version=__version__)
+        return work_order_pdf(*told, when=when, version=__version__, paper=paper)
 
 
 @dataclass(frozen=True, slots=True)
@@ -471,27 +549,79 @@ def redesign(
     return ProposalAnswer(answer.machine, result)
 
 
-def foresee(answer: Answer, job: Print | None = None, *, seed: int = 0) -> ForecastAnswer:
+def foresee(
+    answer: Answer,
+    job: Print | None = None,
+    *,
+    changes: Sequence[str] = (),
+    seed: int = 0,
+) -> ForecastAnswer:
     """What a print will show: layers, bands, and remedies that cost nothing.
 
     Args:
         answer: what `explain` gave.
         job: what is printed and how it starts, a `plumbrise.foresee.Print`; ten layers of 0.2 mm
             if left out.
+        changes: foretell it as after these changes, by the ids that `plumbrise redesign --list`
+            gives; what comes without them is in `result.before`.
         seed: the same seed gives the same forecast.
 
     Raises:
-        InputError: the readings tell too little, or the print does not fit the axis.
+        InputError: the readings tell too little, the print does not fit the axis, or a change
+            does not go with it.
     """
     import numpy as np
 
+    from plumbrise.errors import InputError
     from plumbrise.foresee import Print
     from plumbrise.foresee import foresee as foreseen
 
     rng = np.random.default_rng(seed)
     job = Print() if job is None else job
+    if changes:
+        from plumbrise.redesign.foreseen import before_and_after, foresee_after
+
+        believed = answer.result.believed
+        if believed is None:
+            raise InputError(
+                place="changes",
+                value="too few readings",
+                allowed="readings that explain can answer from",
+                remedy="Take the readings that `plan` proposes, then come back.",
+            )
+        axes = before_and_after(answer.machine, believed, changes, rng)
+        return ForecastAnswer(axes.machine, foresee_after(axes, job, rng))
     result = foreseen(answer.machine, answer.result, job, rng=rng, readings=answer.readings)
     return ForecastAnswer(answer.machine, result)
+
+
+def what_fits(
+    spacing_mm: float,
+    *,
+    layer_mm: float = 0.2,
+    layer_s: float | None = None,
+    machine: Machine | None = None,
+) -> BandsAnswer:
+    """Bands were measured on a print, so many mm apart: what fits?
+
+    Args:
+        spacing_mm: from band to band; better over ten bands, divided by ten.
+        layer_mm: of the print that shows them.
+        layer_s: how long one layer took, for heaters.
+        machine: whose screw, motor and rollers are tried; common ones if left out.
+
+    Raises:
+        InputError: a spacing or a layer not above zero.
+
+    Example:
+        >>> found = what_fits(8.0)
+        >>> found.result.fits[0].maker.words
+        'a screw with a lead of 8 mm, once a turn'
+    """
+    from plumbrise.foresee.spacing import what_fits as fitting
+
+    answer = fitting(machine, spacing_mm=spacing_mm, layer_mm=layer_mm, layer_s=layer_s)
+    return BandsAnswer(machine, answer)
 
 
 def wiring(path: StrPath) -> WiringAnswer:
@@ -508,6 +638,47 @@ def wiring(path: StrPath) -> WiringAnswer:
     path = Path(path)
     harness = read_harness(text_of(path.read_bytes(), name=path.name).text, name=path.name)
     return WiringAnswer(harness, judge(harness))
+
+
+def build(
+    machine: Machine,
+    changes: ProposalAnswer | Iterable[str],
+    *,
+    kept: Mapping[str, Any] | None = None,
+) -> WorkAnswer:
+    """Chosen changes as ordered work: what accepts each step, wiring first, then power.
+
+    Args:
+        machine: the axis as it is, before the changes.
+        changes: what `redesign` gave, or ids of changes.
+        kept: what `to_dict` gave of this work, to go on from.
+
+    Raises:
+        InputError: nothing chosen, an unknown change, or a set that cannot be made together.
+
+    Example:
+        >>> from plumbrise.machine import blank
+        >>> work = build(blank("one-screw"), ["clean-screw"])
+        >>> work.enter("read-before", "in before.csv", when="2026-01-05").to_dict()["next"]
+        ['write-down', 'photograph']
+    """
+    from plumbrise.build import Progress, build_steps
+    from plumbrise.errors import InputError
+    from plumbrise.files.work_order import progress_in
+
+    if isinstance(changes, ProposalAnswer):
+        chosen = changes.result.chosen
+        if chosen is None:
+            raise InputError(
+                place="changes",
+                value="nothing chosen",
+                allowed="a proposal that chose a set",
+                remedy="Ask for other targets, or a larger budget.",
+            )
+        changes = chosen.line.changes
+    order = build_steps(machine, changes)
+    progress = Progress(changes=order.changes) if kept is None else progress_in(kept)
+    return WorkAnswer(order, progress)
 
 
 def report(
@@ -562,32 +733,56 @@ def report(
     return path
 
 
-def pack(answers: Sequence[Answer], path: StrPath, *, when: str) -> Path:
-    """Write a pack to publish: machine, readings, results, drawing and report of each stage.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Beside:
+    """What a pack may hold beside its stages, each the text of a file, "" for none.
+
+    `proposal` is what `redesign --json` printed, `build` what `build --progress` keeps, `harness`
+    a harness file. `prints` are tables of what was measured on a print, one for each stage.
+    `onward` is what redesign would do next.
+    """
+
+    proposal: str = ""
+    build: str = ""
+    harness: str = ""
+    prints: tuple[str, ...] = ()
+    onward: Proposal | None = None
+
+
+def pack(
+    answers: Sequence[Answer], path: StrPath, *, when: str, beside: Beside | None = None
+) -> Path:
+    """Write a pack to publish: machine, readings, results, drawing and report of each stage, and
+    where there is a stage after, the proof and the story.
 
     Args:
         answers: before the change, then after each.
         path: where to write the zip archive.
         when: the day to write in it.
+        beside: what else belongs to the story.
 
     Raises:
+        InputError: something beside is not what it should be.
         OSError: it cannot be written.
     """
     path = Path(path)
-    path.write_bytes(packed(answers, when=when))
+    path.write_bytes(packed(answers, when=when, beside=beside))
     return path
 
 
-def packed(answers: Sequence[Answer], *, when: str) -> bytes:
+def packed(answers: Sequence[Answer], *, when: str, beside: Beside | None = None) -> bytes:
     """The same as bytes: all that it says is said of the very files that it holds.
 
     Raises:
-        InputError: no stage, or more than a pack has.
+        InputError: no stage, or more than a pack has; something beside that cannot be read.
+        InputErrors: all that is wrong with it.
     """
     from plumbrise.errors import InputError
     from plumbrise.files import Pack, Stage, write_machine, write_pack, write_readings
-    from plumbrise.files.pack import STAGES
+    from plumbrise.files.json_text import json_object
     from plumbrise.files.pack_again import session_in
+    from plumbrise.files.pack_beside import beside_again
+    from plumbrise.files.pack_names import STAGES
 
     if not 0 < len(answers) <= len(STAGES):
         raise InputError(
@@ -596,13 +791,48 @@ def packed(answers: Sequence[Answer], *, when: str) -> bytes:
             allowed=f"one before and up to {len(STAGES) - 1} after",
             remedy="Pack a longer story in parts.",
         )
-    stages = []
-    for name, answer in zip(STAGES, answers, strict=False):
-        written = Stage(name, write_machine(answer.machine), write_readings(answer.readings), {})
+    more = beside or Beside()
+    prints = (*more.prints, *("",) * len(answers))
+    stages, again = [], []
+    for name, answer, printed in zip(STAGES, answers, prints, strict=False):
+        texts = (write_machine(answer.machine), write_readings(answer.readings))
+        written = Stage(name, *texts, {}, prints=printed)
         machine, readings = session_in(written)
-        again = Answer(machine, readings, analyse(machine, readings).result, answer.result)
-        stages.append(_shown(written, again, when))
-    return write_pack(Pack(tuple(stages), when, made_with()))
+        again.append(Answer(machine, readings, analyse(machine, readings).result, answer.result))
+        stages.append(_shown(written, again[-1], when))
+    found = Pack(
+        tuple(stages),
+        when,
+        made_with(),
+        proposal=json_object(more.proposal) if more.proposal else None,
+        build=json_object(more.build) if more.build else None,
+        harness=more.harness,
+    )
+    beside_again(found, [(one.machine, one.readings) for one in again])  # that it can be read
+    if len(again) > 1:
+        proof = _proof_in(found, again, more.onward)
+        found = replace(found, proof=proof.to_dict(), story=proof.story(when=when))
+    return write_pack(found)
+
+
+def _proof_in(found: Pack, answers: Sequence[Answer], onward: Proposal | None) -> ProofAnswer:
+    """The proof of a pack's own files, with where the loss went."""
+    from plumbrise.files.pack_beside import chosen_in
+    from plumbrise.files.prints_table import read_prints
+
+    before, *afters = [
+        stage(
+            one.name,
+            answer.machine,
+            answer.readings,
+            explanation=answer.result,
+            prints=read_prints(one.prints, name=one.name) if one.prints else (),
+        )
+        for one, answer in zip(found.stages, answers, strict=True)
+    ]
+    chosen = chosen_in(found)
+    afters[-1:] = [replace(one, proposal=onward) for one in afters[-1:]]
+    return prove(before, *afters, promised=chosen.predicted if chosen else None)
 
 
 def _shown(stage: Stage, answer: Answer, when: str) -> Stage:

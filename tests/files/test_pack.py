@@ -13,13 +13,14 @@ from hypothesis import strategies as st
 from packs import HOSTILE, READINGS, TABLE, WHOLE, members, pack, stage, zipped
 
 from plumbrise.files import PackNotWhole, read_pack, write_pack
-from plumbrise.files.pack import FORMAT, MOST, READERS
+from plumbrise.files.pack import READERS
 from plumbrise.files.pack_again import (
     analysed_again,
     differences,
     explained_again,
     session_in,
 )
+from plumbrise.files.pack_names import FORMAT, MOST
 
 GOLDEN = Path(__file__).parents[1] / "golden" / "packs"
 

@@ -2,14 +2,15 @@
 zip archive, and a checksum of each. Bytes in, bytes out.
 
     before/machine.toml  before/readings.csv  before/results.json     after-1/... to after-9/...
-    figures/before.svg   report/before.html   versions.json           checksums.sha256
+    before/print.csv     figures/before.svg   report/before.html      story.html
+    proof.json           proposal.json        build.json              harness.toml
+    versions.json        checksums.sha256
 
 `checksums.sha256` is what `sha256sum -c` reads. A pack of an older format is read for ever.
 """
 
 from __future__ import annotations
 
-import json
 import re
 import zipfile
 from collections.abc import Callable, Iterator, Mapping
@@ -20,30 +21,28 @@ from io import BytesIO
 from typing import Any
 
 from plumbrise.errors import InputError, InputErrors
-from plumbrise.files.archive import Bounds, fault, members_of, shown
-from plumbrise.files.decoding import text_of
-
-FORMAT = 1
-STAGES = ("before", *(f"after-{n}" for n in range(1, 10)))
-PARTS = {"machine.toml": 200_000, "readings.csv": 4_000_000, "results.json": 10_000_000}
-"""File of a stage -> the most bytes it may have."""
-SHOWN = {"figures/{}.svg": 2_000_000, "report/{}.html": 10_000_000}
-"""File that shows a stage -> the most bytes it may have."""
-VERSIONS, CHECKSUMS = "versions.json", "checksums.sha256"
-MOST = (
-    {f"{stage}/{part}": most for stage in STAGES for part, most in PARTS.items()}
-    | {name.format(stage): most for stage in STAGES for name, most in SHOWN.items()}
-    | {f"{stage}/": 0 for stage in (*STAGES, "figures", "report")}
-    | {VERSIONS: 20_000, CHECKSUMS: 20_000}
+from plumbrise.files.archive import fault, members_of, shown
+from plumbrise.files.pack_names import (
+    BOUNDS,
+    BUILD,
+    CHECKSUMS,
+    FORMAT,
+    HARNESS,
+    MOST,
+    PARTS,
+    PRINT,
+    PROOF,
+    PROPOSAL,
+    SHOWN,
+    STAGES,
+    STORY,
+    VERSIONS,
+    Json,
 )
-"""Every name that a pack may hold -> the most bytes of it."""
-BOUNDS = Bounds(packed=20_000_000, unpacked=60_000_000, entries=len(MOST))
-MOST_VALUES = 300_000
-"""Values in one JSON member: a list takes three bytes in a file and sixty in memory."""
+from plumbrise.files.pack_text import json_in, json_text, text_in
+
 _LINE = re.compile(r"([0-9a-f]{64}) [ *](\S+)")
 _VERSION = re.compile(r"[\w.+ -]{1,60}", re.ASCII)
-
-Json = dict[str, Any]
 
 
 class PackNotWhole(InputErrors):
@@ -53,7 +52,8 @@ class PackNotWhole(InputErrors):
 @dataclass(frozen=True, slots=True)
 class Stage:
     """One stage of a story. `results` holds what `analyse --json` and `explain --json` print;
-    `drawing` and `report` are SVG and HTML, "" where there is none."""
+    `drawing` and `report` are SVG and HTML, `prints` what was measured on a print; "" where there
+    is none."""
 
     name: str
     machine: str
@@ -61,16 +61,27 @@ class Stage:
     results: Json
     drawing: str = ""
     report: str = ""
+    prints: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Pack:
-    """A story: its stages in order, the day it was packed, and with which versions."""
+    """A story: its stages in order, the day it was packed, and with which versions.
+
+    `proof`, `proposal` and `build` are what `prove --json` and `redesign --json` print and what
+    `build --progress` keeps, None where there is none; `harness` is a harness file and `story` the
+    page to publish, "" where there is none.
+    """
 
     stages: tuple[Stage, ...]
     packed_on: str
     versions: Mapping[str, str]
     format: int = FORMAT
+    proof: Json | None = None
+    proposal: Json | None = None
+    build: Json | None = None
+    harness: str = ""
+    story: str = ""
 
 
 def write_pack(pack: Pack) -> bytes:
@@ -83,6 +94,7 @@ def write_pack(pack: Pack) -> bytes:
         raise ValueError("stages are before, after-1, after-2, ...")
     head = {"format": FORMAT, "packed_on": pack.packed_on, "versions": dict(pack.versions)}
     texts = {name: text for stage in pack.stages for name, text in _texts(stage)}
+    texts |= _beside(pack)
     texts[VERSIONS] = json_text(head)
     members = {name: text.encode("utf-8") for name, text in sorted(texts.items())}
     sums = "".join(f"{sha256(data).hexdigest()}  {name}\n" for name, data in members.items())
@@ -97,18 +109,22 @@ def write_pack(pack: Pack) -> bytes:
     return made.getvalue()
 
 
+def _beside(pack: Pack) -> dict[str, str]:
+    """What tells of the whole story, by name."""
+    told = {PROOF: pack.proof, PROPOSAL: pack.proposal, BUILD: pack.build}
+    found = {name: json_text(value) for name, value in told.items() if value is not None}
+    return found | {n: t for n, t in ((HARNESS, pack.harness), (STORY, pack.story)) if t}
+
+
 def _texts(stage: Stage) -> Iterator[tuple[str, str]]:
     yield f"{stage.name}/machine.toml", stage.machine
     yield f"{stage.name}/readings.csv", stage.readings
     yield f"{stage.name}/results.json", json_text(stage.results)
+    if stage.prints:
+        yield f"{stage.name}/{PRINT}", stage.prints
     for name, text in zip(SHOWN, (stage.drawing, stage.report), strict=True):
         if text:
             yield name.format(stage.name), text
-
-
-def json_text(value: Json) -> str:
-    """JSON as a pack holds it."""
-    return json.dumps(value, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
 
 
 def read_pack(data: bytes) -> Pack:
@@ -136,7 +152,7 @@ def read_pack(data: bytes) -> Pack:
 def _format(members: Mapping[str, bytes]) -> int:
     """The pack's format, 0 where it does not tell."""
     try:
-        said = _json(members, VERSIONS).get("format") if VERSIONS in members else None
+        said = json_in(members, VERSIONS).get("format") if VERSIONS in members else None
     except InputError:
         return 0
     return said if isinstance(said, int) and not isinstance(said, bool) else 0
@@ -177,8 +193,9 @@ def _missing(members: Mapping[str, bytes]) -> Iterator[InputError]:
     for stage in set(STAGES[: len(stages)]) - set(stages):
         yield fault(stage, "nothing", "stages without a gap")
     for name in members:
-        stage = name.partition("/")[2].rpartition(".")[0]
-        if name.startswith(("figures/", "report/")) and stage not in stages:
+        room, _, file = name.partition("/")
+        stage = file.rpartition(".")[0] if room in ("figures", "report") else room
+        if file and stage not in stages:
             yield fault(name, "shown without its stage", "stages with their readings")
 
 
@@ -195,14 +212,23 @@ def _read_1(members: Mapping[str, bytes]) -> Pack:
             stages.append(_stage_1(members, name))
         except InputErrors as several:
             problems += several.problems
+    beside: dict[str, Any] = {}
+    for name, key, read in TOLD:
+        try:
+            if name in members:
+                beside[key] = read(members, name)
+        except InputErrors as several:
+            problems += several.problems
+        except InputError as problem:
+            problems.append(problem)
     day, versions = "", dict[str, str]()
     try:
-        day, versions = _packed_with(_json(members, VERSIONS))
+        day, versions = _packed_with(json_in(members, VERSIONS))
     except InputError as problem:
         problems.append(problem)
     if problems:
         raise PackNotWhole(problems)
-    return Pack(tuple(stages), day, versions, 1)
+    return Pack(tuple(stages), day, versions, 1, **beside)
 
 
 def _packed_with(head: Json) -> tuple[str, dict[str, str]]:
@@ -221,53 +247,44 @@ def _stage_1(members: Mapping[str, bytes], name: str) -> Stage:
     problems: list[InputError] = []
     texts: dict[str, str] = {}
     results: Json = {}
-    for part in ("machine.toml", "readings.csv"):
+    for part in ("machine.toml", "readings.csv", PRINT):
         try:
-            texts[part] = _text(members, f"{name}/{part}")
+            if part != PRINT or f"{name}/{PRINT}" in members:
+                texts[part] = text_in(members, f"{name}/{part}")
         except InputError as problem:
             problems.append(problem)
     try:
-        results = _json(members, f"{name}/results.json")
+        results = json_in(members, f"{name}/results.json")
         if not isinstance(results.get("analysis"), dict):
             problems.append(fault(f"{name}/results.json", "no analysis", "one"))
     except InputError as problem:
         problems.append(problem)
     if problems:
         raise InputErrors(problems)
-    drawing, report = (
-        members.get(path.format(name), b"").decode("utf-8", "replace") for path in SHOWN
+    drawing, report = (_as_shown(members, path.format(name)) for path in SHOWN)
+    return Stage(
+        name,
+        texts["machine.toml"],
+        texts["readings.csv"],
+        results,
+        drawing,
+        report,
+        texts.get(PRINT, ""),
     )
-    return Stage(name, texts["machine.toml"], texts["readings.csv"], results, drawing, report)
 
 
-def _text(members: Mapping[str, bytes], name: str) -> str:
-    """Text in UTF-8 without control characters; anything else could be another kind of file."""
-    try:
-        text = members[name].decode("utf-8")
-    except UnicodeDecodeError:
-        raise fault(name, "no text", "text in UTF-8") from None
-    if "\0" in text:
-        raise fault(name, "no text", "text in UTF-8")
-    return text_of(members[name], name=name).text
+def _as_shown(members: Mapping[str, bytes], name: str) -> str:
+    """A drawing or a page: kept as it is, and never shown by this program."""
+    return members.get(name, b"").decode("utf-8", "replace")
 
 
-def _json(members: Mapping[str, bytes], name: str) -> Json:
-    """A JSON object of bounded depth and size, without the numbers that JSON does not have."""
-
-    def never(said: str) -> Any:
-        raise ValueError(said)
-
-    text = _text(members, name)
-    if sum(map(text.count, "[{,")) > MOST_VALUES:
-        raise fault(name, "too many values", f"up to {MOST_VALUES}")
-    try:
-        found = json.loads(text, parse_constant=never)
-    except (ValueError, RecursionError):
-        raise fault(name, "broken JSON", "a JSON object") from None
-    if not isinstance(found, dict):
-        raise fault(name, "no object", "a JSON object")
-    return found
-
-
+TOLD: tuple[tuple[str, str, Callable[[Mapping[str, bytes], str], Any]], ...] = (
+    (PROOF, "proof", json_in),
+    (PROPOSAL, "proposal", json_in),
+    (BUILD, "build", json_in),
+    (HARNESS, "harness", text_in),
+    (STORY, "story", _as_shown),
+)
+"""What tells of the whole story: name, field of the pack, how it is read."""
 READERS: dict[int, Callable[[Mapping[str, bytes]], Pack]] = {1: _read_1}
 """Format -> its reader. None is ever taken out."""

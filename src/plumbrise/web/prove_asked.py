@@ -15,7 +15,7 @@ from plumbrise.files.proposal import Chosen, read_proposal
 from plumbrise.prove import PrintReading
 from plumbrise.report.names import listed
 from plumbrise.web.bench import Bench
-from plumbrise.web.prove_sessions import Session, sessions_of, usual
+from plumbrise.web.prove_sessions import Session, machine_of, sessions_of, usual
 
 MOST_AFTERS = 6
 PROMISE, PRINTS = "promise", "prints"
@@ -70,9 +70,11 @@ class Promise:
         return listed([one.title.lower() for one in self.chosen.changes])
 
 
-def promise_of(bench: Bench, machine_id: int) -> Promise | None:
-    """The promise that was kept for a machine, if it was not taken off again."""
-    told, day = _last(bench, machine_id, PROMISE)
+def promise_for(bench: Bench, asked: Asked) -> Promise | None:
+    """The promise that was kept for the machine before the work, if it was not taken off again."""
+    if asked.before is None:
+        return None
+    told, day = _last(bench, asked.before.machine, PROMISE)
     text = told.get("proposal", "")
     return Promise(text, day, read_proposal(text, name=PROMISE)) if text else None
 
@@ -88,29 +90,29 @@ def keep_promise(bench: Bench, machine_id: int, text: str) -> None:
     bench.shelf.add_result(machine_id, PROMISE, {"proposal": text})
 
 
-def prints_text(bench: Bench, session: Session) -> str:
-    """What was measured on a print at a session, as a table; "" where nothing was."""
-    kept = _last(bench, session.machine, f"{PRINTS}-{session.id}")[0].get("table", "")
-    return str(kept)
+def prints_text(bench: Bench, session: str) -> str:
+    """What was measured on a print at the session of this id, as a table; "" where nothing was."""
+    return str(_last(bench, machine_of(session), f"{PRINTS}-{session}")[0].get("table", ""))
 
 
-def prints_of(bench: Bench, session: Session) -> tuple[PrintReading, ...]:
+def prints_of(bench: Bench, session: str) -> tuple[PrintReading, ...]:
     """The same, read."""
     text = prints_text(bench, session)
     return read_prints(text, name=PRINTS) if text else ()
 
 
-def keep_prints(bench: Bench, session: Session, table: str) -> None:
-    """Keep what was measured on a print; "" takes it off.
+def keep_prints(bench: Bench, session: str, table: str) -> None:
+    """Keep what was measured on a print at the session of this id; "" takes it off.
 
     Raises:
         InputError: no such table.
         InputErrors: rows that cannot be used.
     """
-    if table.strip():
-        read_prints(table, name=session.name)
-    if table.strip() != prints_text(bench, session).strip():
-        bench.shelf.add_result(session.machine, f"{PRINTS}-{session.id}", {"table": table.strip()})
+    table = table.strip()
+    if table:
+        read_prints(table, name=PRINTS)
+    if table != prints_text(bench, session):
+        bench.shelf.add_result(machine_of(session), f"{PRINTS}-{session}", {"table": table})
 
 
 def _last(bench: Bench, machine_id: int, kind: str) -> tuple[dict[str, Any], str]:

@@ -136,7 +136,12 @@ def usual(bench: Bench, machine_id: int, sessions: tuple[Session, ...]) -> tuple
     return tuple(one for one in chosen if one in there)
 
 
+def machine_of(session: str) -> int:
+    """The machine of a session's id."""
+    return int(session.partition("-")[0])
+
+
 def keep_story(bench: Bench, sessions: tuple[str, ...]) -> None:
     """Remember on each machine which sessions tell one story, the one before the work first."""
-    for machine_id in dict.fromkeys(int(one.partition("-")[0]) for one in sessions):
+    for machine_id in dict.fromkeys(machine_of(one) for one in sessions):
         bench.shelf.add_result(machine_id, SPAN, {"sessions": list(sessions)})

@@ -1,0 +1,151 @@
+"""A proof as far as it is: figures at once, then one session after the other explained beside the
+page, for where the loss went and what to do next."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+from plumbrise.api import Answer, Beside, ProofAnswer, packed
+from plumbrise.errors import InputError
+from plumbrise.prove import Stage, prove_all
+from plumbrise.redesign import Proposal
+from plumbrise.report.pictures import Picture, Pictures
+from plumbrise.report.proof_section import ProofSection, proof_section
+from plumbrise.web import redesign_asked, words
+from plumbrise.web.bench import Bench, Story
+from plumbrise.web.prove_asked import Asked, Promise, prints_of, prints_text, promise_for
+from plumbrise.web.prove_sessions import Session, story_of
+from plumbrise.web.redesign_page import proposal_of, prospects_job
+from plumbrise.web.sheet_drawing import with_addresses
+
+WIDE_PX, NARROW_PX = 780, 350
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A proof as far as it is. `working` while sessions are being explained, `step` counts what
+    came in, `key` tells this proof from another."""
+
+    answer: ProofAnswer
+    stories: tuple[Story, ...]
+    promise: Promise | None
+    prints: tuple[str, ...]
+    working: bool
+    step: int
+    key: tuple[Any, ...]
+
+
+def told(bench: Bench, asked: Asked, *, wait_s: float = 0.0) -> Told | None:
+    """The proof of what is asked; None where there is nothing to compare.
+
+    Args:
+        bench: the bench.
+        asked: which sessions.
+        wait_s: how long to wait for each session to be explained.
+    """
+    if asked.before is None or not asked.afters:
+        return None
+    stories, working = _explained(bench, asked.sessions, wait_s)
+    job = None if working else prospects_job(bench, stories[-1], wait_s=wait_s)
+    working = working or (job is not None and not job.ended)
+    proposal = proposal_of(bench, stories[-1], job, redesign_asked.Asked())
+    promise = promise_for(bench, asked)
+    step = sum(one.job.step for one in stories if one.job) + (job.step if job else 0)
+    prints = tuple(prints_text(bench, one.id) for one in asked.sessions)
+    said = promise.text if promise else ""
+    key = (*(one.fingerprint for one in stories), asked.query, step, working, said, *prints)
+    answer = bench.remembered(
+        ("proof", *key), lambda: _proof(bench, asked, stories, proposal, promise)
+    )
+    return Told(answer, stories, promise, prints, working, step, key)
+
+
+def _explained(
+    bench: Bench, sessions: tuple[Session, ...], wait_s: float
+) -> tuple[tuple[Story, ...], bool]:
+    """Each session as far as it is explained, one after the other so that others get a turn."""
+    stories: list[Story] = []
+    working = False
+    for one in sessions:
+        stories.append(story_of(bench, one, explain=not working, wait_s=wait_s))
+        job = stories[-1].job
+        working = working or job is None or not job.ended
+    return tuple(stories), working
+
+
+def _proof(
+    bench: Bench,
+    asked: Asked,
+    stories: tuple[Story, ...],
+    proposal: Proposal | None,
+    promise: Promise | None,
+) -> ProofAnswer:
+    stages = []
+    for one, story in zip(asked.sessions, stories, strict=True):
+        assert story.analysis is not None  # only sessions with readings are offered
+        ended = story.job is not None and story.job.ended
+        stages.append(
+            Stage(
+                name=f"{one.name}, {one.when}",
+                machine=story.machine,
+                readings=story.readings,
+                analysis=story.analysis,
+                explanation=story.explanation if ended else None,
+                prints=prints_of(bench, one.id),
+            )
+        )
+    before, *afters = stages
+    afters[-1] = replace(afters[-1], proposal=proposal)
+    promised = promise.chosen.predicted if promise else None
+    return ProofAnswer(before, tuple(afters), prove_all(before, afters, promised))
+
+
+def section_of(bench: Bench, found: Told) -> ProofSection:
+    """The proof as the sheet shows it, drawn once."""
+
+    def made() -> ProofSection:
+        answer = found.answer
+        pictures = Pictures(width_px=WIDE_PX, narrow_px=NARROW_PX, follows_page=True)
+        section = proof_section(answer.before, answer.afters, answer.result, pictures)
+        return replace(section, was=_plain(section.was), now=_plain(section.now))
+
+    kept: ProofSection = bench.remembered(("proof section", *found.key), made)
+    return kept
+
+
+def _plain(drawn: Picture) -> Picture:
+    return replace(drawn, svg=with_addresses(drawn.svg, ""))
+
+
+def brief(found: Told) -> str:
+    """The proof in a few words, for the title block."""
+    figures = found.answer.result[-1].figures
+    counts = {str(one.verdict): 0 for one in figures}
+    for one in figures:
+        counts[str(one.verdict)] += 1
+    return ", ".join(f"{count} {verdict}" for verdict, count in counts.items()) or "none in common"
+
+
+def pack_of(found: Told, *, when: str) -> bytes:
+    """All of it as a pack.
+
+    Raises:
+        InputError: a session is not explained to the end.
+    """
+    answers = []
+    for story in found.stories:
+        if story.analysis is None or story.explanation is None or not story.explanation.complete:
+            raise InputError(
+                place=story.name,
+                value=words.PACK_NO_ANSWER,
+                allowed=words.PACK_NEEDS,
+                remedy=words.PACK_WORK_IT_OUT,
+            )
+        answers.append(Answer(story.machine, story.readings, story.analysis, story.explanation))
+    beside = Beside(
+        proposal=found.promise.text if found.promise else "",
+        prints=found.prints,
+        onward=found.answer.afters[-1].proposal,
+    )
+    return packed(answers, when=when, beside=beside)
