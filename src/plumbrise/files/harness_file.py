@@ -99,6 +99,7 @@ class _Reader:
             Meter(**meter),
             top.get("name", ""),
             top.get("invented", False),
+            top.get("note", ""),
         )
         for path, problem in impossible(harness):
             self.problems.append(at_line(problem, path, self.places))

@@ -28,6 +28,8 @@ def _lines(harness: Harness) -> Iterator[str]:
     yield f"format = {FORMAT}"
     if harness.name:
         yield f"name = {toml_value(harness.name)}"
+    if harness.note:
+        yield f"note = {toml_value(harness.note)}"
     if harness.invented:
         yield "invented = true"
     for line in harness.lines:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from math import isfinite
 from typing import Any
 
 from plumbrise.build import (
@@ -135,16 +137,25 @@ def read_progress(text: str, *, name: str) -> Progress:
         Progress(changes=('new-nut',), entries=())
     """
     try:
-        given = versioned(json_object(text), VERSION, _MAKER)
-        made_for, entries = given.get("made_for"), given.get("entries")
-        if not _words(made_for) or not isinstance(entries, list):
-            raise _spoilt("made_for, entries")
-        return Progress(
-            changes=tuple(made_for or ()),
-            entries=tuple(_read_entry(number, one) for number, one in enumerate(entries, 1)),
-        )
+        return progress_in(json_object(text))
     except InputError as problem:
         raise problem.within(name) from None
+
+
+def progress_in(kept: Mapping[str, Any]) -> Progress:
+    """What was done, from a kept work order as a dict.
+
+    Raises:
+        InputError: another version, or entries that the program did not write.
+    """
+    given = versioned(dict(kept), VERSION, _MAKER)
+    made_for, entries = given.get("made_for"), given.get("entries")
+    if not _words(made_for) or not isinstance(entries, list):
+        raise _spoilt("made_for, entries")
+    return Progress(
+        changes=tuple(made_for or ()),
+        entries=tuple(_read_entry(number, one) for number, one in enumerate(entries, 1)),
+    )
 
 
 def _read_entry(number: int, given: object) -> Entry:
@@ -154,7 +165,8 @@ def _read_entry(number: int, given: object) -> Entry:
     value, holds, accepted = (given.get(key) for key in ("value", "holds", "accepted"))
     if not _words([step, when, words, accepted or ""]) or not isinstance(holds, bool):
         raise _spoilt(f"entry {number}")
-    if value is not None and (isinstance(value, bool) or not isinstance(value, int | float)):
+    number = isinstance(value, int | float) and not isinstance(value, bool) and isfinite(value)
+    if value is not None and not number:
         raise _spoilt(f"entry {number}, value")
     return Entry(
         step=str(step),

@@ -11,6 +11,8 @@ from plumbrise import drawing
 from plumbrise.analyse.results import Analysis, RunAnalysis
 from plumbrise.drawing.band_chart import band_chart
 from plumbrise.drawing.forecast_sheet import walls_of
+from plumbrise.drawing.harness import harness_drawing
+from plumbrise.drawing.harness_panel import NARROW_UNDER_PX
 from plumbrise.drawing.layer_chart import layer_chart
 from plumbrise.drawing.proof_chart import ChangeRow
 from plumbrise.drawing.tokens import THEMES
@@ -24,6 +26,7 @@ from plumbrise.readings import Readings
 from plumbrise.redesign import LOST_MOTION, Choice, Proposal, Target
 from plumbrise.report.names import lowered, station_name
 from plumbrise.report.tables import Table
+from plumbrise.wiring import Harness, WiringVerdict
 
 STAGE_SHARE = 0.52
 """Of the width, for each of two drawings side by side."""
@@ -195,6 +198,15 @@ class Pictures:
             "Before and after",
             "Whiskers are the give or take of the readings (95 %). Verdicts also count what "
             "differs from day to day.",
+        )
+
+    def harness(self, harness: Harness, answer: WiringVerdict) -> Picture:
+        """Plugs, wires, what was measured and what was found."""
+        return self._picture(
+            lambda width: harness_drawing(
+                harness, answer, theme=self._theme, narrow=width < NARROW_UNDER_PX
+            ),
+            "The harness with what was measured and found",
         )
 
     @property

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from plumbrise.cautions import DEFER, MAINS, PLUGGING, STORED_CHARGE
 from plumbrise.wiring import (
     FRAME,
     PLACES,
+    Bridged,
     Finding,
     Harness,
     Line,
     NextReading,
+    Reading,
     Swap,
     Verdict,
     WiringVerdict,
@@ -25,42 +28,67 @@ HEADS = {
 PLUGS = {"board": "at the board end", "motor": "at the motor end", "cable": "in the cable",
          "driver": "at the driver"}  # fmt: skip
 CAUTIONS = (PLUGGING, STORED_CHARGE, MAINS)
+OUTSIDE = "Mains wiring and the wiring of heaters are outside this check."
+
+
+@dataclass(frozen=True, slots=True)
+class WiringSaid:
+    """A verdict in words: what it is of, the verdict itself, and under heads what it rests on and
+    asks for. Terminal, page and report say these."""
+
+    title: str
+    head: str
+    parts: tuple[tuple[str, tuple[str, ...]], ...]
+
+    def part(self, head: str) -> tuple[str, ...]:
+        """The lines under a head; () where it has none."""
+        return dict(self.parts).get(head, ())
+
+
+WRONG, MEND, WHY, NEXT, ALSO = "What is wrong", "To mend it", "Why", "Measure next", "Also"
+
+
+def wiring_said(harness: Harness, answer: WiringVerdict) -> WiringSaid:
+    """The verdict, what is wrong and how to mend it, what to measure next, what it rests on."""
+    refusing = [one for one in answer.findings if one.kind.refuses]
+    others = [one for one in answer.findings if not one.kind.refuses]
+    unsure = answer.verdict is Verdict.CANNOT_TELL
+    asked = answer.next_reading
+    several = len(answer.lines) > 1
+    parts: tuple[tuple[str, Sequence[str]], ...] = (
+        (WRONG, _each(refusing)),
+        (MEND, mending(harness, answer)),
+        (WHY, answer.reasons if unsure else ()),
+        (NEXT, () if asked is None else [next_words(asked)]),
+        (ALSO, _each(others)),
+        ("Line by line", [f"{o.line}: {o.verdict}." for o in answer.lines] if several else ()),
+        ("Taken on your word, not measured", answer.on_word),
+        ("What no meter sees", answer.unseen if answer.verdict is Verdict.GO else ()),
+    )
+    return WiringSaid(
+        f"Wiring of {harness.name or 'this harness'}",
+        HEADS[answer.verdict],
+        tuple((head, tuple(lines)) for head, lines in parts if lines),
+    )
 
 
 def wiring_text(harness: Harness, answer: WiringVerdict) -> str:
-    """The verdict, what is wrong and how to mend it, what to measure next, what it rests on."""
-    return "\n".join(_lines(harness, answer)) + "\n"
+    """The verdict in words as text, with the cautions."""
+    return "\n".join(_lines(wiring_said(harness, answer))) + "\n"
 
 
-def _lines(harness: Harness, answer: WiringVerdict) -> Iterator[str]:
-    yield f"Wiring of {harness.name or 'this harness'}"
-    yield HEADS[answer.verdict]
-    refusing = [one for one in answer.findings if one.kind.refuses]
-    others = [one for one in answer.findings if not one.kind.refuses]
-    yield from _part("What is wrong", _each(refusing))
-    yield from _part("To mend it", mending(harness, answer))
-    if answer.verdict is Verdict.CANNOT_TELL:
-        yield from _part("Why", answer.reasons)
-    if answer.next_reading is not None:
-        yield from _part("Measure next", [next_words(answer.next_reading)])
-    yield from _part("Also", _each(others))
-    if len(answer.lines) > 1:
-        yield from _part("Line by line", [f"{o.line}: {o.verdict}." for o in answer.lines])
-    yield from _part("Taken on your word, not measured", answer.on_word)
-    if answer.verdict is Verdict.GO:
-        yield from _part("What no meter sees", answer.unseen)
-    yield ""
-    for caution in CAUTIONS:
-        yield f"{caution.title}. {caution.words}"
-    yield "Mains wiring and the wiring of heaters are outside this check."
-    yield DEFER
-
-
-def _part(head: str, lines: Sequence[str]) -> Iterator[str]:
-    if lines:
+def _lines(said: WiringSaid) -> Iterator[str]:
+    yield said.title
+    yield said.head
+    for head, lines in said.parts:
         yield ""
         yield head
         yield from (f"  {line}" for line in lines)
+    yield ""
+    for caution in CAUTIONS:
+        yield f"{caution.title}. {caution.words}"
+    yield OUTSIDE
+    yield DEFER
 
 
 def _each(findings: Sequence[Finding]) -> list[str]:
@@ -177,9 +205,34 @@ def _way(asked: NextReading) -> str:
     if asked.way == "leads":
         return "hold the meter's tips together and give what it shows as leads_ohm"
     one, other = asked.between or (0, 0)
-    ends = f"contact {one} and " + ("the frame" if other == FRAME else f"contact {other}")
-    if asked.at == "cable" and other != FRAME:
-        ends = f"board contact {one} and motor contact {other}"
+    ends = _ends(asked.at, one, other)
     if asked.way == "bridge":
         return f"bridge {ends} at the cable's board end, everything unplugged from the board"
     return f"{ends}, {PLACES[asked.at]}"
+
+
+def reading_words(reading: Reading | Bridged) -> tuple[str, str]:
+    """Where something was measured, and what it said.
+
+    Example:
+        >>> reading_words(Reading("board", (1, FRAME), is_open=True))
+        ('contact 1 and the frame, board', 'no way through')
+    """
+    if isinstance(reading, Bridged):
+        one, other = reading.between
+        stiff = f"{reading.stiff} turned stiffly" if reading.stiff else "no shaft turned stiffly"
+        return f"contacts {one} and {other} bridged", stiff
+    one, other = reading.between
+    place = f"{_ends(reading.at, one, other)}, {reading.at}"
+    if reading.ohm is not None:
+        return place, f"{reading.ohm:g} Ω"
+    return place, "no way through" if reading.is_open else "joined"
+
+
+def _ends(at: str, one: int, other: int) -> str:
+    """Two contacts by name."""
+    if other == FRAME:
+        return f"contact {one} and the frame"
+    if at == "cable":
+        return f"board contact {one} and motor contact {other}"
+    return f"contact {one} and contact {other}"

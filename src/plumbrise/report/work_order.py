@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import count
 from math import ceil, floor, log10
 
 from plumbrise.build import (
@@ -42,7 +44,8 @@ def _lines(order: WorkOrder, progress: Progress) -> Iterator[str]:
     yield f"Work order for {name}"
     yield from folded(summary(order))
     yield from folded(SCOPE)
-    yield from _news(found)
+    for news in news_of(found):
+        yield from folded(news)
     if progress.entries:
         yield from folded(where_it_stands(order, found))
         yield from folded(KEY)
@@ -90,17 +93,19 @@ def where_it_stands(order: WorkOrder, found: Standing) -> str:
     )
 
 
-def _news(found: Standing) -> Iterator[str]:
+def news_of(found: Standing) -> tuple[str, ...]:
     """What a change of mind did to the work."""
+    told = []
     if found.added:
-        yield from folded(f"New since the last time: {_titles(found.added)}.")
+        told.append(f"New since the last time: {_titles(found.added)}.")
     if found.dropped:
-        yield from folded(f"No longer wanted: {_titles(found.dropped)}.")
+        told.append(f"No longer wanted: {_titles(found.dropped)}.")
     if found.gone:
-        yield from folded(
+        told.append(
             f"Already done for what is no longer wanted: {', '.join(found.gone)}. Take it back as "
             "its step says, or leave it in and say so in the machine file."
         )
+    return tuple(told)
 
 
 def _titles(changes: tuple[str, ...]) -> str:
@@ -212,38 +217,66 @@ def setting_words(one: Setting) -> str:
     return f"{one.title}: {one.old} -> {one.new}{tail}."
 
 
-def way_back_text(task: Task, way: WayBack) -> str:
+@dataclass(frozen=True, slots=True)
+class WayBackSaid:
+    """The way back in words: what stands now, which changes become what, and numbered steps under
+    heads."""
+
+    title: str
+    now: tuple[str, ...]
+    changes: tuple[str, ...]
+    steps: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+def way_back_said(task: Task, way: WayBack) -> WayBackSaid:
     """How to get back to a printer that prints when this step cannot be brought to its limit."""
-    return "\n".join(_way_lines(task, way)) + "\n"
+    changes = (("Given up", way.given_up), ("Brought to its end", way.kept),
+               ("Left for another day", way.later))  # fmt: skip
+    undo = [(f"{done.title}: {words}", done.step.stage is Stage.WORK) for done, words in way.undo]
+    numbers = count(1)
+    steps = (
+        (head, tuple(f"{next(numbers)}. {line}" for line in lines))
+        for head, lines in (
+            (
+                "Take back, the machine switched off, its plug out and blocks under it:",
+                [line for line, at_axis in undo if at_axis],
+            ),
+            (
+                "Take back in the settings, before anything moves:",
+                [line for line, at_axis in undo if not at_axis],
+            ),
+            (
+                "Then, as in the order, until it prints:",
+                [f"{left.title} ({left.id}). {accept_words(left)}" for left in way.then],
+            ),
+        )
+    )
+    return WayBackSaid(
+        title=f"{task.title}: where it cannot be brought to its limit",
+        now=(task.step.fails, *(() if way.opened else (NOT_OPENED,))),
+        changes=tuple(f"{head}: {_titles(ids)}." for head, ids in changes if ids),
+        steps=tuple((head, lines) for head, lines in steps if lines),
+    )
 
 
-def _way_lines(task: Task, way: WayBack) -> Iterator[str]:
-    yield f"{task.title}: where it cannot be brought to its limit"
-    yield from _indented(task.step.fails)
-    if not way.opened:
-        yield from _indented("Nothing has been opened: the printer still prints. Leave it so.")
-    if way.given_up:
-        yield from folded(f"Given up: {_titles(way.given_up)}.")
-    if way.kept:
-        yield from folded(f"Brought to its end: {_titles(way.kept)}.")
-    if way.later:
-        yield from folded(f"Left for another day: {_titles(way.later)}.")
-    number = 0
-    for head, at_axis in (
-        ("Take back, the machine switched off, its plug out and blocks under it:", True),
-        ("Take back in the settings, before anything moves:", False),
-    ):
-        group = [one for one in way.undo if (one[0].step.stage is Stage.WORK) is at_axis]
-        if group:
-            yield head
-        for done, words in group:
-            number += 1
-            yield from _indented(f"{number}. {done.title}: {words}")
-    if way.then:
-        yield "Then, as in the order, until it prints:"
-    for left in way.then:
-        number += 1
-        yield from _indented(f"{number}. {left.title} ({left.id}). {accept_words(left)}")
+NOT_OPENED = "Nothing has been opened: the printer still prints. Leave it so."
+
+
+def way_back_text(task: Task, way: WayBack) -> str:
+    """The way back as text."""
+    return "\n".join(_way_lines(way_back_said(task, way))) + "\n"
+
+
+def _way_lines(said: WayBackSaid) -> Iterator[str]:
+    yield said.title
+    for line in said.now:
+        yield from _indented(line)
+    for line in said.changes:
+        yield from folded(line)
+    for head, lines in said.steps:
+        yield head
+        for line in lines:
+            yield from _indented(line)
 
 
 def entered_text(order: WorkOrder, progress: Progress, new: Sequence[Entry]) -> str:
@@ -254,19 +287,22 @@ def entered_text(order: WorkOrder, progress: Progress, new: Sequence[Entry]) -> 
 def _entered_lines(order: WorkOrder, progress: Progress, new: Sequence[Entry]) -> Iterator[str]:
     by_id = {task.id: task for task in order.tasks}
     for entry in new:
-        task = by_id[entry.step]
-        told = entry.words if entry.value is None else f"{entry.value:g}"
-        if entry.accepted:
-            yield from folded(f"{task.title}: {told}, taken on yourself. It is kept so.")
-        elif entry.holds:
-            yield from folded(f"{task.title}: {told}, done.")
-        else:
-            limit = "" if task.accept is None else f" {accept_words(task)}"
-            yield from folded(f"{task.title}: {told}, not done.{limit} {task.step.fails}")
+        yield from folded(entry_words(by_id[entry.step], entry))
     found = standing(order, progress)
     yield from folded(where_it_stands(order, found))
     for task in found.next[:1]:
         yield from _task(order, task, found, progress, set())
+
+
+def entry_words(task: Task, entry: Entry) -> str:
+    """What one entry did: done, taken as it is, or not done and what to do then."""
+    told = entry.words if entry.value is None else f"{entry.value:g}"
+    if entry.accepted:
+        return f"{task.title}: {told}, taken on yourself. It is kept so."
+    if entry.holds:
+        return f"{task.title}: {told}, done."
+    limit = "" if task.accept is None else f" {accept_words(task)}"
+    return f"{task.title}: {told}, not done.{limit} {task.step.fails}"
 
 
 def hazards_of(order: WorkOrder) -> tuple[str, ...]:

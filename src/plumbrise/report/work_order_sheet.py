@@ -23,7 +23,7 @@ from plumbrise.report.work_order import (
     where_it_stands,
 )
 
-PICTURE_PX, PICTURE_HEIGHT_PX = 420, 420
+PICTURE_PX = 420
 Values = dict[str, Any]
 
 
@@ -162,7 +162,17 @@ def _step(
 
 
 def _picture(order: WorkOrder, task: Task, number: int, theme: str) -> dict[str, str]:
-    """The machine as it will be, with the part that is worked at picked out."""
+    """The drawing of a step's place, with its spoken words."""
+    svg = place_drawing(
+        order, task, number, theme=theme, width_px=PICTURE_PX, prefix=f"work-{number}-"
+    )
+    return {"svg": svg, "spoken": f"The axis with the place of step {number} marked"}
+
+
+def place_drawing(
+    order: WorkOrder, task: Task, number: int, *, theme: str, width_px: int, prefix: str
+) -> str:
+    """The machine as it will be, with the part that is worked at picked out; square."""
     part = _drawn_part(order, task)
     marking = Marking(
         assumed=assumed_parts(order.after),
@@ -170,15 +180,14 @@ def _picture(order: WorkOrder, task: Task, number: int, theme: str) -> dict[str,
         called=(Called(part, (number,), task.title.lower()),),
         at_work=True,
     )
-    svg = drawing.load_path(
+    return drawing.load_path(
         order.after,
         marking,
         theme=theme,
-        width_px=PICTURE_PX,
-        height_px=PICTURE_HEIGHT_PX,
-        prefix=f"work-{number}-",
+        width_px=width_px,
+        height_px=width_px,
+        prefix=prefix,
     )
-    return {"svg": svg, "spoken": f"The axis with the place of step {number} marked"}
 
 
 _PARTS = {"motor-shaft": "coupling", "screw": "screw", "nut": "nut"}

@@ -18,6 +18,7 @@ from starlette.types import ASGIApp
 from plumbrise.errors import InputError, InputErrors
 from plumbrise.store import ShelfError
 from plumbrise.web import (
+    build_page,
     capture_moving_pages,
     capture_pages,
     describe,
@@ -34,6 +35,7 @@ from plumbrise.web import (
     shelf_page,
     size_page,
     start,
+    wiring_page,
     words,
 )
 from plumbrise.web.bench import Bench
@@ -60,6 +62,8 @@ ROUTES: list[BaseRoute] = [
     *prove_keeping.ROUTES,
     *shelf_page.ROUTES,
     *size_page.ROUTES,
+    *build_page.ROUTES,
+    *wiring_page.ROUTES,
     Mount("/static", StaticFiles(directory=STATIC)),
 ]
 

@@ -15,11 +15,13 @@ from starlette.responses import HTMLResponse, RedirectResponse
 from plumbrise import __version__
 from plumbrise.report.layout import held_together
 from plumbrise.web import (
+    build_words,
     capture_words,
     foresee_words,
     prove_words,
     redesign_words,
     size_words,
+    wiring_words,
     words,
 )
 from plumbrise.web.bench import Bench
@@ -104,15 +106,18 @@ def environment() -> Environment:
     )
     made.globals |= {
         "w": words,
+        "bw": build_words,
         "cw": capture_words,
         "fw": foresee_words,
         "pw": prove_words,
         "rw": redesign_words,
         "sw": size_words,
+        "ww": wiring_words,
         "version": __version__,
         "static": static,
     }
     made.filters["held"] = held_together
+    made.filters["twice"] = lambda one: (one, one)
     return made
 
 

@@ -22,6 +22,7 @@ from plumbrise.report.contents import contents
 from plumbrise.report.pictures import Pictures
 from plumbrise.report.setting import strings
 from plumbrise.web.bench import Bench, Story, job_key
+from plumbrise.web.build_kept import brief
 from plumbrise.web.links import links_of, said_of_cause, said_of_link, said_of_station
 from plumbrise.web.pages import bench_of, page, see
 from plumbrise.web.sheet_drawing import Sheet, sheet_drawing
@@ -72,6 +73,7 @@ def sheet_of(
             story,
             foreseen=bench.last_print(story),
             redesigned=bench.redesigned(story),
+            built=brief(bench, story.id),
             proved=bench.last_proof(story),
         ),
     }

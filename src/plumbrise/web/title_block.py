@@ -8,7 +8,7 @@ from plumbrise.explain.results import CauseFinding
 from plumbrise.quantity import percent
 from plumbrise.report.headline import named_causes
 from plumbrise.report.names import cause_title, counted, listed, lowered
-from plumbrise.web import foresee_words, prove_words, redesign_words, words
+from plumbrise.web import build_words, foresee_words, prove_words, redesign_words, words
 from plumbrise.web.bench import Story
 
 
@@ -24,7 +24,7 @@ class Cell:
 
 
 def title_block(
-    story: Story, *, foreseen: str = "", redesigned: str = "", proved: str = ""
+    story: Story, *, foreseen: str = "", redesigned: str = "", built: str = "", proved: str = ""
 ) -> tuple[Cell, ...]:
     """The cells of a machine's sheet, in the order of the work.
 
@@ -32,6 +32,7 @@ def title_block(
         story: the machine.
         foreseen: what the last print that was foreseen on it came to.
         redesigned: what its last redesign came to.
+        built: how far its work order is, and what its wiring sheet says.
         proved: what was last proved of it.
     """
     base = f"/m/{story.id}"
@@ -55,6 +56,9 @@ def title_block(
             redesigned or (redesign_words.NOT_ASKED if story.explanation else words.NEEDS_READINGS),
             f"{base}/redesign",
             not redesigned,
+        ),
+        Cell(
+            "build", build_words.BUILD, built or build_words.NOT_BEGUN, f"{base}/build", not built
         ),
         Cell(
             "prove",

@@ -123,6 +123,7 @@ class Harness:
     meter: Meter = Meter()
     name: str = ""
     invented: bool = False
+    note: str = ""
 
     def line(self, name: str) -> Line | None:
         """The line of this name."""
