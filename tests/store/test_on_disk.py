@@ -106,10 +106,12 @@ def test_a_page_half_written_at_the_end_of_the_log_costs_nothing_acknowledged(
 
 
 KEEPER = """
+import signal
 import sys
 from datetime import UTC, datetime
 from plumbrise.readings import Reading
 from plumbrise.store import Shelf
+signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell's background job ignores it
 path, run_id, first, step = sys.argv[1], *map(int, sys.argv[2:])
 with Shelf.open(path, now=lambda: datetime.now(UTC)) as shelf:
     print("open", flush=True)
@@ -231,14 +233,30 @@ def test_a_file_that_may_grow_no_further_is_told_and_what_was_acknowledged_stand
         assert faults(shelf._connection) == ()
 
 
+ASKED_FOR_EACH = """
+import signal
+import sys
+from datetime import UTC, datetime
+from plumbrise.readings import Reading
+from plumbrise.store import Shelf
+signal.signal(signal.SIGINT, signal.default_int_handler)
+with Shelf.open(sys.argv[1], now=lambda: datetime.now(UTC)) as shelf:
+    for seq, _ in enumerate(sys.stdin):
+        shelf.keep(int(sys.argv[2]), Reading(seq=seq, target_mm=1, reading_mm=seq, approach="up"))
+        print("kept", flush=True)
+"""
+
+
 @posix
 def test_ctrl_c_between_two_readings_leaves_the_first(tmp_path, now):
     path = tmp_path / "stopped.sqlite3"
     run_id = killing.shelf_with_run(path)
-    writer = child(KEEPER, path, run_id, 0, 1, stdin=subprocess.PIPE)
-    assert writer.stdout.readline() == "open\n"
+    writer = child(ASKED_FOR_EACH, path, run_id, stdin=subprocess.PIPE)
+    writer.stdin.write("go\n")
+    writer.stdin.flush()
+    assert writer.stdout.readline() == "kept\n"
     writer.send_signal(signal.SIGINT)
-    writer.communicate(timeout=60)
+    assert writer.wait(timeout=60)
     with Shelf.open(path, now=now) as shelf:
-        shelf.keep(run_id, row(0))
-        assert len(shelf.kept(run_id)) == 1
+        shelf.keep(run_id, row(1))
+        assert [one.reading.seq for one in shelf.kept(run_id)] == [0, 1]
