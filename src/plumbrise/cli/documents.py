@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from plumbrise.explain import Explanation
     from plumbrise.foresee import Forecast
     from plumbrise.redesign import Proposal
+    from plumbrise.report.proof_section import Proved
 
 
 def drawing_of(session: Session, analysis: Analysis, explanation: Explanation) -> str:
@@ -29,6 +30,7 @@ def html_of(
     explanation: Explanation,
     proposal: Proposal | None = None,
     forecast: Forecast | None = None,
+    proved: Proved | None = None,
 ) -> str:
     """The report as one HTML file, with what was asked for beside."""
     from plumbrise.files import write_machine, write_readings
@@ -45,6 +47,7 @@ def html_of(
         readings_text=write_readings(session.readings),
         proposal=proposal,
         forecast=forecast,
+        proved=proved,
     )
 
 
@@ -55,6 +58,7 @@ def pdf_of(
     paper: str,
     proposal: Proposal | None = None,
     forecast: Forecast | None = None,
+    proved: Proved | None = None,
 ) -> bytes:
     """The report as PDF on A4 or letter paper, with what was asked for beside."""
     from plumbrise.files import write_machine, write_readings
@@ -72,4 +76,5 @@ def pdf_of(
         paper=paper,
         proposal=proposal,
         forecast=forecast,
+        proved=proved,
     )

@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING
 from plumbrise.errors import InputError
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from plumbrise.cli.session import Session
     from plumbrise.explain import Explanation, Interval
     from plumbrise.machine import Machine
     from plumbrise.prove import PrintReading, Stage
     from plumbrise.redesign import Proposal
+    from plumbrise.report.proof_section import Proved
 
 
 def bare_stage(name: str, session: Session, prints: Path | None = None) -> Stage:
@@ -58,6 +59,27 @@ def next_step(machine: Machine, explanation: Explanation, *, seed: int) -> Propo
         return redesign(machine, explanation, targets_of(), rng=np.random.default_rng(seed))
     except InputError:
         return None
+
+
+def proved_for(
+    sessions: Sequence[Session],
+    names: Sequence[str],
+    prints: Sequence[Path | None],
+    explained: Sequence[Explanation],
+    promised: Path | None,
+) -> Proved:
+    """A session against the one before the work, for a report: each argument one of each."""
+    from dataclasses import replace
+
+    from plumbrise.api import prove
+
+    before, after = (
+        replace(bare_stage(name, session, printed), explanation=explanation)
+        for name, session, printed, explanation in zip(
+            names, sessions, prints, explained, strict=True
+        )
+    )
+    return prove(before, after, promised=promised_at(promised)).proved
 
 
 def promised_at(path: Path | None) -> Mapping[str, Mapping[str, Interval]] | None:

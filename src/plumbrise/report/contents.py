@@ -47,6 +47,7 @@ from plumbrise.report.names import (
     side_word,
 )
 from plumbrise.report.pictures import Picture, Pictures
+from plumbrise.report.proof_section import ProofSection, Proved, proof_section
 from plumbrise.report.redesign_section import RedesignSection, redesign_section
 from plumbrise.report.set_ups import SetUp, set_ups
 from plumbrise.report.tables import Table
@@ -102,6 +103,7 @@ class Contents:
     invented: bool
     when: str
     version: str
+    proof: ProofSection | None = None
     redesign: RedesignSection | None = None
     foresee: ForeseeSection | None = None
 
@@ -119,6 +121,7 @@ def contents(
     readings_text: str,
     proposal: Proposal | None = None,
     forecast: Forecast | None = None,
+    proved: Proved | None = None,
 ) -> Contents:
     """Everything of a report but its setting.
 
@@ -134,6 +137,7 @@ def contents(
         readings_text: the readings file, word for word.
         proposal: what to change, where that was asked.
         forecast: what a print will show, where that was asked.
+        proved: what changed against the session before the work, where that was asked.
     """
     title = headline(machine, readings, analysis, explanation)
     lead = summary_paragraph(machine, readings, analysis, explanation)
@@ -190,6 +194,7 @@ def contents(
         invented=machine.invented,
         when=when,
         version=version,
+        proof=proof_section(proved, pictures) if proved is not None else None,
         redesign=redesign_section(machine, proposal, pictures) if proposal is not None else None,
         foresee=foresee_section(machine, forecast, pictures) if forecast is not None else None,
     )

@@ -15,6 +15,7 @@ from plumbrise.readings import Readings
 from plumbrise.redesign import Proposal
 from plumbrise.report.contents import contents
 from plumbrise.report.pictures import Pictures
+from plumbrise.report.proof_section import Proved
 from plumbrise.report.setting import strings
 
 if TYPE_CHECKING:
@@ -35,6 +36,7 @@ def html_report(
     readings_text: str,
     proposal: Proposal | None = None,
     forecast: Forecast | None = None,
+    proved: Proved | None = None,
 ) -> str:
     """The report as HTML: first page fit to publish, then set-ups, methods, doubts, the data.
 
@@ -49,6 +51,7 @@ def html_report(
         readings_text: the readings file; embedded word for word.
         proposal: what to change, where that was asked.
         forecast: what a print will show, where that was asked.
+        proved: what changed against the session before the work, where that was asked.
     """
     pictures = Pictures(width_px=WIDE_PX, narrow_px=PHONE_PX, follows_page=True)
     made = contents(
@@ -63,6 +66,7 @@ def html_report(
         readings_text=readings_text,
         proposal=proposal,
         forecast=forecast,
+        proved=proved,
     )
     return (
         environment()

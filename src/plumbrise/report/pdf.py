@@ -15,6 +15,7 @@ from plumbrise.readings import Readings
 from plumbrise.redesign import Proposal
 from plumbrise.report.contents import contents
 from plumbrise.report.pictures import Pictures
+from plumbrise.report.proof_section import Proved
 from plumbrise.report.setting import strings
 
 PAPERS = {"a4": "a4", "letter": "us-letter"}
@@ -34,6 +35,7 @@ def pdf_report(
     paper: str = "a4",
     proposal: Proposal | None = None,
     forecast: Forecast | None = None,
+    proved: Proved | None = None,
 ) -> bytes:
     """The report as PDF, both files attached; the same input gives the same bytes.
 
@@ -49,6 +51,7 @@ def pdf_report(
         paper: a4 or letter.
         proposal: what to change, where that was asked.
         forecast: what a print will show, where that was asked.
+        proved: what changed against the session before the work, where that was asked.
 
     Raises:
         InputError: another paper.
@@ -65,6 +68,7 @@ def pdf_report(
         readings_text=readings_text,
         proposal=proposal,
         forecast=forecast,
+        proved=proved,
     )
     return typeset("report.typ", strings(made), paper)
 

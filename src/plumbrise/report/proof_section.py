@@ -40,6 +40,15 @@ ORDER = (Verdict.WORSE, Verdict.BETTER, Verdict.NO_DIFFERENCE, Verdict.CANNOT_TE
 
 
 @dataclass(frozen=True, slots=True)
+class Proved:
+    """The session before the work, those after it in order, and what `prove_all` said of them."""
+
+    before: Stage
+    afters: tuple[Stage, ...]
+    proofs: tuple[Proof, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Judged:
     """One figure with its verdict. `why` says how much or what would have shown, `least` the
     least change that would have; `shown` marks a change that was."""
@@ -68,6 +77,7 @@ class ProofSection:
     scale: str
     chart: Picture | None
     judged: tuple[Judged, ...]
+    figures: Table
     fair: tuple[tuple[str, str], ...]
     uncompared: str
     kept: str
@@ -79,20 +89,12 @@ class ProofSection:
     left: str
 
 
-def proof_section(
-    before: Stage, afters: Sequence[Stage], proofs: Sequence[Proof], pictures: Pictures
-) -> ProofSection:
-    """The section that tells of the last session after the work.
-
-    Args:
-        before: the session before the work.
-        afters: those after, in order.
-        proofs: what `prove_all` said of them.
-        pictures: who draws, in which colours and sizes.
-    """
-    proof = proofs[-1]
-    was, now, scale = pictures.two_stages(before, afters[-1])
+def proof_section(proved: Proved, pictures: Pictures) -> ProofSection:
+    """The section that tells of the last session after the work."""
+    proof = proved.proofs[-1]
+    was, now, scale = pictures.two_stages(proved.before, proved.afters[-1])
     rows = chart_rows(proof)
+    judged = tuple(_judged(one) for one in _in_order(proof.figures))
     return ProofSection(
         before=proof.before,
         after=proof.after,
@@ -103,7 +105,13 @@ def proof_section(
         now=now,
         scale=scale,
         chart=pictures.proof_chart(rows, GOOD_MM) if rows else None,
-        judged=tuple(_judged(one) for one in _in_order(proof.figures)),
+        judged=judged,
+        figures=Table(
+            ("Figure", "before", "after", "verdict", "how sure"),
+            tuple((one.name, one.before, one.after, one.verdict, one.why) for one in judged),
+            "Every figure that was judged",
+            words=5,
+        ),
         fair=tuple(fair_lines(proof.fairness)),
         uncompared=uncompared_words(proof.fairness),
         kept=kept_sentence(proof),
@@ -127,7 +135,9 @@ def proof_section(
             [also_row(one) for one in proof.also],
             "They follow from the figures above, or say the same once more",
         ),
-        way=tuple((one.after, one.headline) for one in proofs) if len(proofs) > 1 else (),
+        way=tuple((one.after, one.headline) for one in proved.proofs)
+        if len(proved.proofs) > 1
+        else (),
         left=advice_words(proof),
     )
 
@@ -139,7 +149,7 @@ def _table(head: tuple[str, ...], rows: Sequence[tuple[str, ...]], caption: str)
         for words in ("promised ", "came ", "→ "):
             row = tuple(cell.removeprefix(words) for cell in row)
         bare.append(row)
-    return Table(head, tuple(bare), caption, last_is_words=not head[-1])
+    return Table(head, tuple(bare), caption, words=1, last_is_words=not head[-1])
 
 
 def title(proof: Proof) -> str:

@@ -7,10 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 
-from plumbrise.prove import Proof, Stage
 from plumbrise.report.document import environment, style_sheet
 from plumbrise.report.pictures import Pictures
-from plumbrise.report.proof_section import proof_section
+from plumbrise.report.proof_section import Proved, proof_section
 from plumbrise.report.setting import strings
 
 CHART_PX, PHONE_PX = 780, 344
@@ -31,9 +30,7 @@ class Attached:
 
 
 def story_page(
-    before: Stage,
-    afters: Sequence[Stage],
-    proofs: Sequence[Proof],
+    proved: Proved,
     *,
     files: Sequence[Attached],
     when: str,
@@ -42,20 +39,18 @@ def story_page(
     """The story as HTML.
 
     Args:
-        before: the session before the work.
-        afters: those after; the last is the one that the page tells of.
-        proofs: what `prove_all` said of them.
+        proved: the sessions and their proofs; the last is the one that the page tells of.
         files: what lies in the page, word for word.
         when: the day to print; no clock is read here.
         version: the program's version.
     """
-    machine = afters[-1].machine
+    machine = proved.afters[-1].machine
     pictures = Pictures(width_px=CHART_PX, narrow_px=PHONE_PX, follows_page=True)
     return (
         environment()
         .get_template("story.html")
         .render(
-            p=strings(proof_section(before, afters, proofs, pictures)),
+            p=strings(proof_section(proved, pictures)),
             style=style_sheet(),
             name=machine.name,
             invented=machine.invented,

@@ -105,9 +105,8 @@ def section_of(bench: Bench, found: Told) -> ProofSection:
     """The proof as the sheet shows it, drawn once."""
 
     def made() -> ProofSection:
-        answer = found.answer
         pictures = Pictures(width_px=WIDE_PX, narrow_px=NARROW_PX, follows_page=True)
-        section = proof_section(answer.before, answer.afters, answer.result, pictures)
+        section = proof_section(found.answer.proved, pictures)
         return replace(section, was=_plain(section.was), now=_plain(section.now))
 
     kept: ProofSection = bench.remembered(("proof section", *found.key), made)
