@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from plumbrise.prove import Stage as ProofStage
     from plumbrise.readings import Readings, Scale
     from plumbrise.redesign import Proposal, Workshop
+    from plumbrise.report.proof_section import Proved
     from plumbrise.wiring import Harness, WiringVerdict
 
 StrPath = str | Path
@@ -336,9 +337,14 @@ class ProofAnswer:
             files.append(Attached(f"{name}-readings.csv", "text/csv", readings))
         told = json.dumps(self.to_dict(), ensure_ascii=False, indent=1)
         files.append(Attached("proof.json", "application/json", told))
-        return story_page(
-            self.before, self.afters, self.result, files=files, when=when, version=__version__
-        )
+        return story_page(self.proved, files=files, when=when, version=__version__)
+
+    @property
+    def proved(self) -> Proved:
+        """For a report or a page: sessions and proofs together."""
+        from plumbrise.report.proof_section import Proved
+
+        return Proved(self.before, self.afters, self.result)
 
 
 def stage(
