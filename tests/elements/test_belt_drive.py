@@ -175,3 +175,10 @@ def test_an_end_twice_as_long_bends_eight_times_as_far(load, overhang):
 def test_a_margin_below_one_is_none(margin):
     with pytest.raises(InputError, match="1 or more"):
         belt_tension.window(torque_nmm=1, pitch_diameter_mm=12.7, margin=margin)
+
+
+@given(st.floats(1, 200), st.floats(0.001, 1))
+def test_at_the_furthest_overhang_the_end_bends_as_far_as_it_may(load, bend):
+    end = {"load_n": load, "core_diameter_mm": 5.5, "modulus_n_per_mm2": 206_000}
+    furthest = belt_tension.most_overhang_mm(deflection_mm=bend, **end)
+    assert belt_tension.end_deflection_mm(overhang_mm=furthest, **end) == pytest.approx(bend)

@@ -130,7 +130,7 @@ def end_deflection_mm(
 ) -> float:
     """How far a belt bends the end of a screw that stands out of its bearing.
 
-        δ = F L³ / (3 E I)        I = π d³ / 64
+        δ = F L³ / (3 E I)        I = π d⁴ / 64
 
     Args:
         load_n: F, from `shaft_load_n`.
@@ -155,6 +155,42 @@ def end_deflection_mm(
     return load_n / beam.cantilever_n_per_mm(
         bending_stiffness_nmm2=modulus_n_per_mm2 * inertia, length_mm=overhang_mm
     )
+
+
+def most_overhang_mm(
+    *, load_n: float, deflection_mm: float, core_diameter_mm: float, modulus_n_per_mm2: float
+) -> float:
+    """How far a pulley may stand out of the bearing that holds its screw; endless without a load.
+
+        L = (3 E I δ / F)^(1/3)        I = π d⁴ / 64
+
+    Args:
+        load_n: F, from `shaft_load_n`.
+        deflection_mm: δ that the end may bend.
+        core_diameter_mm: d, root of the thread, or the turned end if that is thinner.
+        modulus_n_per_mm2: E.
+
+    Raises:
+        InputError: load negative, another quantity not above zero.
+
+    Source:
+        `end_deflection_mm`, solved for the length.
+
+    Example:
+        >>> round(most_overhang_mm(load_n=50, deflection_mm=0.0144, core_diameter_mm=5.5,
+        ...                        modulus_n_per_mm2=206_000), 1)
+        20.0
+    """
+    not_below_zero(load_n=load_n)
+    above_zero(
+        deflection_mm=deflection_mm,
+        core_diameter_mm=core_diameter_mm,
+        modulus_n_per_mm2=modulus_n_per_mm2,
+    )
+    if load_n == 0:
+        return inf
+    inertia = pi * core_diameter_mm**4 / 64
+    return float((3 * modulus_n_per_mm2 * inertia * deflection_mm / load_n) ** (1 / 3))
 
 
 def tension_for_load_n(*, load_n: float, wrap_deg: float) -> float:

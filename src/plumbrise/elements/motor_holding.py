@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from plumbrise.elements.motor import ROTOR_TEETH, load_error_mm
 from plumbrise.elements.ranges import above_zero, between, not_below_zero
+from plumbrise.elements.screw_holding import SPREAD, Standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,9 +27,11 @@ class Holding:
         return self.idle_margin > 1
 
     @property
-    def holds_off(self) -> bool:
-        """Whether it stays with the motor off."""
-        return self.off_margin > 1
+    def standing_off(self) -> Standing:
+        """What it does with the motor off, the detent being known within `SPREAD` only."""
+        if self.off_margin * (1 - SPREAD) > 1:
+            return Standing.HOLDS
+        return Standing.CLOSE if self.off_margin * (1 + SPREAD) > 1 else Standing.FALLS
 
 
 def holding(
@@ -64,8 +67,8 @@ def holding(
     Example:
         >>> found = holding(back_torque_nmm=8.3, holding_torque_nmm=400, idle_share=0.5,
         ...                 detent_torque_nmm=12, lead_mm=8)
-        >>> found.holds_idle, found.holds_off, round(found.off_margin, 2)
-        (True, True, 1.45)
+        >>> found.holds_idle, found.standing_off.value, round(found.off_margin, 2)
+        (True, 'too close to tell', 1.45)
     """
     between(-1e6, 1e6, "Work it out for the screw, or leave 0.", back_torque_nmm=back_torque_nmm)
     above_zero("Read it off the motor's data sheet.", holding_torque_nmm=holding_torque_nmm)

@@ -10,6 +10,9 @@ from plumbrise.elements.ranges import above_zero, not_below_zero
 from plumbrise.elements.screw_thread import FLANK_ANGLE_DEG
 from plumbrise.elements.screw_torque import lower_torque_nmm
 
+SPREAD = 0.35
+"""How far friction, drag and detent may be off, as a share (common practice, no source)."""
+
 
 class Standing(Enum):
     """What a gantry does with the motor off."""

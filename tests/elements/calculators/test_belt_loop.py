@@ -114,3 +114,12 @@ def test_a_tone_tells_whether_to_tighten_or_to_slacken(share, advice):
     (verdict,) = (v for v in found.verdicts if "it stands at" in v.words)
     assert verdict.holds == (advice is None)
     assert advice is None or advice in verdict.words
+
+
+def test_a_screw_end_that_stands_out_too_far_is_told_with_how_far_it_may():
+    free = _worked({**LEFT, "role": "motor-screw"}, RIGHT, overhang_mm=2)
+    furthest = free["furthest_mm"]
+    for stands, holds in ((0.98 * furthest, True), (1.02 * furthest, False)):
+        found = _worked({**LEFT, "role": "motor-screw"}, RIGHT, overhang_mm=stands)
+        told = next(v for v in found.verdicts if "A bearing must hold each screw" in v.words)
+        assert told.holds is holds

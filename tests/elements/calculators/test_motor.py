@@ -29,8 +29,15 @@ def test_a_thread_that_holds_by_itself_needs_no_detent():
 
 def test_a_heavy_gantry_runs_down_when_the_current_goes():
     found = _worked(back_nmm=60, detent_nmm=10)
-    assert "Without current the weight runs down." in _said(found)
+    assert "With the motor off what it carries runs down." in _said(found)
     assert found.verdicts[-1].holds is False
+
+
+@pytest.mark.parametrize(("detent", "holds"), [(9, False), (11, False), (40, True)])
+def test_a_detent_that_holds_by_a_little_is_too_close_to_tell(detent, holds):
+    found = _worked(back_nmm=10, detent_nmm=detent)
+    assert ("too close to tell" in found.verdicts[-1].words) is not holds
+    assert found.verdicts[-1].holds is holds
 
 
 def test_without_idle_current_it_runs_down_too():

@@ -17,6 +17,7 @@ from plumbrise.elements.calculators.carried import (
     weight_sum,
 )
 from plumbrise.elements.worked import Asked, Calculator, Given, Sum, Trust, Verdict, Worked
+from plumbrise.errors import InputError
 from plumbrise.quantity import rounded
 
 _CP, _GUESS = Trust.COMMON_PRACTICE, Trust.GUESS
@@ -73,6 +74,8 @@ def work(given: Given) -> Worked:
             safety >= LEAST_STATIC_SAFETY,
         )
     ]
+    if given.word("type") == "thrust" and given.number("radial_n") > 0:
+        verdicts.append(_sideways(given))
     if given.items("support"):
         verdicts.append(_held_verdict(found))
     return Worked(sums, tuple(verdicts), _warnings(given, found))
@@ -141,6 +144,26 @@ def _rating_sums(given: Given, chosen: Bearing, found: Capture) -> tuple[Sum, ..
         Sum("friction_nmm", "torque that it takes to turn", "T", "f P d / 2",
             ("running_n", "bore_mm", "type"), torque, "N·mm", 2, "usual estimate, from memory"),
     )  # fmt: skip
+
+
+def _sideways(given: Given) -> Verdict:
+    """What a thrust bearing leaves to another: the side load."""
+    load = given.number("radial_n")
+    needed = f"A thrust bearing carries nothing sideways: the {rounded(load, 3)} N need a radial"
+    try:
+        beside = bearing.radial_for(bore_mm=given.number("bore_mm"))[0]
+    except InputError:  # none of this bore in the table
+        return Verdict(f"{needed} bearing beside it.", False, ("type", "radial_n"))
+    safety = bearing_life.static_safety(
+        static_n=beside.static_n,
+        load_n=bearing_life.static_load_n(radial_n=load, axial_n=0.0),
+    )
+    return Verdict(
+        f"{needed} bearing beside it. A {beside.designation} could carry {rounded(safety, 2)} "
+        "times that at rest.",
+        False,
+        ("type", "radial_n"),
+    )
 
 
 _HELD_WORDS = {

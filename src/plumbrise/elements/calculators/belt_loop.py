@@ -10,7 +10,12 @@ from plumbrise.elements.belt_pulley import BELT_PITCH_MM, FEWEST_IN_MESH
 from plumbrise.elements.belt_stock import STOCK_LENGTHS_MM, Fit, nearest_stock
 from plumbrise.elements.belt_tension import Window
 from plumbrise.elements.calculators.belt_layout import LAYOUT, Layout, layout_of
-from plumbrise.elements.calculators.belt_tightness import heard, tension_sums, window_of
+from plumbrise.elements.calculators.belt_tightness import (
+    heard,
+    held_near,
+    tension_sums,
+    window_of,
+)
 from plumbrise.elements.worked import Asked, Calculator, Given, Sum, Trust, Verdict, Worked
 from plumbrise.quantity import rounded
 
@@ -197,6 +202,7 @@ def _verdicts(
             apart <= allowed,
             ("allowed_left_right_mm",),
         ),
+        held_near(given, float(value["furthest_mm"])),
         *heard(given, layout, window),
         *_unlike(layout),
     )

@@ -85,6 +85,7 @@ def tension_sums(given: Given, layout: Layout, window: Window) -> tuple[Sum, ...
             "Roark, Formulas for Stress and Strain, table 8.1")
         for name in layout.screws
     )  # fmt: skip
+    furthest = _furthest_mm(given, layout, window)
     tightening = belt_stock.tightening_mm(
         layout.found,
         layout.moved,
@@ -109,7 +110,35 @@ def tension_sums(given: Given, layout: Layout, window: Window) -> tuple[Sum, ...
             "mm", 2, "Hooke's law"),
         *loads,
         *bends,
+        Sum("furthest_mm", "furthest from the bearing of a screw to its pulley", "L_most",
+            "(3 E I δ / F)^⅓, F at the least tension",
+            ("lowest_n", "end_diameter_mm", "allowed_bend_mm"), furthest, "mm", 2,
+            "Roark, Formulas for Stress and Strain, table 8.1"),
     )  # fmt: skip
+
+
+def _furthest_mm(given: Given, layout: Layout, window: Window) -> float:
+    """How far a pulley may stand out before the least tension bends its screw too far."""
+    return belt_tension.most_overhang_mm(
+        load_n=max(
+            belt_tension.shaft_load_n(tension_n=window.lowest_n, wrap_deg=layout.arc(name).wrap_deg)
+            for name in layout.screws
+        ),
+        deflection_mm=given.number("allowed_bend_mm"),
+        core_diameter_mm=given.number("end_diameter_mm"),
+        modulus_n_per_mm2=STEEL_N_PER_MM2,
+    )
+
+
+def held_near(given: Given, furthest_mm: float) -> Verdict:
+    """Whether a bearing holds each screw near enough to its pulley."""
+    stands = given.number("overhang_mm")
+    return Verdict(
+        f"A bearing must hold each screw within {rounded(furthest_mm, 2)} mm of its pulley, at the "
+        f"top too if the belt runs there: reckoned with {stands:g} mm.",
+        stands <= furthest_mm,
+        ("overhang_mm",),
+    )
 
 
 def heard(given: Given, layout: Layout, window: Window) -> tuple[Verdict, ...]:

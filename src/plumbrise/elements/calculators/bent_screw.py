@@ -1,4 +1,4 @@
-"""Bent screw: what it reads on blocks, and how it pushes the gantry with its top free or held."""
+"""Bent screw: what it reads on blocks, and how it pushes what moves, top end free or held."""
 
 from __future__ import annotations
 
@@ -30,8 +30,8 @@ ASKED = (
           group=_AXIS),
     Asked("guide_n_per_mm", "how stiffly the guides hold the nut sideways", "N/mm", 50.0, _GUESS,
           low=0.01, high=1e6, group=_AXIS, factor=3),
-    Asked("allowed_wobble_mm", "how far the gantry may be pushed to either side", "mm", 0.01, _CP,
-          low=0.0001, high=5, group=_AXIS, factor=1),
+    Asked("allowed_wobble_mm", "how far the moving part may be pushed to either side", "mm", 0.01,
+          _CP, low=0.0001, high=5, group=_AXIS, factor=1),
 )  # fmt: skip
 
 ENDS = {"free": Ends.HELD_FREE, "held": Ends.PINNED_PINNED}
@@ -65,7 +65,7 @@ def work(given: Given) -> Worked:
     allowed = given.number("allowed_wobble_mm")
     verdicts = (
         Verdict(
-            f"It pushes the gantry {rounded(wobble, 2)} mm to either side, once a turn; "
+            f"It pushes the moving part {rounded(wobble, 2)} mm to either side, once a turn; "
             f"{allowed:g} mm are allowed.",
             wobble <= allowed,
             ("allowed_wobble_mm",),
@@ -95,15 +95,15 @@ def _place_sums(given: Given, bow_mm: float, place: str) -> tuple[Sum, ...]:
             screw_bow.sideways_n_per_mm(bending_stiffness_nmm2=stiffness, length_mm=length_mm,
                                         height_mm=height_mm, ends=ends), "N/mm", 2,
             ROARK),
-        Sum(f"{place}_wobble_mm", f"push of the gantry to either side, nut at its {place}", "w",
-            "y k / (k + k_guide)",
+        Sum(f"{place}_wobble_mm", f"push of the moving part to either side, nut at its {place}",
+            "w", "y k / (k + k_guide)",
             (f"{place}_orbit_mm", f"{place}_n_per_mm", "guide_n_per_mm"),
             _pushed_mm(given, bow_mm, place, given.word("top_end")), "mm", 2, "springs in series"),
     )  # fmt: skip
 
 
 def _pushed_mm(given: Given, bow_mm: float, place: str, top_end: str) -> float:
-    """How far the gantry goes to either side."""
+    """How far the moving part goes to either side."""
     guide = given.number("guide_n_per_mm")
     force_n = screw_bow.side_force_n(
         bow_mm=bow_mm,
@@ -126,7 +126,7 @@ def _warnings() -> tuple[str, ...]:
 CALCULATOR = Calculator(
     kind="bent-screw",
     title="Bent screw",
-    purpose="How a bent screw pushes the gantry sideways, with its top end free or held.",
+    purpose="How a bent screw pushes the moving part sideways, with its top end free or held.",
     asked=ASKED,
     work=work,
     example="--swing-mm 0.1 --lowest-mm 100",

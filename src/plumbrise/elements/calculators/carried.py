@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from plumbrise.elements.screw_holding import Standing
 from plumbrise.elements.screw_thread import TrapezoidalThread, trapezoidal_of_lead
-from plumbrise.elements.worked import Asked, Given, Sum, Trust
+from plumbrise.elements.worked import Asked, Given, Sum, Trust, Verdict
 from plumbrise.quantity import GRAVITY_M_PER_S2
 
 THREAD, LOAD = "The screw and its thread", "What it carries"
@@ -70,3 +71,18 @@ def drag_sum(given: Given) -> Sum:
         "all_drag_n", "drag of its guides", "D", "drag · guides", ("drag_n", "guides"),
         all_drag_n(given), "N", 2,
     )  # fmt: skip
+
+
+_STANDING = {
+    Standing.HOLDS: ("With the motor off what it carries stays up.", True),
+    Standing.CLOSE: (
+        "With the motor off what it carries may stay up or run down: too close to tell.",
+        False,
+    ),
+    Standing.FALLS: ("With the motor off what it carries runs down.", False),
+}
+
+
+def standing_verdict(standing: Standing, *uses: str) -> Verdict:
+    """Whether it stays up with the motor off, in the same words on every sheet."""
+    return Verdict(*_STANDING[standing], uses)

@@ -23,6 +23,8 @@ from plumbrise.quantity import rounded
 
 SPREAD = 3.0
 """Sound joints of one make differ by such a factor either way (common practice, no source)."""
+RIGID = 1e6
+"""So many times as stiff is as good as rigid."""
 CHOPRA = "A. K. Chopra, Dynamics of Structures, 1.3, with joints that turn"
 
 _CP, _GUESS = Trust.COMMON_PRACTICE, Trust.GUESS
@@ -231,7 +233,20 @@ def _verdict(given: Given, expected: float, low: float, high: float) -> Verdict:
             False,
             ("read_mm",),
         )
+    if read < low:
+        return Verdict(
+            f"{words} It reads {read:g} mm, below that. {_too_little(given)}", None, ("read_mm",)
+        )
     return Verdict(f"{words} It reads {read:g} mm: its joints are sound.", True, ("read_mm",))
+
+
+def _too_little(given: Given) -> str:
+    rigid = rounded(reads_mm(with_joints(given, RIGID)), 2)
+    return (
+        f"Were its joints rigid it would still read {rigid} mm, so this tells nothing of them. "
+        "Does the gauge stand on what moves along, was the push smaller, or are the uprights "
+        "shorter or stiffer than said here?"
+    )
 
 
 def _warnings(given: Given) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from math import inf
 
 from plumbrise.cautions import FALLING_GANTRY, MAINS
 from plumbrise.elements import motor, motor_current, motor_speed
+from plumbrise.elements.calculators.carried import standing_verdict
 from plumbrise.elements.calculators.motor_driven import Drive, drive_of, setting_sums
 from plumbrise.elements.motor_current import CONNECTIONS, SHARINGS
 from plumbrise.elements.motor_holding import Holding, holding
@@ -244,19 +245,19 @@ def _exact(value: dict[str, float]) -> Verdict:
 
 def _holds(held: Holding) -> tuple[Verdict, ...]:
     if held.off_margin == inf:
-        return (Verdict("The thread holds by itself, with the motor off too."),)
+        return (
+            Verdict(
+                "The thread holds by itself, with the motor off too; how surely, the sheet of the "
+                "screw tells."
+            ),
+        )
     settles = "" if held.settles_mm is None else f", {rounded(held.settles_mm, 2)} mm lower"
     return (
         Verdict(
             f"Idle it stays up{settles}." if held.holds_idle else "Idle it runs down.",
             held.holds_idle,
         ),
-        Verdict(
-            "Without current its detent just holds the weight: vibration may let it run down."
-            if held.holds_off
-            else "Without current the weight runs down.",
-            held.holds_off,
-        ),
+        standing_verdict(held.standing_off),
     )
 
 

@@ -42,8 +42,8 @@ ASKED = (
     *ASKED_WEIGHT,
     *ASKED_DRAG,
     Asked("spring_n", "force of its spring", "N", 10.0, _GUESS, low=0, high=1000, group=_SPLIT),
-    Asked("solid_half", "what the half does that is screwed to the gantry", "", "carries-weight",
-          _GUESS, choices=("carries-weight", "upside-down"), group=_SPLIT),
+    Asked("solid_half", "what the half does that is screwed to the moving part", "",
+          "carries-weight", _GUESS, choices=("carries-weight", "upside-down"), group=_SPLIT),
     Asked("mount", "how its flange lies to the plate", "", "standing", _GUESS,
           choices=("standing", "hanging"), group=_MOUNT, field="nut.mount"),
     Asked("flange_screws", "screws of the flange", "", 4, _CP, low=1, high=12, whole=True,
@@ -227,7 +227,7 @@ def _float(given: Given, weight: float, drag: float) -> tuple[list[Sum], list[Ve
             mount.lateral_freedom_mm >= needed,
         ),
         Verdict(
-            f"The mount {held}: nut and gantry {'stay together' if stays else 'can part'}.", stays
+            f"The mount {held}: nut and load {'stay together' if stays else 'can part'}.", stays
         ),
     ]
     return sums, verdicts
@@ -237,8 +237,8 @@ def _warnings(given: Given) -> tuple[str, ...]:
     told = ["A tight spot adds drag where it sits: reckon with the drag at the worst height."]
     if given.word("kind") == "floating" and not MOUNTS[given.word("floats_by")].captive:
         told.append(
-            "A gantry that runs on to something leaves the nut, and drops when it is let go. With "
-            "two screws use a mount that is held both ways."
+            "A moving part that runs on to something leaves the nut, and drops when it is let go. "
+            "With two screws use a mount that is held both ways."
         )
     if given.word("mount") == "hanging":
         told.append("Hanging in plastic, the flange's screws creep loose: look after them.")

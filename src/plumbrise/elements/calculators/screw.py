@@ -1,4 +1,4 @@
-"""Screw: what turns it, whether the gantry runs down, how it gives way, buckles and whirls."""
+"""Screw: what turns it, whether its load runs down, how it gives way, buckles and whirls."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from plumbrise.elements.calculators.carried import (
     THREAD,
     all_drag_n,
     drag_sum,
+    standing_verdict,
     thread_of,
     weight_n,
     weight_sum,
@@ -41,8 +42,8 @@ ASKED = (
           group=_DRIVE, factor=1.5),
     Asked("detent_nmm", "what the motor holds without current", "N·mm", 10.0, _CP, low=0,
           high=1000, group=_DRIVE, factor=2),
-    Asked("spread", "how far friction, drag and detent may be off, as a share", "", 0.35, _GUESS,
-          low=0, high=0.9, group=_DRIVE, factor=1),
+    Asked("spread", "how far friction, drag and detent may be off, as a share", "",
+          screw_holding.SPREAD, _GUESS, low=0, high=0.9, group=_DRIVE, factor=1),
     Asked("motor_nmm", "torque of the motor at this speed", "N·mm", 200.0, _GUESS, low=1,
           high=20_000, group=_DRIVE, factor=2),
     Asked("lift_mm_per_s", "speed of lifting", "mm/s", 10.0, _CP, low=0.01, high=500,
@@ -65,7 +66,7 @@ def work(given: Given) -> Worked:
     standing = screw_holding.standing(
         at_worst=_balance(given, thread, -1), at_best=_balance(given, thread, 1)
     )
-    verdicts = (_STANDING[standing], *_number_verdicts(given, sums))
+    verdicts = (standing_verdict(standing, "spread"), *_number_verdicts(given, sums))
     cautions = () if standing is Standing.HOLDS else (FALLING_GANTRY,)
     return Worked(sums, verdicts, _warnings(given), cautions)
 
@@ -119,7 +120,7 @@ def _torque_sums(given: Given, thread: TrapezoidalThread) -> tuple[Sum, ...]:
         Sum("lower_nmm", "torque that lowers, below zero it brakes", "T_down",
             "(F d2 / 2) (π f d2 sec α - l) / (π d2 + f l sec α), F = W - D"
             if weight >= drag
-            else "as for lifting, F = D - W: the guides hold the gantry and the nut pulls it",
+            else "as for lifting, F = D - W: the guides hold the load and the nut pulls it",
             ("weight_n", "all_drag_n", "lead_mm", "pitch_diameter_mm", "thread_friction"),
             lowering, "N·mm", 3, f"{SHIGLEY}, eq. 8-2"),
         Sum("efficiency", "share of the work that lifts", "e",
@@ -189,15 +190,6 @@ def _column_sums(given: Given, thread: TrapezoidalThread) -> tuple[Sum, ...]:
     )  # fmt: skip
 
 
-_STANDING = {
-    Standing.HOLDS: Verdict("With the motor off the gantry stays up.", True, ("spread",)),
-    Standing.CLOSE: Verdict(
-        "With the motor off it may stay up or run down: too close to tell.", False, ("spread",)
-    ),
-    Standing.FALLS: Verdict("With the motor off the gantry runs down.", False, ("spread",)),
-}
-
-
 def _number_verdicts(given: Given, sums: tuple[Sum, ...]) -> tuple[Verdict, ...]:
     value = {one.name: float(one.value) for one in sums}
     load_n = value["weight_n"] + value["all_drag_n"]
@@ -238,7 +230,7 @@ def _warnings(given: Given) -> tuple[str, ...]:
 CALCULATOR = Calculator(
     kind="screw",
     title="Screw",
-    purpose="What turns a screw, whether its gantry runs down, how it gives way and whirls.",
+    purpose="What turns a screw, whether its load runs down, how it gives way and whirls.",
     asked=ASKED,
     work=work,
     example="--lead-mm 2 --starts 1 --mass-kg 1.2 --motor-nmm 200",
