@@ -56,6 +56,12 @@ def test_a_second_screw_makes_another_machine(believed):
     assert after.thetas.shape[1] == len(layout_of(after.base).names)
 
 
+def test_the_screw_that_is_added_has_a_lead_error_of_its_own(believed):
+    terms = _after(believed, "second-screw-motor").terms
+    assert np.ptp(terms["lead-error:right"]) > 0
+    assert "lead-error:right" not in _after(believed, "stiff-bracket").terms
+
+
 def test_a_straighter_screw_shrinks_its_wave_and_keeps_its_phase(believed):
     after = _after(believed, "straight-screw").terms
     cosine, sine = after["screw-bend:left:cos"], after["screw-bend:left:sin"]

@@ -2,14 +2,17 @@
 
 import re
 
+import numpy as np
 import pytest
 
+from plumbrise.axis import sound
 from plumbrise.cautions import HAZARDS
 from plumbrise.elements.calculators import KINDS, calculator
 from plumbrise.explain import CAUSES
 from plumbrise.machine import ARRANGEMENTS, Machine, PerSide, blank
 from plumbrise.machine import description as part
 from plumbrise.redesign import CATALOGUE
+from plumbrise.redesign.load import load_of
 from plumbrise.redesign.machine_changed import machine_changed
 from plumbrise.redesign.parts import UNKNOWN, parts_of
 from plumbrise.redesign.sums import sizes_in, sums_for
@@ -36,7 +39,8 @@ def test_a_screw_that_is_added_brings_its_own_parts_in_the_size_of_the_others(pr
 def test_the_belt_is_the_nearest_that_can_be_bought(prospects):
     change = CATALOGUE["second-screw-tied"]
     after = machine_changed(prospects.machine, [change])
-    sums = sums_for(after, [change], prospects.draws)
+    load = load_of(prospects.draws, sound(after), [change], np.array([1]))
+    sums = sums_for(after, [change], load)
     size = sizes_in(sums)["belt"]
     length = float(re.match(r"(\d+) mm", size)[1])
     loop = next(s.sheet.worked["length_mm"] for s in sums if s.kind == "belt-loop")

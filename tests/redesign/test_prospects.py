@@ -8,12 +8,13 @@ import pytest
 from plumbrise.axis import follow_path
 from plumbrise.axis.parameters import sound
 from plumbrise.axis.vector import parameters_of
+from plumbrise.explain.priors import CHANCE, LINEAR
 from plumbrise.readings import Move
 from plumbrise.redesign.axes import altered, drawn, onto
 from plumbrise.redesign.blocks import MAKERS, ends_lost
 from plumbrise.redesign.catalogue import CATALOGUE
 from plumbrise.redesign.changes import Change, Effect, Span, Way
-from plumbrise.redesign.figures import FRAME, LOST_MOTION, SIDES, STAYS_UP
+from plumbrise.redesign.figures import FRAME, HEIGHT, LOST_MOTION, SIDES, STAYS_UP
 from plumbrise.redesign.machine_changed import machine_changed
 from plumbrise.redesign.sets import members
 
@@ -102,3 +103,29 @@ def test_an_upright_that_nobody_pushed_is_not_told_of(prospects):
     assert not values
     assert "pushed" in untold["push"]
     assert "push" not in prospects.untold
+
+
+def test_what_else_is_ruled_out_moves_no_draw(explanation):
+    every = list(CATALOGUE.values())
+    all_of_them = drawn(explanation.believed, every, np.random.default_rng(5))
+    some = drawn(explanation.believed, every[3:9], np.random.default_rng(5))
+    assert np.array_equal(some.thetas, all_of_them.thetas)
+    assert np.array_equal(some.detent_nmm, all_of_them.detent_nmm)
+    for key, values in some.strength.items():
+        assert np.array_equal(values, all_of_them.strength[key])
+
+
+def test_a_second_screw_may_have_a_wrong_lead_of_its_own(prospects):
+    mask = _bit(prospects, "second-screw-motor")
+    now, then = (prospects.of(HEIGHT.id, m) for m in (0, mask))
+    assert np.array_equal(then, np.maximum(now, 100 * np.abs(prospects.draws.new_lead_error)))
+    steps = _bit(prospects, "steps-per-mm")  # mends the lead of the screw that was read
+    mended = prospects.of(HEIGHT.id, mask | steps)
+    assert (mended >= 100 * np.abs(prospects.draws.new_lead_error)).all()
+
+
+def test_most_unread_screws_are_sound_and_a_few_are_not(explanation):
+    off = np.abs(drawn(explanation.believed, [], np.random.default_rng(0), 4000).new_lead_error)
+    prior = LINEAR["lead-error"]
+    assert np.mean(off > 5 * prior.sound) == pytest.approx(CHANCE, abs=0.04)
+    assert off.max() > prior.faulty

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from plumbrise.errors import InputError
-from plumbrise.explain import explain
+from plumbrise.explain import CAUSES, explain
 from plumbrise.machine import blank
 from plumbrise.readings import Readings
-from plumbrise.redesign import Workshop, propose, prospects_for, redesign, targets_of
+from plumbrise.redesign import CATALOGUE, Workshop, propose, prospects_for, redesign, targets_of
 from plumbrise.redesign.choosing import holds
 from plumbrise.redesign.worth import completing, met_by_draw
 
@@ -146,3 +146,19 @@ def test_a_test_never_saves_more_than_knowing_everything(prospects, explanation)
         assert proposal.worths
         assert all(worth.saves <= proposal.perfect_saves + 1e-9 for worth in proposal.worths)
         assert proposal.perfect_saves > 0
+
+
+def test_where_an_hour_counts_nothing_no_work_is_proposed_for_nothing(prospects):
+    proposal = _proposed(prospects, probability=0.6, workshop=Workshop(hour_worth=0.0))
+    assert proposal.reachable
+    for change, without in proposal.chosen.alone.items():
+        free = CATALOGUE[change].free
+        assert not free or without < 0.6
+
+
+def test_only_causes_that_the_set_works_against_are_doubted(prospects):
+    proposal = _proposed(prospects, probability=1.0)
+    against = {e.cause for c in proposal.chosen.changes for e in c.effects if e.cause}
+    doubted = proposal.limited_by.partition("doubt about ")[2].partition(":")[0]
+    titles = {CAUSES[c].title.lower() for c in against}
+    assert all(one in titles for one in doubted.split(" and ") if one)

@@ -10,11 +10,10 @@ from plumbrise.build.first_moves import FirstMoves, first_moves
 from plumbrise.build.settings import Setting, settings_of
 from plumbrise.build.step import Acceptance, Each, On, Stage, Step, Task
 from plumbrise.build.steps import PLACE, STEPS
-from plumbrise.errors import InputError
 from plumbrise.machine import Machine, known
 from plumbrise.redesign import CATALOGUE, Change, PartLine
-from plumbrise.redesign.changes import allowed_together
 from plumbrise.redesign.machine_changed import machine_changed
+from plumbrise.redesign.named import set_for
 from plumbrise.redesign.parts import parts_of
 
 
@@ -66,7 +65,7 @@ def build_steps(machine: Machine, changes: Iterable[Change | str]) -> WorkOrder:
         >>> [task.id for task in order.tasks if task.step.stage is Stage.HELD]
         ['blocks-left', 'blocks-right', 'power-off', 'unplug-motors']
     """
-    chosen = _chosen(machine, changes)
+    chosen = set_for(machine, changes)
     after = machine_changed(machine, chosen)
     ids = frozenset(change.id for change in chosen)
     parts = parts_of(machine, chosen)
@@ -82,35 +81,6 @@ def build_steps(machine: Machine, changes: Iterable[Change | str]) -> WorkOrder:
         settings=settings_of(on),
         moves=first_moves(after) if opens else None,
     )
-
-
-def _chosen(machine: Machine, changes: Iterable[Change | str]) -> tuple[Change, ...]:
-    """In the catalogue's order, each once."""
-    ids = {change if isinstance(change, str) else change.id for change in changes}
-    for one in sorted(ids):
-        if one not in CATALOGUE:
-            raise InputError(
-                place="changes",
-                value=one,
-                allowed="one of " + ", ".join(CATALOGUE),
-                remedy="`plumbrise redesign --list` tells what each is.",
-            )
-        if not CATALOGUE[one].applies_to(machine):
-            raise InputError(
-                place="changes",
-                value=one,
-                allowed="a change that this machine can have",
-                remedy="Make the proposal anew for this machine file.",
-            )
-    chosen = tuple(change for change in CATALOGUE.values() if change.id in ids)
-    if not allowed_together(chosen):
-        raise InputError(
-            place="changes",
-            value=", ".join(sorted(ids)),
-            allowed="a set that can be made together",
-            remedy="Two of them exclude each other: leave one out.",
-        )
-    return chosen
 
 
 def _tasks(on: On, parts: Sequence[PartLine]) -> Iterable[Task]:

@@ -13,9 +13,10 @@ from plumbrise.errors import InputError
 from plumbrise.explain import Believed
 from plumbrise.foresee.axes import DRAWS
 from plumbrise.machine import Machine
-from plumbrise.redesign.axes import Drawn, altered, drawn, onto
-from plumbrise.redesign.changes import Change, allowed_together
+from plumbrise.redesign.axes import Drawn, altered, drawn, new_screws, onto
+from plumbrise.redesign.changes import Change
 from plumbrise.redesign.machine_changed import machine_changed
+from plumbrise.redesign.named import set_for
 
 Vector = NDArray[np.float64]
 Matrix = NDArray[np.float64]
@@ -46,7 +47,8 @@ def axes_after(
         InputError: a change that this machine cannot have, that is made in the slicer, or that
             another of them excludes.
     """
-    changes = _made(machine, changes)
+    _at_the_axis(changes)
+    changes = set_for(machine, changes, place="change")
     draws = drawn(believed, changes, rng, count, any_day=False)
     after = machine_changed(machine, changes)
     base = sound(after)
@@ -62,11 +64,13 @@ def axes_after(
         name: values * _factor(draws, name, changes, every, base)
         for name, values in draws.terms.items()
     }
+    for end in new_screws(draws.base, base):
+        terms[f"lead-error:{end}"] = draws.new_lead_error
     return Changed(after, base, thetas, terms)
 
 
-def _made(machine: Machine, changes: Sequence[Change]) -> tuple[Change, ...]:
-    """The changes, each once."""
+def _at_the_axis(changes: Sequence[Change]) -> None:
+    """Refuse what leaves the axis as it is."""
     for change in changes:
         if change.in_slicer:
             raise InputError(
@@ -75,22 +79,6 @@ def _made(machine: Machine, changes: Sequence[Change]) -> tuple[Change, ...]:
                 allowed="a change of the axis",
                 remedy="This one is made in the slicer: give the layer height that you mean.",
             )
-        if not change.applies_to(machine):
-            raise InputError(
-                place="change",
-                value=change.id,
-                allowed="a change that this machine can have",
-                remedy="`plumbrise redesign --list` tells which these are.",
-            )
-    once = tuple({change.id: change for change in changes}.values())
-    if not allowed_together(once):
-        raise InputError(
-            place="changes",
-            value=", ".join(change.id for change in once),
-            allowed="a set that can be made together",
-            remedy="One of them excludes another, or needs one that is not there.",
-        )
-    return once
 
 
 def _factor(

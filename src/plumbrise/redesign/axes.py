@@ -1,13 +1,15 @@
 """Axes drawn from what is believed, and what sets of changes make of their numbers.
 
 Draws are taken with equal weight, and every effect of every change has one value a draw, the same
-in all sets: so sets differ by what they do and not by chance.
+in all sets: so sets differ by what they do and not by chance. Each draws by its own name, so that
+what else is looked at, or ruled out, does not move it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from zlib import crc32
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +17,7 @@ from numpy.typing import NDArray
 from plumbrise.axis.parameters import Parameters
 from plumbrise.axis.vector import layout_of, vector_of
 from plumbrise.explain import Believed
+from plumbrise.explain.priors import CHANCE, LINEAR
 from plumbrise.explain.witness import BREATH
 from plumbrise.foresee.axes import resampled
 from plumbrise.redesign.changes import Change, Effect, Way
@@ -38,7 +41,8 @@ class Drawn:
     """Equally likely axes.
 
     `base` is the make of the axis, `thetas` a vector a draw, `terms` linear terms by name,
-    `friction` and `detent_nmm` of thread and one motor. `meant` says by cause in which draws what
+    `friction` and `detent_nmm` of thread and one motor, `new_lead_error` what the lead of a screw
+    that a change adds is off by (a share). `meant` says by cause in which draws what
     is laid at that cause is meant, `strength` by change and number of its effect the value or
     factor that this effect has in each draw; `of` which believed axis each draw is.
     """
@@ -48,6 +52,7 @@ class Drawn:
     terms: Mapping[str, Vector]
     friction: Vector
     detent_nmm: Vector
+    new_lead_error: Vector
     meant: Mapping[str, Bools]
     strength: Mapping[tuple[str, int], Vector]
     of: NDArray[np.int64]
@@ -69,8 +74,10 @@ def drawn(
     """Axes of equal weight from what is believed (systematic resampling), and what every effect
     does in each; on `any_day` guides drag a little more or less than on the day of the readings."""
     at = resampled(believed.weight, count, rng)
+    seed = int(rng.integers(2**32))
     strength = {
-        (change.id, k): effect.middle * np.exp(effect.spread * rng.standard_normal(count))
+        (change.id, k): effect.middle
+        * np.exp(effect.spread * _own(seed, f"{change.id} {k}").standard_normal(count))
         for change in changes
         for k, effect in enumerate(change.effects)
     }
@@ -85,10 +92,23 @@ def drawn(
         terms={name: values[at] for name, values in believed.terms.items()},
         friction=THREAD_FRICTION[0] * np.exp(THREAD_FRICTION[1] * rng.standard_normal(count)),
         detent_nmm=DETENT_NMM[0] * np.exp(DETENT_NMM[1] * rng.standard_normal(count)),
+        new_lead_error=_lead_error(_own(seed, "lead error of a new screw"), count),
         meant=keep,
         strength=strength,
         of=at,
     )
+
+
+def _own(seed: int, name: str) -> np.random.Generator:
+    """Chance that hangs on a name alone."""
+    return np.random.default_rng([seed, crc32(name.encode())])
+
+
+def _lead_error(rng: np.random.Generator, count: int) -> Vector:
+    """What nobody has read of a screw: mostly sound, now and then with a wrong lead."""
+    prior = LINEAR["lead-error"]
+    spread = np.where(rng.random(count) < CHANCE, prior.faulty, prior.sound)
+    return np.asarray(spread * rng.standard_normal(count))
 
 
 def onto(draws: Drawn, base: Parameters) -> Matrix:
@@ -106,12 +126,17 @@ def onto(draws: Drawn, base: Parameters) -> Matrix:
 def ends_where(where: str, before: Parameters, after: Parameters) -> tuple[str, ...]:
     """The ends that an effect works on which does not work on all."""
     had = tuple(lift.end for lift in before.lifts)
-    now = tuple(lift.end for lift in after.lifts)
     return {
         "driven": had,
         "far": tuple(end for end in before.ends if end not in had),
-        "new": tuple(end for end in now if end not in had),
+        "new": new_screws(before, after),
     }[where]
+
+
+def new_screws(before: Parameters, after: Parameters) -> tuple[str, ...]:
+    """The ends that another make of the axis gives a screw."""
+    had = {lift.end for lift in before.lifts}
+    return tuple(lift.end for lift in after.lifts if lift.end not in had)
 
 
 def altered(

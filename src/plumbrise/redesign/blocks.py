@@ -14,7 +14,7 @@ from plumbrise.axis.vector import layout_of
 from plumbrise.machine import STATIONS, Machine, known, lead_mm
 from plumbrise.readings import Reading, Readings, Run
 from plumbrise.readings.kinds import COARSE_STEPS
-from plumbrise.redesign.axes import DETENT, FRICTION, Drawn, altered, onto
+from plumbrise.redesign.axes import Drawn, altered, new_screws, onto
 from plumbrise.redesign.changes import Change
 from plumbrise.redesign.falling import margin_nmm
 from plumbrise.redesign.figures import (
@@ -32,6 +32,7 @@ from plumbrise.redesign.figures import (
     SIDES,
     STAYS_UP,
 )
+from plumbrise.redesign.load import load_of
 from plumbrise.redesign.machine_changed import machine_changed
 from plumbrise.redesign.sets import Masks, members
 
@@ -54,11 +55,12 @@ FRAME_ENTRIES = ("stiffness_n_per_mm", "joint_stiffness_n_per_mm", "slip_n")
 
 def alters(change: Change, block: str) -> bool:
     """Whether a change alters figures of a block."""
+    fields = {key for key, _ in change.machine}
     if block in TERMS_OF:
-        return any(entry[len(TERM) :] in TERMS_OF[block] for entry in change.entries())
+        touched = any(entry[len(TERM) :] in TERMS_OF[block] for entry in change.entries())
+        return touched or (block == SCALE and "arrangement" in fields)
     if block == FRAME:
         return bool(change.entries() & set(FRAME_ENTRIES))
-    fields = {key for key, _ in change.machine}
     motion = {e for e in change.entries() if not e.startswith(TERM)} - set(FRAME_ENTRIES)
     slips = "term:coupling-slip" in change.entries()
     return bool(motion or slips or fields & {"arrangement", "screw.lead_mm"})
@@ -143,21 +145,11 @@ def _margin(
     lead = lead_mm(after)
     if lead is None:
         return np.full((len(masks), draws.count), np.nan)
-    names = layout_of(base).names
-    start = onto(draws, base)
-    drag = np.zeros((len(masks), draws.count))
-    for place, name in enumerate(names):
-        entry, _, end = name.partition(":")
-        if entry == "drag_n":
-            drag += altered(draws, start[:, place], entry, end, changes, masks, base)
-    weight = altered(
-        draws, start[:, names.index("weight_n")], "weight_n", None, changes, masks, base
-    )
-    motors = base.arrangement.motors
+    load = load_of(draws, base, changes, masks)
     return margin_nmm(
-        net_load_n=weight - drag,
-        detent_nmm=motors * altered(draws, draws.detent_nmm, DETENT, None, changes, masks, base),
-        thread_friction=altered(draws, draws.friction, FRICTION, None, changes, masks, base),
+        net_load_n=load.weight_n - load.drag_n,
+        detent_nmm=load.detent_nmm,
+        thread_friction=load.thread_friction,
         lead_mm=lead,
         starts=int(known(after, "screw.starts").value),
         diameter_mm=float(known(after, "screw.diameter_mm").value),
@@ -197,13 +189,18 @@ def _homing(_: Machine, draws: Drawn, changes: Sequence[Change], masks: Masks) -
     return {HOME_RANGE.id: RANGE_OF_TEN * after}, {}
 
 
-def _scale(_: Machine, draws: Drawn, changes: Sequence[Change], masks: Masks) -> Made:
+def _scale(machine: Machine, draws: Drawn, changes: Sequence[Change], masks: Masks) -> Made:
+    """Of the screw whose lead is furthest off; one that a set adds is as unread screws are, and
+    nothing that a change does to the old one mends it."""
     ratios = [np.abs(v) for name, v in draws.terms.items() if name.startswith("lead-error")]
     if not ratios:
         return {}, {HEIGHT.id: "no run was read that moves the axis"}
     worst = np.max(ratios, axis=0)
-    after = altered(draws, worst, "term:lead-error", None, changes, masks, draws.base)
-    return {HEIGHT.id: 100.0 * after}, {}
+    off = altered(draws, worst, "term:lead-error", None, changes, masks, draws.base)
+    for after, rows in _by_make(machine, changes, masks):
+        if new_screws(draws.base, sound(after)):
+            off[rows] = np.maximum(off[rows], np.abs(draws.new_lead_error))
+    return {HEIGHT.id: 100.0 * off}, {}
 
 
 def _frame(_: Machine, draws: Drawn, changes: Sequence[Change], masks: Masks) -> Made:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from plumbrise.errors import InputError
+from plumbrise.quantity import typed
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +114,35 @@ class Target:
         """
         title = self.figure.title[0].lower() + self.figure.title[1:]
         return title if not self.figure.unit else f"{title} at most {self.limit:g} mm"
+
+
+LEAST_MM, MOST_MM = 0.0001, 10.0
+"""Limits that can be meant."""
+
+
+def limit_of(figure: Figure, said: str) -> float:
+    """The most that a figure may be as a person types it: mm, or any unit of length; for the
+    height error a share too, since that is a length over 100 mm.
+
+    Raises:
+        InputError: no length, or one that cannot be meant.
+
+    Example:
+        >>> limit_of(LOST_MOTION, "50 um"), limit_of(HEIGHT, "0,2 %")
+        (0.05, 0.2)
+    """
+    cleaned = said.strip()
+    if figure is HEIGHT and cleaned.endswith("%"):
+        cleaned = cleaned.removesuffix("%") + " mm"
+    limit = typed(cleaned, "length", figure.title)
+    if not LEAST_MM <= limit <= MOST_MM:
+        raise InputError(
+            place=figure.title,
+            value=said,
+            allowed=f"{LEAST_MM:g} to {MOST_MM:g} mm",
+            remedy="Correct it.",
+        )
+    return limit
 
 
 def targets_of(

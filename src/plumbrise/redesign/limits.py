@@ -4,10 +4,17 @@ from __future__ import annotations
 
 import numpy as np
 
+from plumbrise.explain import CAUSES
 from plumbrise.quantity import percent
+from plumbrise.redesign.blocks import alters
 from plumbrise.redesign.choosing import Weighed, holds, likeliest
 from plumbrise.redesign.pricing import Prices
 from plumbrise.redesign.prospects import Prospects
+from plumbrise.redesign.sets import members
+from plumbrise.redesign.worth import met_by_draw
+
+MATTERS = 0.15
+"""A cause is named where it is there so much less often in the draws that miss the targets."""
 
 
 def limit_words(
@@ -43,10 +50,29 @@ def limit_words(
             )
         else:
             words.append("More money for other sets would not help.")
-    short = [c for c, keep in prospects.draws.meant.items() if keep.mean() < probability]
-    if short:
+    doubts = _doubted(prospects, weighed, at, mask)
+    if doubts:
         words.append(
-            "Part of it is doubt about the causes: what the readings leave open counts as a "
-            "change that does nothing."
+            f"Part of it is doubt about {' and '.join(doubts)}: where that is not the reason after "
+            "all, what is done against it does nothing."
         )
     return " ".join(words)
+
+
+def _doubted(prospects: Prospects, weighed: Weighed, at: int, mask: int) -> list[str]:
+    """The causes that this set works against and that are missing more often where it fails."""
+    met = met_by_draw(prospects, weighed.targets, np.array([at]))[0]
+    if met.all() or not met.any():
+        return []
+    blocks = {target.figure.block for target in weighed.targets}
+    against = {
+        effect.cause
+        for change in members(mask, prospects.changes)
+        if any(alters(change, block) for block in blocks)
+        for effect in change.effects
+    }
+    return [
+        CAUSES[cause].title.lower()
+        for cause, meant in prospects.draws.meant.items()
+        if cause in against and meant[met].mean() - meant[~met].mean() > MATTERS
+    ]

@@ -14,6 +14,9 @@ from plumbrise.redesign.sets import summed
 
 Vector = NDArray[np.float64]
 
+LEAST_WORTH = 0.001
+"""An hour counts this at least: of sets that cost as much the one with less work is taken."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Prices:
@@ -27,11 +30,14 @@ class Prices:
 
 
 def priced(prospects: Prospects, hour_worth: float) -> Prices:
-    """Cost of every set."""
+    """Cost of every set.
+
+    Where an hour counts nothing, hours still settle what money leaves open: work that hardly helps
+    is not proposed because it is free.
+    """
     money = [change.cost.expected for change in prospects.changes]
-    amounts = [
-        m + hour_worth * c.hours.expected for m, c in zip(money, prospects.changes, strict=True)
-    ]
+    worth = max(hour_worth, LEAST_WORTH)
+    amounts = [m + worth * c.hours.expected for m, c in zip(money, prospects.changes, strict=True)]
     return Prices(
         summed(prospects.masks, money), summed(prospects.masks, amounts), amounts, hour_worth
     )

@@ -1,41 +1,64 @@
-"""The sums that a set of changes rests on: each change's calculators, worked for this machine."""
+"""The sums that a set of changes rests on: each change's calculators, worked for the machine as it
+is after the set."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from statistics import median
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 
-from plumbrise.axis.vector import layout_of
+import numpy as np
+from numpy.typing import NDArray
+
+from plumbrise.elements.asked import Trust
 from plumbrise.elements.calculators import calculator
-from plumbrise.elements.worked import Asked, Calculator, sheet
+from plumbrise.elements.screw_thread import trapezoidal_of_lead
+from plumbrise.elements.screw_torque import lift_torque_nmm, lower_torque_nmm
+from plumbrise.elements.worked import Calculator, sheet
 from plumbrise.errors import InputError, InputErrors
-from plumbrise.machine import Machine
+from plumbrise.machine import Machine, known, lead_mm
 from plumbrise.machine.said import said_of
-from plumbrise.redesign.axes import Drawn
+from plumbrise.quantity import GRAVITY_M_PER_S2
 from plumbrise.redesign.changes import Change
+from plumbrise.redesign.load import Load
 from plumbrise.redesign.results import WorkedFor
 
 
-def sums_for(machine: Machine, changes: Iterable[Change], draws: Drawn) -> tuple[WorkedFor, ...]:
+@dataclass(frozen=True, slots=True)
+class _Taken:
+    """A value that nobody typed: the middle of what is believed after the changes."""
+
+    value: float
+    trust: Trust
+
+
+_Believed = Mapping[str, _Taken]
+
+
+def sums_for(machine: Machine, changes: Iterable[Change], load: Load) -> tuple[WorkedFor, ...]:
     """Every calculator that some change names, worked once, with what is known of this machine.
 
     Args:
         machine: the axis as it is after the changes.
         changes: the set.
-        draws: the axes that are believed, for the drag of the guides.
+        load: what its screws then carry, of this set alone: so that the sums and the chance that
+            it stays up speak of the same load.
     """
+    carried = _carried(machine, load)
+    turning = _turning(machine, load)
     found: dict[str, WorkedFor] = {}
     for change in changes:
         for kind in change.sizing:
             if kind not in found:
-                found[kind] = _worked(change, calculator(kind), machine, draws)
+                believed = {**carried, **turning.get(kind, {})}
+                found[kind] = _worked(change, calculator(kind), machine, believed)
     return tuple(found.values())
 
 
-def _worked(change: Change, made: Calculator, machine: Machine, draws: Drawn) -> WorkedFor:
-    values = _drawn_from(draws, made.asked) | _of_arrangement(machine, made.asked)
-    values |= said_of(machine, made.asked)
+def _worked(change: Change, made: Calculator, machine: Machine, believed: _Believed) -> WorkedFor:
     names = {one.name for one in made.asked}
+    taken = {name: one for name, one in believed.items() if name in names}
+    values = _of_arrangement(machine, names) | said_of(machine, made.asked)
+    values |= {name: one.value for name, one in taken.items()}
     values |= {name: value for name, value in change.sizes if name in names}
     missing = tuple(
         one.words
@@ -45,11 +68,16 @@ def _worked(change: Change, made: Calculator, machine: Machine, draws: Drawn) ->
     if missing:
         return WorkedFor(change.id, made.kind, None, missing)
     try:
-        return WorkedFor(change.id, made.kind, sheet(made, values), ())
+        worked = sheet(made, values)
     except InputError as problem:
         return WorkedFor(change.id, made.kind, None, (_needed(problem),))
     except InputErrors as several:
         return WorkedFor(change.id, made.kind, None, tuple(map(_needed, several.problems)))
+    inputs = tuple(
+        replace(one, trust=taken[one.asked.name].trust) if one.asked.name in taken else one
+        for one in worked.inputs
+    )
+    return WorkedFor(change.id, made.kind, replace(worked, inputs=inputs), ())
 
 
 def sizes_in(sums: Iterable[WorkedFor]) -> dict[str, str]:
@@ -69,20 +97,78 @@ def _needed(problem: InputError) -> str:
     return f"{problem.place}: {problem.remedy}"
 
 
-def _drawn_from(draws: Drawn, asked: Iterable[Asked]) -> dict[str, object]:
-    """The drag of the worse guide in the middle of what is believed."""
-    if not any(one.name == "drag_n" for one in asked):
-        return {}
-    places = layout_of(draws.base).of("drag_n")
-    return {"drag_n": round(median(draws.thetas[:, list(places)].max(axis=1).tolist()), 2)}
+def _carried(machine: Machine, load: Load) -> _Believed:
+    """What the screws carry together, and the drag of one guide.
+
+    The drag was read, by what the axis loses; a weight is what the owner said, or as usual.
+    """
+    weighed = Trust.COMMON_PRACTICE if known(machine, "gantry.mass_kg").assumed else Trust.GIVEN
+    guides = len(machine.arrangement.ends)
+    return {
+        "mass_kg": _Taken(_middle(load.weight_n / GRAVITY_M_PER_S2), weighed),
+        "drag_n": _Taken(_middle(load.drag_n / guides), Trust.MEASURED),
+        "thread_friction": _Taken(_middle(load.thread_friction), Trust.COMMON_PRACTICE),
+    }
 
 
-def _of_arrangement(machine: Machine, asked: Iterable[Asked]) -> dict[str, object]:
+def _turning(machine: Machine, load: Load) -> dict[str, _Believed]:
+    """By kind of sum, the torques that this load makes and what is there to hold it."""
+    screws, motors = len(machine.screw_sides), machine.arrangement.motors
+    held = float(np.median(load.detent_nmm))
+    found: dict[str, dict[str, float]] = {
+        "screw": {"detent_nmm": held / screws},
+        "motor": {"detent_nmm": held / motors},
+    }
+    torques = _torques(machine, load)
+    if torques is not None:
+        up, back = torques
+        found["motor"] |= {"lift_nmm": up, "back_nmm": max(back, 0.0), "swing_nmm": up - back}
+        found["belt-loop"] = {"torque_nmm": up / screws, "swing_nmm": (up - back) / screws}
+        found["coupling"] = {"torque_nmm": (up - back) / motors}
+    return {
+        kind: {
+            name: _Taken(float(f"{value:.3g}"), Trust.COMMON_PRACTICE)
+            for name, value in values.items()
+        }
+        for kind, values in found.items()
+    }
+
+
+def _torques(machine: Machine, load: Load) -> tuple[float, float] | None:
+    """Torque of all screws together that lifts, and by which the load turns them back; None where
+    the thread is not known, or cannot be."""
+    weight, drag = float(np.median(load.weight_n)), float(np.median(load.drag_n))
+    lead = lead_mm(machine)
+    if lead is None:
+        return None
+    try:
+        thread = trapezoidal_of_lead(
+            nominal_mm=float(known(machine, "screw.diameter_mm").value),
+            lead_mm=lead,
+            starts=int(known(machine, "screw.starts").value),
+        )
+    except InputError:  # the sheet of the screw tells what does not go together
+        return None
+    shape = {
+        "lead_mm": lead,
+        "pitch_diameter_mm": thread.pitch_diameter_mm,
+        "thread_friction": float(np.median(load.thread_friction)),
+    }
+    up = lift_torque_nmm(axial_load_n=weight + drag, **shape)
+    if weight < drag:  # the guides hold it, and the nut pulls it down against the thread
+        return up, -lift_torque_nmm(axial_load_n=drag - weight, **shape)
+    return up, -lower_torque_nmm(axial_load_n=weight - drag, **shape)
+
+
+def _middle(values: NDArray[np.float64]) -> float:
+    return float(f"{np.median(values):.3g}")
+
+
+def _of_arrangement(machine: Machine, names: set[str]) -> dict[str, object]:
     screws = len(machine.screw_sides)
-    known = {
+    found = {
         "screws": screws,
         "guides": max(1, len(machine.arrangement.ends) // screws),
         "motors": min(2, machine.arrangement.motors),
     }
-    names = {one.name for one in asked}
-    return {name: value for name, value in known.items() if name in names}
+    return {name: value for name, value in found.items() if name in names}

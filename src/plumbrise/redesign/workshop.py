@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from plumbrise.errors import InputError
 from plumbrise.machine import Machine
 from plumbrise.redesign.catalogue import CATALOGUE
 from plumbrise.redesign.changes import FREE, Change, Span
@@ -78,20 +77,3 @@ class Workshop:
 
 def _times(span: Span, count: int) -> Span:
     return Span(span.low * count, span.likely * count, span.high * count)
-
-
-def known_changes(place: str, ids: Iterable[str]) -> frozenset[str]:
-    """These ids, each of which must be in the catalogue.
-
-    Raises:
-        InputError: an unknown one.
-    """
-    for one in ids:
-        if one not in CATALOGUE:
-            raise InputError(
-                place=place,
-                value=one,
-                allowed="one of " + ", ".join(CATALOGUE),
-                remedy="`plumbrise redesign --list` tells what each is.",
-            )
-    return frozenset(ids)
