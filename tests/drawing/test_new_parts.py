@@ -78,6 +78,8 @@ def test_only_the_added_screw_is_dashed(sheet_of):
     assert dash not in strokes(parts["screw-left"])
     assert dash in strokes(parts["bearing-left"])
     assert dash in strokes(parts["tie-right"])
+    for side in ("left", "right"):  # what holds each screw beside its pulley
+        assert dash in strokes(parts[f"top-{side}"])
 
 
 def test_a_drawing_without_changes_knows_no_new_part(sheet_of):

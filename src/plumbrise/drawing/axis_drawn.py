@@ -73,6 +73,8 @@ def _screw_column(place: ScrewPlace, plan: Elevation, pen: Pen, interactive: boo
         made.append(part("coupling", coupling))
     if place.thrust_bearing:
         made.append(motor.bearing_block(place, plan, own("bearing")))
+    if place.top_held or f"top-{side}" in pen.marking.new:
+        made.append(motor.top_block(place, plan, own("top")))
     made.append(part("nut", nut.nut(place, own("nut"))))
     made.append(part("bracket", nut.bracket(place, plan, own("bracket"))))
     return made

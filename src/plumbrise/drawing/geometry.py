@@ -62,6 +62,7 @@ class ScrewPlace:
     nut_kind: str
     nut_mount: str
     nut: float
+    top_held: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +148,10 @@ def _gantry_elevation(machine: Machine) -> Elevation:
     tie_y = None
     if machine.arrangement.tied:  # both screws reach up to the belt
         highest = max(screw.high for screw in screws)
-        screws = [replace(screw, high=highest) for screw in screws]
+        screws = [
+            replace(screw, high=highest, top_held=_held_by_the_pulley(machine, screw))
+            for screw in screws
+        ]
         tie_y = highest + PULLEY_MM / 2 + 1
     edges = [base[0], base[1]]
     for guide in guides:
@@ -179,6 +183,11 @@ def _gantry_elevation(machine: Machine) -> Elevation:
         top=max(tops),
         bottom=-FOOT_MM,
     )
+
+
+def _held_by_the_pulley(machine: Machine, screw: ScrewPlace) -> bool:
+    """Beside the pulley of a tie belt a bearing holds the screw, unless the owner says not."""
+    return screw.top_held or known(machine, "screw.top_end", screw.side).assumed
 
 
 def _geared(machine: Machine) -> bool:
@@ -303,6 +312,7 @@ def _screw(
         nut_kind=_value(machine, "nut.kind", side),
         nut_mount=_value(machine, "nut.mount", side),
         nut=nut,
+        top_held=_value(machine, "screw.top_end", side) == "held",
     )
 
 

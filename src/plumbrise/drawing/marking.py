@@ -37,6 +37,7 @@ SHAPE_FIELDS: dict[str, tuple[str, ...]] = {
     "coupling": ("coupling.kind",),
     "motor": ("motor.*",),
     "bearing": ("bearing.carries_weight",),
+    "top": ("screw.top_end",),
     "belt": ("drive.*",),
 }
 """Which fields of the description a part needs to be drawn as there; "*" is any of that part."""

@@ -9,21 +9,27 @@ from plumbrise.drawing.balloons import NUMBER_PX, RADIUS_PX, Target, placed
 from plumbrise.drawing.geometry import Elevation, ScrewPlace
 from plumbrise.drawing.letters import Box, text_width
 from plumbrise.drawing.marking import Called, Marking, assumed_parts
-from plumbrise.drawing.parts.motor import BLOCK_HEIGHT_MM, block_low
+from plumbrise.drawing.parts.motor import (
+    BLOCK_HEIGHT_MM,
+    TOP_BLOCK_MM,
+    block_low,
+    top_block_low,
+)
 from plumbrise.drawing.pen import Pen
 from plumbrise.machine import Machine
 from plumbrise.redesign import Choice, PartLine
 from plumbrise.redesign.machine_changed import machine_changed
 
-COUPLING, SEAT, SCREW, NUT, BRACKET, BEARING = (
+COUPLING, SEAT, SCREW, NUT, BRACKET, BEARING, TOP = (
     "coupling",
     "seat",
     "screw",
     "nut",
     "bracket",
     "bearing",
+    "top",
 )
-OF_A_SCREW = (SEAT, COUPLING, BEARING, SCREW, NUT, BRACKET)
+OF_A_SCREW = (SEAT, COUPLING, BEARING, SCREW, NUT, BRACKET, TOP)
 TIE, CARRIAGES, BRACE, SPRING = "tie", "carriages", "brace", "spring"
 END, FRAME = "end", "frame"
 """Places of work that are no part of their own: an end of the moving part, an upright."""
@@ -36,7 +42,7 @@ DRAWN_AS: dict[str, str | None] = {
     "Motor cable": None,
     "Thrust bearing": BEARING,
     "Clamp collar": BEARING,
-    "Radial bearing": BEARING,
+    "Radial bearing": TOP,
     "Bearing block": BEARING,
     "Shims": BEARING,
     "Lead screw": SCREW,
@@ -165,7 +171,7 @@ def _place(part: str, plan: Elevation, pen: Pen) -> tuple[float, float, bool | N
         screw = plan.screw_at(side)
         x = screw.motor_x if kind == SEAT else screw.x
         on_left: bool | None = screw.inward > 0 or screw.x < (plan.left + plan.right) / 2 - 1
-        return view.x(x), view.y(_height(kind, screw)), on_left
+        return view.x(x), view.y(_height(kind, screw, plan)), on_left
     if kind == END:
         return _end(side, plan, pen)
     if part == FRAME:
@@ -188,7 +194,7 @@ def _end(end: str, plan: Elevation, pen: Pen) -> tuple[float, float, bool | None
     return pen.view.x(x), pen.view.y(plan.beam_middle), on_left
 
 
-def _height(kind: str, screw: ScrewPlace) -> float:
+def _height(kind: str, screw: ScrewPlace, plan: Elevation) -> float:
     return {
         SEAT: screw.foot + 0.5 * screw.motor_size,
         COUPLING: (screw.coupling_low + screw.coupling_high) / 2,
@@ -196,6 +202,7 @@ def _height(kind: str, screw: ScrewPlace) -> float:
         SCREW: (screw.nut + screw.high) / 2,
         NUT: screw.nut - 9.0,
         BRACKET: screw.nut + 4.0,
+        TOP: top_block_low(screw, plan) + TOP_BLOCK_MM / 2,
     }[kind]
 
 

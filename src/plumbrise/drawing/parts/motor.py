@@ -169,6 +169,7 @@ def _washer(screw: ScrewPlace, low: float, high: float, pen: Pen) -> str:
     )
 
 
+TOP_BLOCK_MM = 9.0
 BLOCK_HEIGHT_MM = 26.0
 """From under the block to the top of the collar."""
 
@@ -179,6 +180,45 @@ def block_low(screw: ScrewPlace) -> float:
     return screw.coupling_high + 5 if screw.has_motor else screw.foot + 4
 
 
+def block_reach(screw: ScrewPlace, plan: Elevation) -> tuple[float, float]:
+    """From where to where a block on the frame goes across: its free edge, and where it is held."""
+    if not screw.inward:
+        return screw.x - 16, screw.x + 16
+    guide = plan.guides[0] if screw.inward > 0 else plan.guides[1]
+    return screw.x - screw.inward * 14, guide - screw.inward * plan.pillar_width / 2
+
+
+def top_block_low(screw: ScrewPlace, plan: Elevation) -> float:
+    """Height of the underside of the block that holds the top of a screw."""
+    return min(screw.high - 3, plan.pillar_top) - TOP_BLOCK_MM
+
+
+def top_block(screw: ScrewPlace, plan: Elevation, pen: Pen) -> str:
+    """A block on the frame that holds the top of a screw sideways."""
+    view, low = pen.view, top_block_low(screw, plan)
+    edge, face = block_reach(screw, plan)
+    ball = max(1.2, 1.6 * view.scale)
+    made = [
+        svg.rect(
+            view.x(edge),
+            view.y(low),
+            view.x(face),
+            view.y(low + TOP_BLOCK_MM),
+            **pen.outline("top"),
+        )
+    ]
+    for dx in (-7, 7):
+        made.append(
+            svg.circle(
+                view.x(screw.x + dx),
+                view.y(low + TOP_BLOCK_MM / 2),
+                ball,
+                **pen.thin("top", pen.theme.sheet),
+            )
+        )
+    return svg.group(made, data_part=f"top-{screw.side}")
+
+
 def bearing_block(screw: ScrewPlace, plan: Elevation, pen: Pen) -> str:
     """A block on the frame with two washers, balls and a collar: the weight goes to the pillar.
 
@@ -186,12 +226,7 @@ def bearing_block(screw: ScrewPlace, plan: Elevation, pen: Pen) -> str:
     """
     view, x = pen.view, screw.x
     low = block_low(screw)
-    if screw.inward:
-        guide = plan.guides[0] if screw.inward > 0 else plan.guides[1]
-        face = guide - screw.inward * plan.pillar_width / 2
-        edge = x - screw.inward * 14
-    else:
-        face, edge = x + 16, x - 16
+    edge, face = block_reach(screw, plan)
     part = "bearing"
     made = [
         svg.rect(view.x(edge), view.y(low), view.x(face), view.y(low + 9), **pen.outline(part)),
