@@ -29,6 +29,10 @@ def _ran(folder, *options):
     return CliRunner().invoke(main, ["redesign", *session, *options], prog_name="plumbrise")
 
 
+def _plain(*words):
+    return CliRunner().invoke(main, ["redesign", *words], prog_name="plumbrise")
+
+
 def test_it_proposes_in_words_with_cost_sums_parts_and_cautions(folder):
     done = _ran(folder, "--probability", "0.3", "--parts", str(folder / "parts.csv"))
     assert done.exit_code == 0, done.output
@@ -70,11 +74,47 @@ def test_an_unknown_change_is_told_with_all_that_are_known(folder):
     assert "second-screw-tied" in done.stderr
 
 
-def test_changes_can_be_listed_without_explaining_anything(folder):
-    done = _ran(folder, "--list")
-    assert done.exit_code == 0
-    assert "set-rollers" in done.stdout
-    assert "free-top" not in done.stdout  # the top of this screw is free
+def test_changes_can_be_listed_without_readings_and_without_a_machine(folder):
+    machine = str(folder / "machine.toml")
+    own, every = (_plain("--list", *some) for some in ((machine,), ()))
+    assert (own.exit_code, every.exit_code) == (0, 0)
+    assert "set-rollers" in own.stdout
+    assert "free-top" not in own.stdout  # the top of this screw is free
+    assert "free-top" in every.stdout
+
+
+def test_without_readings_there_is_nothing_to_propose_from(folder):
+    done = _plain(str(folder / "machine.toml"))
+    assert done.exit_code == 2
+    assert "Give MACHINE and READINGS" in done.stderr
+
+
+def test_targets_come_in_any_unit_and_a_probability_in_per_cent(folder):
+    done = _ran(folder, "--json", "--lost-motion", "100um", "--height", "0.2%",
+                "--probability", "30%", "--budget", "60")  # fmt: skip
+    asked = json.loads(done.stdout)
+    assert {t["figure"]: t["at_most"] for t in asked["targets"]} == {
+        "lost-motion": 0.1,
+        "height": 0.2,
+    }
+    assert asked["asked_probability"] == 0.3
+
+
+@pytest.mark.parametrize("options", [("--lost-motion", "3kg"), ("--probability", "0"),
+                                     ("--probability", "120%"), ("--height", "x")])  # fmt: skip
+def test_a_target_that_cannot_be_is_refused_at_its_option(folder, options):
+    done = _ran(folder, *options)
+    assert done.exit_code == 2
+    assert options[0] in done.stderr
+
+
+def test_the_sums_are_of_the_axis_after_the_changes_and_say_what_was_guessed(folder):
+    done = _ran(folder, "--probability", "0.3", "--sums", "--budget", "200")
+    said = " ".join(done.stdout.split())
+    assert "by the prices to be expected" in said
+    assert "Guessed: " in said
+    assert "As usual, not given: " in said
+    assert said.count("What goes in") >= 1
 
 
 def test_a_workshop_file_is_written_and_taken(folder):

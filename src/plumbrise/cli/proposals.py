@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from plumbrise.cli.options import EXISTING, Decorated
+from plumbrise.errors import InputError
+from plumbrise.quantity import typed
 
 if TYPE_CHECKING:
     from plumbrise.explain import Explanation
@@ -17,34 +19,77 @@ if TYPE_CHECKING:
     from plumbrise.redesign import Proposal, Workshop
 
 TARGETS = (
-    ("lost_motion", "lost-motion", "Most lost motion after homing, at the worse end."),
+    ("lost_motion", "lost-motion", "Most lost motion after homing, worse end: 0.05, 50um, 2thou."),
     ("sides", "sides", "Most that one end may lose more than another."),
     ("bands", "bands", "Most amplitude of bands."),
     ("home_range", "home-range", "Most range of ten homings."),
-    ("height", "height", "Most height error over 100 mm."),
+    ("height", "height", "Most height error over 100 mm, or in %."),
     ("push", "push", "Most that an upright may give under a push of 10 N."),
 )
+
+
+class Limit(click.ParamType[float]):
+    """The most that one figure may be, in any unit of length."""
+
+    name = "length"
+
+    def __init__(self, figure: str) -> None:
+        self.figure = figure
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """What was typed as mm."""
+        from plumbrise.redesign.figures import FIGURES, limit_of
+
+        try:
+            return limit_of(FIGURES[self.figure], str(value))
+        except InputError as problem:
+            self.fail(_without_place(problem), param, ctx)
+
+
+class Share(click.ParamType[float]):
+    """A probability: 0.9 or 90%."""
+
+    name = "share"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """What was typed as a share of 1."""
+        said = str(value).strip()
+        try:
+            share = typed(said.removesuffix("%"), "its own", "")
+        except InputError as problem:
+            self.fail(_without_place(problem), param, ctx)
+        share = share / 100 if said.endswith("%") else share
+        if not 0 < share <= 1:
+            self.fail(f"{said!r} is not a probability such as 0.9 or 90%.", param, ctx)
+        return share
+
+
+def _without_place(problem: InputError) -> str:
+    """What is wrong; click names the option."""
+    return f"{problem.value!r} given, {problem.allowed} allowed. {problem.remedy}"
 
 
 def takes_targets(command: Decorated) -> Decorated:
     """Targets, budget, probability, workshop: what `proposal_for` and `asks` read."""
     limits = [
-        click.option(
-            f"--{figure}",
-            name,
-            type=click.FloatRange(min=0, min_open=True),
-            metavar="MM",
-            help=words,
-        )
+        click.option(f"--{figure}", name, type=Limit(figure), metavar="LENGTH", help=words)
         for name, figure, words in TARGETS
     ]
     others = (
         click.option("--stays-up", is_flag=True, help="It must stay up with motors off."),
-        click.option("--budget", type=click.FloatRange(min=0), help="Most money for parts."),
+        click.option(
+            "--budget",
+            type=click.FloatRange(min=0),
+            help="Most money for parts, by the prices to be expected.",
+        ),
         click.option(
             "--probability",
-            type=click.FloatRange(0, 1, min_open=True),
-            help="How sure the targets must be met.  [default: 0.7]",
+            type=Share(),
+            help="How sure the targets must be met: 0.9 or 90%.  [default: 0.7]",
         ),
         click.option(
             "--workshop",
@@ -64,7 +109,7 @@ def takes_targets(command: Decorated) -> Decorated:
         click.option(
             "--hour-worth",
             type=click.FloatRange(min=0),
-            help="What an hour of work counts in money.  [default: 10]",
+            help="What an hour of work counts in money; 0 counts money alone.  [default: 10]",
         ),
     )
     for option in reversed((*limits, *others)):
@@ -83,7 +128,8 @@ def workshop_of(asked: Mapping[str, Any]) -> Workshop:
     Raises:
         InputError: a change that is none, or a file that cannot be used.
     """
-    from plumbrise.redesign.workshop import Workshop, known_changes
+    from plumbrise.redesign.named import known_changes
+    from plumbrise.redesign.workshop import Workshop
 
     path: Path | None = asked["workshop_path"]
     found = Workshop()

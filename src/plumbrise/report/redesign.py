@@ -12,6 +12,7 @@ from plumbrise.redesign import Change, Choice, Line, PartLine, Proposal
 from plumbrise.report.layout import columns, folded, hung, plain_line
 from plumbrise.report.redesign_said import (
     asked_words,
+    assumed_words,
     change_words,
     free_words,
     front_row,
@@ -29,12 +30,14 @@ from plumbrise.report.redesign_said import (
     untold_words,
     worth_words,
 )
+from plumbrise.report.sizing import sheet_text
 
 __all__ = [
     "changes_text",
     "hours_words",
     "money_words",
     "proposal_text",
+    "sums_text",
     "test_words",
     "thinned",
 ]
@@ -131,10 +134,11 @@ def _notes(title: str, notes: Sequence[str]) -> Iterator[str]:
 def _sums(chosen: Choice) -> Iterator[str]:
     if chosen.sums:
         yield ""
-        yield "Sums it rests on (each whole: plumbrise size KIND --machine FILE --sheet)"
+        yield "Sums it rests on, for the axis with the set made (--sums shows each whole)"
     wide = max((len(one.kind) for one in chosen.sums), default=0)
     for one in chosen.sums:
-        for i, words in enumerate(sum_words(one)):
+        assumed = assumed_words(one)
+        for i, words in enumerate((*sum_words(one), *([assumed] if assumed else []))):
             yield from hung(f"  {'' if i else one.kind:<{wide}}  ", words, WIDTH)
 
 
@@ -157,6 +161,13 @@ def _cautions(chosen: Choice) -> Iterator[str]:
         for one in ids:
             yield from hung("  ", f"{HAZARDS[one].title}: {HAZARDS[one].words}", WIDTH)
         yield from hung("  ", DEFER, WIDTH)
+
+
+def sums_text(proposal: Proposal) -> str:
+    """Each sum that the set rests on with its inputs, equations and trust."""
+    chosen = proposal.chosen
+    sheets = [one.sheet for one in chosen.sums if one.sheet is not None] if chosen else []
+    return "\n\n".join(sheet_text(sheet, whole=True) for sheet in sheets)
 
 
 def changes_text(changes: Iterable[Change], currency: str) -> str:

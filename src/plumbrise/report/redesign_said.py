@@ -5,6 +5,7 @@ from __future__ import annotations
 from plumbrise.drawing.costs import hours_words, money_words, title_of
 from plumbrise.drawing.figures import loss_in_a_line, span_of
 from plumbrise.drawing.sets_shown import Place, Standing
+from plumbrise.elements.worked import Trust
 from plumbrise.explain import Interval
 from plumbrise.quantity import percent
 from plumbrise.redesign import Change, Choice, PartLine, Prediction, Proposal, Worth
@@ -14,6 +15,7 @@ from plumbrise.redesign.predicting import AXIS
 from plumbrise.redesign.results import WorkedFor
 from plumbrise.report.amounts import range_words
 from plumbrise.report.names import as_sentence, listed, lowered, station_name, test_title
+from plumbrise.report.sizing import said as value_said
 
 IN_MICROMETRES = (BAND.id, HOME_RANGE.id)
 TYPICAL = (
@@ -25,7 +27,7 @@ def asked_words(proposal: Proposal) -> str:
     """What was asked for, and how far the axis is from it."""
     targets = "; ".join(target.words for target in proposal.targets)
     money = (
-        f", for at most {proposal.budget:g} {proposal.currency}"
+        f", for at most {proposal.budget:g} {proposal.currency} by the prices to be expected"
         if proposal.budget is not None
         else ""
     )
@@ -54,10 +56,15 @@ def proposed_words(proposal: Proposal, chosen: Choice) -> str:
         return "Proposed: change nothing. " + (proposal.limited_by or "The targets are met.")
     head = "Proposed" if proposal.reachable else "Not reachable as asked. The likeliest set"
     told = "all targets that can be told" if proposal.untold else "all targets"
+    over = (
+        " At the highest prices it costs more than the budget."
+        if proposal.budget is not None and chosen.line.cost.high > proposal.budget
+        else ""
+    )
     return (
         f"{head}: {money_words(chosen.line.cost, proposal.currency)}, "
         f"{hours_words(chosen.line.hours)}. It meets {told} with "
-        f"{percent(chosen.line.probability)}."
+        f"{percent(chosen.line.probability)}.{over}"
     )
 
 
@@ -85,14 +92,14 @@ def prediction_rows(chosen: Choice) -> list[tuple[str, str, str, str]]:
         for station, then in one.after.items():
             title = one.figure.title if station == AXIS else f"  {station_name(station)}"
             now = one.before.get(station)
-            rows.append((title, _span(one, now), _span(one, then), "" if ends else holds))
+            rows.append((title, span_words(one, now), span_words(one, then), "" if ends else holds))
     return rows
 
 
 def stays(one: Prediction) -> bool:
     """Whether a figure that has no target is the same afterwards."""
     return one.chance is None and all(
-        _span(one, then) == _span(one, one.before.get(station))
+        span_words(one, then) == span_words(one, one.before.get(station))
         for station, then in one.after.items()
     )
 
@@ -103,7 +110,8 @@ def stays_words(chosen: Choice) -> str:
     return f"Left as it is: {listed(titles)}." if titles else ""
 
 
-def _span(one: Prediction, interval: Interval | None) -> str:
+def span_words(one: Prediction, interval: Interval | None) -> str:
+    """A figure with its 95 % interval; what is in mm without its unit."""
     if interval is None:
         return "-"
     if one.figure.id == STAYS_UP.id:
@@ -180,6 +188,22 @@ def sum_words(one: WorkedFor) -> list[str]:
         return [verdict.words for verdict in one.sheet.worked.verdicts]
     needs = [missing.partition(": ")[2] or f"It needs {missing}" for missing in one.missing]
     return ["Not worked yet. " + " ".join(as_sentence(words) for words in needs)]
+
+
+def assumed_words(one: WorkedFor) -> str:
+    """Which values of a sum nobody gave: guesses by name, usual ones by their number."""
+    if one.sheet is None:
+        return ""
+    guessed = [
+        f"{i.asked.words} {value_said(i.value, i.asked.unit)}"
+        for i in one.sheet.used
+        if i.trust is Trust.GUESS
+    ]
+    usual = sum(i.trust in (Trust.COMMON_PRACTICE, Trust.HANDBOOK) for i in one.sheet.used)
+    words = [f"Guessed: {'; '.join(guessed)}."] if guessed else []
+    if usual:
+        words.append(f"As usual, not given: {usual} {'values' if usual > 1 else 'value'}.")
+    return " ".join(words)
 
 
 def part_words(line: PartLine) -> str:

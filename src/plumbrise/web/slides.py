@@ -35,7 +35,8 @@ def number_in(slide: Slide, said: str) -> float:
         >>> number_in(Slide("bands", "Bands", "mm", 0.0, 10.0, 0.0, 1.0, 0.1), "0.5 thou")
         0.0127
     """
-    value = typed(said.removesuffix("%"), KINDS.get(slide.unit, "its own"), slide.title)
+    plain = said.removesuffix("%") if slide.unit == "%" else said
+    value = typed(plain, KINDS.get(slide.unit, "its own"), slide.title)
     if not slide.least <= value <= slide.most:
         unit = f" {slide.unit}" if slide.unit else ""
         raise InputError(
