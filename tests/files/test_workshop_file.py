@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from plumbrise.errors import InputErrors
-from plumbrise.files.workshop_file import TOOLS, read_workshop, write_workshop
+from plumbrise.files.workshop_file import TOOLS, own_text, read_workshop, write_workshop
 from plumbrise.machine import ARRANGEMENTS, blank
 from plumbrise.redesign import CATALOGUE, Span, Workshop
 
@@ -33,6 +33,24 @@ def test_what_is_written_is_read_again(prices, at_hand, without, tools, worth):
     for change in CATALOGUE.values():
         assert found.prices[change.id] == prices.get(change.id, change.cost)
         assert found.hours[change.id] == change.hours
+
+
+@given(
+    st.dictionaries(st.sampled_from(sorted(CATALOGUE)), SPANS, max_size=4),
+    SOME,
+    st.frozensets(st.sampled_from(TOOLS), max_size=3),
+)
+def test_what_differs_from_the_usual_says_it_all(prices, at_hand, tools):
+    made = Workshop(prices=prices, at_hand=at_hand, no_tools=tools, currency="CHF")
+    found = read_workshop(own_text(made), name="w.toml")
+    assert (found.at_hand, found.currency) == (at_hand, "CHF")
+    assert found.no_tools == tools
+    for change, span in prices.items():
+        assert found.prices.get(change, CATALOGUE[change].cost) == span
+
+
+def test_a_usual_workshop_has_nothing_of_its_own():
+    assert own_text(read_workshop(write_workshop(), name="w.toml")) == ""
 
 
 WRONG = {

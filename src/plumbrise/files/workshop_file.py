@@ -12,7 +12,7 @@ from plumbrise.errors import InputError, InputErrors
 from plumbrise.files.machine_faults import bad_syntax, nearest
 from plumbrise.files.toml_value import toml_value
 from plumbrise.redesign.catalogue import CATALOGUE
-from plumbrise.redesign.changes import Span
+from plumbrise.redesign.changes import Change, Span
 from plumbrise.redesign.workshop import Workshop
 
 FORMAT = 1
@@ -70,6 +70,38 @@ def write_workshop(workshop: Workshop | None = None) -> str:
         Span(low=3.0, likely=6.0, high=14.0)
     """
     return "\n".join(_lines(workshop or Workshop())) + "\n"
+
+
+def own_text(workshop: Workshop) -> str:
+    """Only what in a workshop differs from what is typical; "" where nothing does.
+
+    Example:
+        >>> own_text(Workshop(prices={"new-nut": Span(9, 9, 9)}, no_tools=frozenset({"drill"})))
+        '[tools]\\nmissing = ["drill"]\\n[changes.new-nut]\\nprice = [9.0, 9.0, 9.0]\\n'
+    """
+    usual = Workshop()
+    lines = []
+    if workshop.currency != usual.currency:
+        lines.append(f"currency = {toml_value(workshop.currency)}")
+    if workshop.hour_worth != usual.hour_worth:
+        lines.append(f"hour_worth = {workshop.hour_worth:g}")
+    if workshop.no_tools:
+        lines += ["[tools]", f"missing = {toml_value(tuple(sorted(workshop.no_tools)))}"]
+    for change in CATALOGUE.values():
+        own = _own(workshop, change)
+        lines += [f"[changes.{change.id}]", *own] if own else []
+    return "".join(f"{line}\n" for line in lines)
+
+
+def _own(workshop: Workshop, change: Change) -> list[str]:
+    price, hours = workshop.prices.get(change.id), workshop.hours.get(change.id)
+    lines = []
+    if price is not None and price != change.cost:
+        lines.append(f"price = {_typed(price)}")
+    if hours is not None and hours != change.hours:
+        lines.append(f"hours = {_typed(hours)}")
+    lines += ["at_hand = true"] if change.id in workshop.at_hand else []
+    return lines + (["ruled_out = true"] if change.id in workshop.without else [])
 
 
 def _lines(workshop: Workshop) -> Iterator[str]:
