@@ -25,6 +25,7 @@ if TYPE_CHECKING:
         report,
         size,
         stage,
+        what_fits,
         wiring,
     )
 
@@ -43,6 +44,7 @@ __all__ = [
     "report",
     "size",
     "stage",
+    "what_fits",
     "wiring",
 ]
 

@@ -92,7 +92,7 @@ def test_a_measured_part_is_weighed_as_it_is_typed(page, bench):
     for square, thick in (("Left, 1 layer", "0.2"), ("Left, 3 layers", "0.4")):
         page.get_by_label(square, exact=True).fill(thick)
     page.get_by_label("Right, 10 layers", exact=True).fill("1,6")
-    page.get_by_role("heading", name="What the part says").wait_for()
+    page.get_by_role("heading", name="What the printed part says").wait_for()
     page.reload()
     assert page.get_by_label("Left, 3 layers", exact=True).input_value() == "0.4"
 

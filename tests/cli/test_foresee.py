@@ -63,6 +63,11 @@ def test_json_keeps_to_its_schema_with_the_part_and_its_measures(folder):
     second = json.loads(_ran(folder, "--json", "--measured", str(filled)).stdout)
     jsonschema.validate(second, schema("forecast"))
     assert second["part_evidence"]["verdict"] == "fits"
+    session = [str(folder / "machine.toml"), str(folder / "readings.csv")]
+    explained = CliRunner().invoke(main, ["explain", *session, "--measured", str(filled), "--json"])
+    answer = json.loads(explained.stdout)
+    jsonschema.validate(answer, schema("explanation"))
+    assert answer["part_evidence"] == second["part_evidence"]
 
 
 def test_a_staircase_alone_gives_layers_without_a_model(folder):
@@ -76,11 +81,16 @@ def test_a_staircase_alone_gives_layers_without_a_model(folder):
 def test_after_a_change_less_is_lost(folder):
     now = json.loads(_ran(folder, "--json").stdout)
     then = json.loads(_ran(folder, "--json", "--with", "thrust-bearing").stdout)
-    assert then["source"] == "changed axis"
+    jsonschema.validate(then, schema("forecast"))
+    assert (then["source"], then["changes"]) == ("changed axis", ["thrust-bearing"])
+    assert then["before"]["layers"] == now["layers"]
     assert then["total_mm"]["left"]["estimate"] > now["total_mm"]["left"]["estimate"] + 0.1
 
 
-def test_a_spacing_alone_needs_no_readings(folder):
+def test_a_spacing_alone_needs_neither_readings_nor_machine(folder):
+    alone = CliRunner().invoke(main, ["foresee", "--spacing", "1.6"], prog_name="plumbrise")
+    assert "A motor of 200 steps on a lead of 8 mm" in alone.stdout
+    assert "Heater of nozzle or bed" in alone.stdout
     done = _ran(folder, "--spacing", "8", "--json", readings=False)
     found = json.loads(done.stdout)
     assert found["fits"][0]["cause"] == "screw-bend"

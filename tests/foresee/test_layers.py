@@ -4,11 +4,13 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from plumbrise.foresee import Axes, Lift, Print, one_axis
 from plumbrise.foresee.axes import resampled, taken_over
 from plumbrise.foresee.heights import heights
-from plumbrise.foresee.layers import layers_of, scatter_mm, settled_from
+from plumbrise.foresee.layers import intervals, layers_of, scatter_mm, settled_from
 
 DRAWS = 400
 
@@ -98,3 +100,16 @@ def test_how_far_homing_differs_is_known_only_from_repeated_homes(losing):
 def test_another_day_leaves_an_axis_without_drag_as_it_is(losing):
     made = heights(_many(losing(0.0)), replace(Print(), layers=3), _rng())
     assert made.print_mm == pytest.approx(made.usual_mm, abs=1e-9)
+
+
+@given(st.integers(0, 2**32 - 1), st.integers(1, 60), st.floats(0.0, 0.6))
+def test_intervals_are_the_quantiles_of_the_draws_that_are_there(seed, draws, missing):
+    rng = np.random.default_rng(seed)
+    values = rng.normal(size=(draws, 3, 2))
+    values[rng.random(values.shape) < missing] = np.nan
+    for k, row in enumerate(intervals(values)):
+        for p, found in enumerate(row):
+            there = values[:, k, p][~np.isnan(values[:, k, p])]
+            if len(there):
+                expected = np.quantile(there, (0.5, 0.05, 0.95))
+                assert (found.estimate, found.low, found.high) == pytest.approx(expected)

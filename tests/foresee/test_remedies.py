@@ -7,13 +7,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from plumbrise.axis import sound
 from plumbrise.errors import InputError
-from plumbrise.foresee import Lift, Print, Start, one_axis
+from plumbrise.foresee import Axes, Lift, Print, Start, foresee_on, one_axis
 from plumbrise.foresee.heights import heights
 from plumbrise.foresee.motion_lines import motion_lines
 from plumbrise.foresee.remedies import remedies_for
-from plumbrise.machine import blank
-from plumbrise.machine.description import Controller, Travel
+from plumbrise.foresee.waves import bands_of
+from plumbrise.machine import PerSide, blank
+from plumbrise.machine.description import Controller, Screw, Travel
 from plumbrise.measure.program_check import check_program
 
 MACHINE = replace(blank("two-screw"), travel=Travel(height_mm=250.0))
@@ -122,3 +124,49 @@ def test_without_a_travel_nothing_is_proved_and_the_remedy_says_so(losing):
     dip = _for(losing(0.10), machine=blank("two-screw"))["dip"]
     assert dip.lines == ()
     assert "travel" in dip.not_proved
+
+
+SCREWED = replace(MACHINE, screw=PerSide(Screw(lead_mm=8.0)))
+
+
+def _uneven(size):
+    """An axis whose motor steps are uneven by so much, and that loses nothing."""
+    one = one_axis(sound(SCREWED))
+    terms = {"microstep-error:four:cos": np.array([size]), "microstep-error:four:sin": np.zeros(1)}
+    return Axes(one.base, one.thetas, terms)
+
+
+def _of(axes, job):
+    found = foresee_on(SCREWED, axes, job, rng=np.random.default_rng(0))
+    return {one.id: one for one in found.remedies}
+
+
+def test_layers_that_meet_the_same_phase_are_offered_where_uneven_steps_are_seen():
+    found = _of(_uneven(0.03), Print())["same-phase"]
+    assert found.job.layer_mm == pytest.approx(0.16)
+    assert found.job.first == pytest.approx(0.2)
+    assert "± " in found.words
+    assert [line.split()[1] for line in found.lines[-3:]] == ["Z0.2", "Z0.36", "Z0.52"]
+    assert check_program(SCREWED, _text(found.lines)).safe
+    after = bands_of(_uneven(0.03), found.job).waves[0]
+    assert after.wall_mm.estimate == pytest.approx(0.0, abs=1e-9)
+
+
+@pytest.mark.parametrize(("size", "job"), [(0.0005, Print()), (0.03, Print(layer_mm=0.16))])
+def test_no_other_layer_height_is_offered_where_no_band_of_steps_is_seen(size, job):
+    assert "same-phase" not in _of(_uneven(size), job)
+
+
+def test_a_spiral_is_never_told_to_lift(losing):
+    found = _for(losing(0.10), Print(spiral=True))
+    assert found
+    assert all(one.job.lift is Lift.NONE for one in found.values())
+    with pytest.raises(InputError, match="spiral"):
+        Print(spiral=True, lift=Lift.SOME)
+
+
+def test_a_lift_at_every_layer_takes_back_an_offset_that_was_set_for_a_start_from_below(losing):
+    job = Print(start=Start.UP, offset_mm=0.15)
+    lift = _for(losing(0.10), job)["lift-every-layer"]
+    assert lift.job.offset_mm == pytest.approx(0.0, abs=0.011)
+    assert lift.worst_mm.estimate < 0.02

@@ -11,6 +11,7 @@ import pytest
 from plumbrise.cautions import DEFER
 from plumbrise.report import html_report, pdf_report
 from plumbrise.report.foresee import forecast_text
+from plumbrise.report.foresee_words import NO_REMEDY
 from plumbrise.report.foresee_section import RUNNING_LINES, foresee_section
 from plumbrise.report.pictures import Pictures
 
@@ -83,7 +84,7 @@ def test_a_report_without_a_forecast_foresees_nothing(session, answer):
 def test_without_remedies_and_bands_no_line_is_warned_of(session, forecast):
     bare = replace(forecast, remedies=(), bands=None)
     section = foresee_section(session[0], bare, Pictures())
-    assert section.remedies_said == "None that would make this print better."
+    assert section.remedies_said == NO_REMEDY
     assert (section.bands, section.bands_said, section.alike) == (None, (), ())
     assert section.hazards is None
 

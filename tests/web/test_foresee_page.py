@@ -11,6 +11,7 @@ import pytest
 
 from plumbrise.foresee import Lift, Print, Start, foresee
 from plumbrise.foresee.motion_lines import motion_lines
+from plumbrise.redesign.foreseen import before_and_after, foresee_after
 from plumbrise.web.foresee_asked import SLIDES, Asked, asked_in, query_of
 from plumbrise.web.foresee_page import forecast_of
 
@@ -72,7 +73,7 @@ def test_bands_a_lead_apart_are_laid_at_the_screw(known, sheet):
 
 def test_the_sheet_shows_layers_wall_remedies_and_what_stays_unsure(known, sheet):
     answer = known.get(sheet)
-    for part in ("Thickness, layer by layer", "The layers in words", "What costs nothing",
+    for part in ("Thickness, layer by layer", "The layers in words", "Remedies that cost nothing",
                  "What stays unsure", "A part to print as a gauge"):  # fmt: skip
         assert part in words(answer)
     assert answer.text.count("<svg") > 3
@@ -141,6 +142,69 @@ def _query(text: str):
     return QueryParams(text)
 
 
+def test_after_a_change_the_print_is_foretold_beside_what_it_is_now(known, bench, moving):
+    now = words(known.get(moving))
+    answer = known.get(f"{moving}?with=thrust-bearing")
+    said = words(answer)
+    assert "After: thrust bearing that carries the weight." in said
+    assert "As the axis is now: layer" in said
+    assert "As the axis is now" not in now
+    assert re.search(r'value="thrust-bearing" checked', answer.text)
+    story = bench.story(1, wait_s=60)
+    rng = np.random.default_rng(0)
+    axes = before_and_after(story.machine, story.explanation.believed, ["thrust-bearing"], rng)
+    terminal = foresee_after(axes, Print(), rng)
+    assert terminal.before.layers == foreseen(bench, Print()).layers
+    shown = forecast_of(bench, story, Print(), ("thrust-bearing",))
+    assert shown.layers == terminal.layers
+    for one in shown.remedies:
+        lines = known.get(f"{moving}/lines/{one.id}?with=thrust-bearing")
+        assert lines.text.splitlines() == list(one.lines)
+
+
+def test_changes_that_do_not_go_together_are_said_and_left_out(known, sheet):
+    both = "with=second-screw-tied&with=second-screw-motor"
+    answer = known.get(f"{sheet}?{both}")
+    assert answer.status_code == 422
+    assert re.search(r'id="with-wrong" data-swap>[^<]+<', answer.text)
+    assert "Thickness, layer by layer" in words(answer)
+    assert known.get(f"{sheet}?with=magic").status_code == 200
+
+
+def test_bands_are_laid_at_common_screws_with_no_machine_at_all(known):
+    said = words(known.get("/bands?spacing=1.6"))
+    assert "A motor of 200 steps on a lead of 8 mm" in said
+    assert "Heater of nozzle or bed" in said
+    assert 'href="/bands"' in known.get("/").text
+    wrong = known.get("/bands?spacing=wide")
+    assert wrong.status_code == 422
+    assert re.search(r'id="spacing-wrong" data-swap>[^<]+<', wrong.text)
+
+
+def test_a_part_that_is_kept_stands_with_the_answer_until_it_is_left_out(known, sheet, pasted):
+    rows = list(csv.DictReader(StringIO(known.get(f"{sheet}/part.csv").text)))
+    measured = {f"{r['place']}-{r['layers']}": r["expected_mm"] for r in rows}
+    shown = known.get(f"{sheet}/part", params=measured)
+    assert "What the printed part says" not in words(known.get(pasted))
+    sent = {"do": "keep", "address": shown.url.query.decode()}
+    assert known.post(f"{sheet}/part/keep", data=sent).headers["location"] == f"{pasted}#part"
+    answer = known.get(pasted)
+    assert "What the printed part says" in words(answer)
+    assert "axes print like this" in words(answer)
+    back = re.search(r'href="([^"]+)">What was measured on the part', answer.text)[1]
+    assert 'value="' + rows[0]["expected_mm"] in known.get(unescape(back)).text
+    known.post(f"{sheet}/part/keep", data={**sent, "do": "leave"})
+    assert "What the printed part says" not in words(known.get(pasted))
+
+
+@pytest.mark.parametrize("address", ["", "left-1=0.2", "left-1=x&layer=y", SCRIPT, "a=" * 900])
+def test_a_part_with_too_little_to_keep_is_not_kept(address, known, sheet, pasted):
+    answer = known.post(f"{sheet}/part/keep", data={"do": "keep", "address": address})
+    assert answer.status_code in (303, 422)
+    assert SCRIPT not in answer.text
+    assert "What the printed part says" not in words(known.get(pasted))
+
+
 def test_fields_left_empty_do_not_stay_in_the_address(known, sheet):
     answer = known.get(f"{sheet}?layer=0.3&first=&spacing=")
     assert answer.status_code == 303
@@ -177,6 +241,7 @@ WRONG = [
     ("dip=1.9", "dip"),
     ("lift-by=inf", "lift-by"),
     ("probe=51", "probe"),
+    ("spiral=yes&lift=some", "lift"),
     ("spacing=0", "spacing"),
     ("spacing=-3", "spacing"),
     ("layer-time=0", "layer-time"),
@@ -225,7 +290,7 @@ def test_a_square_that_cannot_be_used_is_said_at_it_and_the_rest_counts(known, s
     answer = known.get(f"{sheet}/part?left-1=thin&left-2=0.3&left-3=0.5&left-5=0.9")
     assert answer.status_code == 422
     assert re.search(r'id="left-1-wrong" data-swap>[^<]+<', answer.text)
-    assert "What the part says" in words(answer)
+    assert "What the printed part says" in words(answer)
 
 
 def test_without_an_answer_there_is_no_part(known):

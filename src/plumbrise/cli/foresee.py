@@ -7,15 +7,23 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from plumbrise.cli.options import AS_JSON, EXISTING, INCHES, MACHINE, SEED, STATION, TEST
-from plumbrise.cli.print_options import ABOVE_ZERO, print_of, takes_a_print
-from plumbrise.errors import InputError
+from plumbrise.cli.options import AS_JSON, EXISTING, INCHES, SEED, STATION, TEST
+from plumbrise.cli.print_options import (
+    ABOVE_ZERO,
+    CHANGES,
+    MEASURED,
+    asks_for_a_print,
+    believed_of,
+    forecast_for,
+    print_of,
+    takes_a_print,
+    weighed_part,
+)
 
 if TYPE_CHECKING:
     import numpy as np
 
-    from plumbrise.cli.session import Session
-    from plumbrise.explain import Believed, Explanation
+    from plumbrise.explain import Explanation
     from plumbrise.foresee import Forecast, Print
     from plumbrise.machine import Machine
 
@@ -23,7 +31,7 @@ TO_WRITE = click.Path(dir_okay=False, writable=True, path_type=Path)
 
 
 @click.command()
-@MACHINE
+@click.argument("machine_path", metavar="[MACHINE]", type=EXISTING, required=False)
 @click.argument("readings_path", metavar="[READINGS]", type=EXISTING, required=False)
 @TEST
 @STATION
@@ -33,27 +41,25 @@ TO_WRITE = click.Path(dir_okay=False, writable=True, path_type=Path)
     "--spacing",
     type=ABOVE_ZERO,
     metavar="MM",
-    help="Bands stand so far apart: say what fits. Needs no readings.",
+    help="Bands stand so far apart: say what fits. Needs no readings, and no machine.",
 )
 @click.option(
     "--layer-time", type=ABOVE_ZERO, metavar="S", help="Seconds a layer takes, for --spacing."
 )
 @click.option("--no-model", is_flag=True, help="Straight from a staircase, without explaining.")
-@click.option("--with", "changes", multiple=True, metavar="CHANGE", help="As after this change.")
+@CHANGES
 @click.option(
     "--test-part",
     "part_path",
     type=TO_WRITE,
     help="Write the table of a part to print and measure to this CSV.",
 )
-@click.option(
-    "--measured", "measured_path", type=EXISTING, help="That table with its thicknesses filled in."
-)
+@MEASURED
 @click.option("--drawing", "drawing_path", type=TO_WRITE, help="Write the figures to this SVG.")
 @AS_JSON
 @SEED
 def command(
-    machine_path: Path,
+    machine_path: Path | None,
     readings_path: Path | None,
     test: str | None,
     station: str | None,
@@ -77,43 +83,46 @@ def command(
     Example:
         plumbrise foresee machine.toml readings.csv
         plumbrise foresee machine.toml readings.csv --layer 0.16 --lift every
-        plumbrise foresee machine.toml --spacing 1.6
+        plumbrise foresee machine.toml readings.csv --with thrust-bearing
+        plumbrise foresee --spacing 1.6
     """
     job = print_of(printed)
     if spacing is not None:
         _say_what_fits(machine_path, spacing, job.layer_mm, layer_time, as_json)
         return
-    if readings_path is None:
-        raise click.UsageError("Give READINGS, or --spacing.")
+    if machine_path is None or readings_path is None:
+        raise click.UsageError("Give MACHINE and READINGS, or --spacing.")
     from plumbrise.cli.session import session_at
-    from plumbrise.redesign.workshop import known_changes
+    from plumbrise.redesign.named import known_changes
 
     known_changes("--with", changes)
-
     session = session_at(machine_path, readings_path, test=test, station=station, inches=inches)
     explanation = None if no_model else session.explained(seed=seed, quiet=as_json)
     import numpy as np
 
     rng = np.random.default_rng(seed)
-    machine, forecast = _forecast(session, explanation, job, changes, rng)
+    machine, forecast = forecast_for(session, explanation, job, changes, rng)
     if drawing_path is not None:
         from plumbrise.cli.reading import write_file
         from plumbrise.drawing.forecast_sheet import forecast_sheet
 
         write_file(drawing_path, forecast_sheet(machine, forecast))
-    more = _part(machine, explanation, job, part_path, measured_path, rng)
+    more = _part(machine, explanation, job, part_path, rng)
+    if measured_path is not None:
+        given = job if asks_for_a_print() else None
+        more["evidence"] = weighed_part(explanation, measured_path, given, seed)
     _show(machine, forecast, more, as_json)
     if drawing_path is not None and not as_json:
         click.echo(f"Written: {drawing_path}")
 
 
 def _say_what_fits(
-    machine_path: Path, spacing: float, layer_mm: float, layer_s: float | None, as_json: bool
+    machine_path: Path | None, spacing: float, layer_mm: float, layer_s: float | None, as_json: bool
 ) -> None:
     from plumbrise.cli.reading import machine_at
     from plumbrise.foresee.spacing import what_fits
 
-    machine = machine_at(machine_path)
+    machine = None if machine_path is None else machine_at(machine_path)
     answer = what_fits(machine, spacing_mm=spacing, layer_mm=layer_mm, layer_s=layer_s)
     if as_json:
         from plumbrise.cli.session import show_json
@@ -121,46 +130,9 @@ def _say_what_fits(
 
         show_json(spacing_dict(answer))
         return
-    from plumbrise.report.foresee import spacing_text
+    from plumbrise.report.band_words import spacing_text
 
     click.echo(spacing_text(machine, answer), nl=False)
-
-
-def _forecast(
-    session: Session,
-    explanation: Explanation | None,
-    job: Print,
-    changes: tuple[str, ...],
-    rng: np.random.Generator,
-) -> tuple[Machine, Forecast]:
-    """The forecast of the axis as it is, or as it would be, with the machine it is for."""
-    from plumbrise.foresee import foresee, foresee_from_readings, foresee_on, same_axes
-
-    machine, readings = session.machine, session.readings
-    if changes:
-        from plumbrise.redesign import CATALOGUE
-        from plumbrise.redesign.after import axes_after
-
-        believed = _believed(explanation, "--with")
-        changed = axes_after(machine, believed, [CATALOGUE[c] for c in changes], rng)
-        axes = same_axes(changed)
-        return changed.machine, foresee_on(
-            changed.machine, axes, job, rng=rng, source="changed axis"
-        )
-    if explanation is None:
-        return machine, foresee_from_readings(machine, readings, job, rng=rng)
-    return machine, foresee(machine, explanation, job, rng=rng, readings=readings)
-
-
-def _believed(explanation: Explanation | None, option: str) -> Believed:
-    if explanation is None or explanation.believed is None:
-        raise InputError(
-            place=option,
-            value="a staircase alone" if explanation is None else "too few readings",
-            allowed="readings that explain can answer from",
-            remedy="Leave --no-model out, or take the readings that `plumbrise plan` proposes.",
-        )
-    return explanation.believed
 
 
 def _part(
@@ -168,27 +140,17 @@ def _part(
     explanation: Explanation | None,
     job: Print,
     part_path: Path | None,
-    measured_path: Path | None,
     rng: np.random.Generator,
 ) -> dict[str, Any]:
-    """The test part and what its measures say, where they are asked for."""
+    """The test part, where it is asked for."""
     more: dict[str, Any] = {}
     if part_path is not None:
         from plumbrise.cli.reading import write_file
         from plumbrise.files.printed_part import write_part
         from plumbrise.foresee.part import part_to_print
 
-        more["part"] = part_to_print(machine, _believed(explanation, "--test-part"), job, rng)
+        more["part"] = part_to_print(machine, believed_of(explanation, "--test-part"), job, rng)
         write_file(part_path, write_part(more["part"]))
-    if measured_path is not None:
-        from plumbrise.files.decoding import text_of
-        from plumbrise.files.printed_part import read_part
-        from plumbrise.foresee.part_evidence import part_evidence
-
-        text = text_of(measured_path.read_bytes(), name=measured_path.name).text
-        measured = read_part(text, name=measured_path.name)
-        believed = _believed(explanation, "--measured")
-        more["evidence"] = part_evidence(believed, job, measured, rng)
     return more
 
 

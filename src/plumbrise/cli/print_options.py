@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from plumbrise.cli.options import EXISTING
+from plumbrise.errors import InputError
+
 if TYPE_CHECKING:
-    from plumbrise.foresee import Print
+    import numpy as np
+
+    from plumbrise.cli.session import Session
+    from plumbrise.explain import Believed, Explanation
+    from plumbrise.foresee import Forecast, Print
+    from plumbrise.foresee.part_evidence import PartEvidence
+    from plumbrise.machine import Machine
 
 ABOVE_ZERO = click.FloatRange(min=0, min_open=True)
 NAMES = (
@@ -25,6 +35,19 @@ NAMES = (
     "spiral",
 )
 """By which names a command gets these options."""
+CHANGES = click.option(
+    "--with",
+    "changes",
+    multiple=True,
+    metavar="CHANGE",
+    help="Foretell the print as after this change; may be given again.",
+)
+MEASURED = click.option(
+    "--measured",
+    "measured_path",
+    type=EXISTING,
+    help="The table of --test-part with its thicknesses filled in: how they change the causes.",
+)
 
 
 def takes_a_print(command: click.decorators.FC) -> click.decorators.FC:
@@ -117,7 +140,7 @@ def asks_for_a_print() -> bool:
     context = click.get_current_context()
     return any(
         context.get_parameter_source(name) is click.core.ParameterSource.COMMANDLINE
-        for name in NAMES
+        for name in (*NAMES, "changes")
     )
 
 
@@ -131,3 +154,75 @@ def print_of(given: Mapping[str, Any]) -> Print:
 
     taken = {name: given[name] for name in NAMES if given[name] is not None}
     return Print(**{**taken, "start": Start(given["start"]), "lift": Lift(given["lift"])})
+
+
+def forecast_for(
+    session: Session,
+    explanation: Explanation | None,
+    job: Print,
+    changes: Sequence[str],
+    rng: np.random.Generator,
+) -> tuple[Machine, Forecast]:
+    """The forecast of the axis as it is, or as it would be after changes, and the machine it is
+    for; straight from a staircase where there is no explanation.
+
+    Raises:
+        InputError: the readings tell too little; a change that does not go with this machine; a
+            print that does not fit it.
+    """
+    from plumbrise.foresee import foresee, foresee_from_readings
+
+    machine, readings = session.machine, session.readings
+    if changes:
+        from plumbrise.redesign.foreseen import before_and_after, foresee_after
+
+        believed = believed_of(explanation, "--with")
+        axes = before_and_after(machine, believed, changes, rng, place="--with")
+        return axes.machine, foresee_after(axes, job, rng)
+    if explanation is None:
+        return machine, foresee_from_readings(machine, readings, job, rng=rng)
+    return machine, foresee(machine, explanation, job, rng=rng, readings=readings)
+
+
+def believed_of(explanation: Explanation | None, option: str) -> Believed:
+    """The axes that are believed, for an option that needs them.
+
+    Raises:
+        InputError: there are none.
+    """
+    if explanation is None or explanation.believed is None:
+        raise InputError(
+            place=option,
+            value="a staircase alone" if explanation is None else "too few readings",
+            allowed="readings that explain can answer from",
+            remedy="Leave --no-model out, or take the readings that `plumbrise plan` proposes.",
+        )
+    return explanation.believed
+
+
+def weighed_part(
+    explanation: Explanation | None, path: Path, job: Print | None, seed: int
+) -> PartEvidence:
+    """What a measured part says of the causes.
+
+    Args:
+        explanation: whose believed axes are weighed.
+        path: its table.
+        job: how it was printed; as the table says if left out.
+        seed: what differs from print to print is drawn with it.
+
+    Raises:
+        InputError: no believed axes; a table that cannot be used.
+    """
+    import numpy as np
+
+    from plumbrise.files.decoding import text_of
+    from plumbrise.files.printed_part import print_in, read_part
+    from plumbrise.foresee.part_evidence import part_evidence
+
+    text = text_of(path.read_bytes(), name=path.name).text
+    measured = read_part(text, name=path.name)
+    if job is None:
+        job = print_in(text, name=path.name)
+    believed = believed_of(explanation, "--measured")
+    return part_evidence(believed, job, measured, np.random.default_rng(seed))

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
 from plumbrise.cli.options import AS_JSON, SEED, takes_a_session
-from plumbrise.cli.print_options import NAMES, asks_for_a_print, print_of, takes_a_print
+from plumbrise.cli.print_options import (
+    CHANGES,
+    NAMES,
+    asks_for_a_print,
+    forecast_for,
+    print_of,
+    takes_a_print,
+)
 from plumbrise.cli.proposals import asks, proposal_for, takes_targets, workshop_of
-
-if TYPE_CHECKING:
-    from plumbrise.cli.session import Session
-    from plumbrise.explain import Explanation
-    from plumbrise.foresee import Forecast, Print
 
 
 @click.command()
@@ -43,6 +45,7 @@ if TYPE_CHECKING:
     is_flag=True,
     help="Add what a print will show; so does any of the options below.",
 )
+@CHANGES
 @takes_a_print
 def command(
     machine_path: Path,
@@ -56,6 +59,7 @@ def command(
     paper: str,
     with_changes: bool,
     with_print: bool,
+    changes: tuple[str, ...],
     **asked: Any,
 ) -> None:
     """Write the report: one HTML file that stands alone, one PDF, and the drawing.
@@ -80,7 +84,12 @@ def command(
     proposal = None
     if with_changes or asks(asked):
         proposal = proposal_for(session.machine, explanation, asked, workshop, seed=seed)
-    forecast = None if job is None else _forecast(session, explanation, job, seed)
+    forecast = None
+    if job is not None:
+        import numpy as np
+
+        rng = np.random.default_rng(seed)
+        forecast = forecast_for(session, explanation, job, changes, rng)[1]
     stem = out_stem or readings_path.with_name(f"{readings_path.stem}-report")
     told = (session, analysis, explanation)
     with working("Writing the report", quiet=as_json):
@@ -96,15 +105,6 @@ def command(
         return
     for path, _ in made:
         click.echo(f"Written: {path}")
-
-
-def _forecast(session: Session, explanation: Explanation, job: Print, seed: int) -> Forecast:
-    import numpy as np
-
-    from plumbrise.foresee import foresee
-
-    rng = np.random.default_rng(seed)
-    return foresee(session.machine, explanation, job, rng=rng, readings=session.readings)
 
 
 def _with_ending(stem: Path, ending: str) -> Path:

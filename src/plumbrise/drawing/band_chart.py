@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import pi, sin
+from math import cos, pi
 
 from plumbrise.drawing.chart import Curve, Plot, drawn
 from plumbrise.drawing.tokens import theme_named
@@ -12,7 +12,7 @@ from plumbrise.foresee.bands import THRESHOLDS, Band, Bands
 MOST_WAVES = 3
 PERIODS_SHOWN = 3
 LEAST_MM, MOST_MM = 4.0, 40.0
-POINTS = 400
+MOST_LAYERS = 700
 
 
 def band_chart(
@@ -35,9 +35,8 @@ def band_chart(
         plot = Plot("How the wall swings over the height", "height, mm", "wall, µm")
         return drawn(plot, look, width_px, prefix)
     longest = max(wave.seen.visible_mm or 0.0 for wave in shown)
-    high = min(MOST_MM, max(LEAST_MM, PERIODS_SHOWN * longest))
-    step = max(layer_mm, high / POINTS)
-    heights = [k * step for k in range(int(high / step) + 1)]
+    high = min(MOST_MM, max(LEAST_MM, PERIODS_SHOWN * longest), MOST_LAYERS * layer_mm)
+    heights = [k * layer_mm for k in range(int(high / layer_mm) + 1)]  # every layer, none between
     total = tuple((z, 1000 * _swing(shown, z)) for z in heights)
     seen = next(one for one in THRESHOLDS if one.id == "seen")
     plot = Plot(
@@ -53,7 +52,7 @@ def band_chart(
 
 def _swing(waves: Sequence[Band], height: float) -> float:
     return sum(
-        wave.wall_mm.estimate * sin(2 * pi * height / wave.seen.visible_mm)
+        wave.wall_mm.estimate * cos(2 * pi * height / wave.seen.visible_mm)
         for wave in waves
         if wave.seen.visible_mm
     )

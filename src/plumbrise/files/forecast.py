@@ -22,6 +22,8 @@ def forecast_dict(forecast: Forecast) -> Json:
         "version": VERSION,
         "print": _job(forecast.job),
         "source": forecast.source,
+        "changes": list(forecast.changes),
+        "before": None if forecast.before is None else _before(forecast.before),
         "places": list(forecast.places),
         "layers": [_layer(layer) for layer in forecast.layers],
         "total_mm": {place: _interval(i) for place, i in forecast.total_mm.items()},
@@ -31,6 +33,15 @@ def forecast_dict(forecast: Forecast) -> Json:
         "bands": None if forecast.bands is None else _bands(forecast.bands),
         "cannot_tell": list(forecast.cannot_tell),
         "assumed": list(forecast.assumed),
+    }
+
+
+def _before(forecast: Forecast) -> Json:
+    """The print without the changes: its layers, and by how much its top is off."""
+    return {
+        "layers": [_layer(layer) for layer in forecast.layers],
+        "total_mm": {place: _interval(i) for place, i in forecast.total_mm.items()},
+        "settled_from": forecast.settled,
     }
 
 
@@ -55,6 +66,7 @@ def spacing_dict(answer: SpacingAnswer) -> Json:
         ],
         "heater": answer.heater,
         "alike": [_alike(one) for one in answer.alike],
+        "common_parts": answer.common,
         "cannot_tell": list(answer.cannot_tell),
     }
 
@@ -177,7 +189,7 @@ def _bands(bands: Bands) -> Json:
             "heights_mm": list(same.heights_mm),
             "nearest_mm": same.nearest_mm,
             "in_use": same.in_use,
-            "ripple_mm": _interval(same.ripple_mm),
+            "wall_mm": _interval(same.wall_mm),
             "risk": same.risk,
         },
         "alike": [_alike(one) for one in bands.alike],
@@ -199,6 +211,7 @@ def _wave(wave: Band) -> Json:
         "amplitude_mm": _interval(wave.amplitude_mm),
         "ripple_mm": _interval(wave.ripple_mm),
         "wall_mm": _interval(wave.wall_mm),
+        "climb_bands": wave.climb,
         "noticed": dict(wave.noticed),
     }
 

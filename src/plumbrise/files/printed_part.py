@@ -3,22 +3,39 @@
 from __future__ import annotations
 
 import csv
+from collections.abc import Callable
 from io import StringIO
 from math import isfinite
+from typing import Any
 
 from plumbrise.errors import InputError, InputErrors
+from plumbrise.foresee import Lift, Print, Start
 from plumbrise.foresee.part import PartToPrint
 from plumbrise.foresee.part_evidence import Measured
 
-COLUMNS = ("place", "place_mm", "layers", "told_mm", "expected_mm", "thickness_mm")
+COLUMNS = ("place", "place_mm", "layers", "told_mm", "expected_mm", "print", "thickness_mm")
 NEEDED = ("place_mm", "layers", "thickness_mm")
+PRINTED: dict[str, Callable[[str], Any]] = {
+    "layer_mm": float,
+    "width_mm": float,
+    "first_mm": float,
+    "start": Start,
+    "lift": Lift,
+    "lift_mm": float,
+    "offset_mm": float,
+    "dip_to_mm": float,
+    "probe_n": float,
+}
+"""What of a print is written in a cell, and how it is read back."""
+USUAL = Print()
 THICKEST_MM = 50.0
 MOST_LAYERS = 200
 
 
 def write_part(part: PartToPrint) -> str:
-    """The steps of a test part, one a row, the thickness to be filled in."""
-    out = StringIO()
+    """The steps of a test part, one a row, the thickness to be filled in. Each row says how the
+    part is to be printed."""
+    out, printed = StringIO(), written(part.job)
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
     for patch in part.patches:
@@ -29,6 +46,7 @@ def write_part(part: PartToPrint) -> str:
                 patch.layers,
                 f"{patch.told_mm:.3f}",
                 f"{patch.expected_mm.estimate:.3f}",
+                printed,
                 "",
             ]
         )
@@ -49,9 +67,7 @@ def read_part(text: str, *, name: str) -> tuple[Measured, ...]:
         >>> read_part("place_mm,layers,thickness_mm\\n68,2,0.31\\n68,3,\\n", name="part.csv")
         (Measured(place_mm=68.0, layers=2, thickness_mm=0.31),)
     """
-    first = text.split("\n", 1)[0]
-    cut = ";" if first.count(";") > first.count(",") else ","
-    reader = csv.DictReader(StringIO(text), delimiter=cut)
+    reader = _rows(text)
     missing = [column for column in NEEDED if column not in (reader.fieldnames or [])]
     if missing:
         raise InputErrors(
@@ -76,6 +92,63 @@ def read_part(text: str, *, name: str) -> tuple[Measured, ...]:
     if problems:
         raise InputErrors(problems)
     return tuple(found)
+
+
+def written(job: Print) -> str:
+    """How a part is printed, where it is not as usual, in a cell of its table.
+
+    Example:
+        >>> written(Print(start=Start.UP, layer_mm=0.16))
+        'layer_mm=0.16 start=up'
+        >>> printed_as(written(Print(start=Start.UP, spiral=True)), name="part.csv").start
+        <Start.UP: 'up'>
+    """
+    said = {one: getattr(job, one) for one in PRINTED if getattr(job, one) != getattr(USUAL, one)}
+    return " ".join(f"{name}={value}" for name, value in said.items())
+
+
+def printed_as(text: str, *, name: str) -> Print:
+    """How a part was printed, from that cell; as usual where it is empty.
+
+    Args:
+        text: the cell.
+        name: of the table, for the errors.
+
+    Raises:
+        InputError: a cell that the program did not write.
+    """
+    found: dict[str, Any] = {}
+    try:
+        for word in text.split():
+            key, _, value = word.partition("=")
+            found[key] = PRINTED[key](value)
+        return Print(**found)
+    except (KeyError, ValueError) as problem:
+        if isinstance(problem, InputError):
+            raise problem.within(f"{name}, print") from None
+        raise InputError(
+            place=f"{name}, print",
+            value=text,
+            allowed="as --test-part wrote it",
+            remedy="Leave the column as it is.",
+        ) from None
+
+
+def print_in(text: str, *, name: str) -> Print:
+    """How the part of a table was printed.
+
+    Raises:
+        InputError: the table does not say it as the program writes it.
+    """
+    row = next(iter(_rows(text)), {})
+    return printed_as((row.get("print") or "").strip(), name=name)
+
+
+def _rows(text: str) -> csv.DictReader[str]:
+    first = text.split("\n", 1)[0]
+    return csv.DictReader(
+        StringIO(text), delimiter=";" if first.count(";") > first.count(",") else ","
+    )
 
 
 def _measured(row: dict[str, str | None]) -> Measured:

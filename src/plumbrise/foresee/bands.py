@@ -2,7 +2,8 @@
 
 A wave of period P along the height, met once a layer of height h, shows as a wave of another
 period where a layer is not short against it (aliasing), and vanishes where h is a whole multiple
-of P.
+of P. A spiral is no exception: over any point of the wall lies the turn before, one layer lower,
+so the gap there is h plus the difference of two heights a layer apart, as in stepped layers.
 """
 
 from __future__ import annotations
@@ -10,9 +11,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from math import isclose, pi, sin
+from math import cos, isclose, pi, sin
+
+import numpy as np
+from numpy.typing import NDArray
 
 from plumbrise.explain import Interval
+
+Vector = NDArray[np.float64]
 
 SAME_PHASE = 1e-6
 """Phases a layer this close to a whole turn count as the same."""
@@ -59,7 +65,8 @@ def seen_as(*, period_mm: float, layer_mm: float) -> Seen:
 
 
 def ripple_mm(*, amplitude_mm: float, period_mm: float, layer_mm: float) -> float:
-    """Amplitude of the layers' thickness where the height errs by a sine.
+    """Amplitude of the layers' thickness where the height errs by a sine, if some layer meets
+    its crest (see `swing_share`).
 
         2 a |sin(π h / P)|
 
@@ -76,15 +83,58 @@ def ripple_mm(*, amplitude_mm: float, period_mm: float, layer_mm: float) -> floa
     return 2 * amplitude_mm * abs(sin(pi * turns))
 
 
-def mean_over_layer(*, period_mm: float, layer_mm: float) -> float:
-    """By what factor a layer evens a wave out that runs on within it: sin(x) / x, x = π h / P.
+def swing_share(phases: Vector, layers: int | None) -> Vector:
+    """What share of its amplitude a wave that begins with these phases swings by on a wall that
+    meets it at so many phases, evenly spread, before all is the same again: half of what lies
+    between the highest and the lowest of them. Few layers may all miss the crest.
+
+        δ: how far the phase is from the next of the q that are met      δ ≤ π / q
+        q even: cos δ        q odd: (cos δ + cos(π/q - δ)) / 2
+
+    Args:
+        phases: where the wave stands at any one layer, rad.
+        layers: q, after how many layers the pattern repeats; None where it never does.
+
+    Source:
+        Where the samples of a sine lie; arithmetic.
 
     Example:
-        >>> round(mean_over_layer(period_mm=2, layer_mm=0.2), 5)
-        0.98363
+        >>> [round(float(swing_share(np.array([0.0]), q)[0]), 3) for q in (1, 2, 3, 4, None)]
+        [0.0, 1.0, 0.75, 1.0, 1.0]
+        >>> round(float(swing_share(np.array([np.pi / 2]), 2)[0]), 3)
+        0.0
     """
-    x = pi * layer_mm / period_mm
-    return sin(x) / x
+    if layers is None:
+        return np.ones_like(phases)
+    apart = 2 * pi / layers
+    top = np.abs(phases - apart * np.round(phases / apart))
+    bottom = top if layers % 2 == 0 else apart / 2 - top
+    return np.asarray((np.cos(top) + np.cos(bottom)) / 2)
+
+
+def most_of_swing(layers: int | None) -> float:
+    """The largest share that any phase swings by: what a spiral shows at its worst place, since
+    its phase goes once through all of them around the wall.
+
+    Example:
+        >>> [round(most_of_swing(q), 3) for q in (1, 2, 3, None)]
+        [0.0, 1.0, 0.866, 1.0]
+    """
+    if layers is None or layers % 2 == 0:
+        return 1.0
+    return 0.0 if layers == 1 else cos(pi / (2 * layers))
+
+
+def climb_bands(*, period_mm: float, layer_mm: float) -> int:
+    """By how many bands the pattern of a spiral climbs going once round the wall: the nozzle
+    rises by a layer on the way, through h / P waves; the nearest whole number of them is what
+    aliasing does not show from layer to layer. 0 means level bands.
+
+    Example:
+        >>> climb_bands(period_mm=8, layer_mm=0.2), climb_bands(period_mm=0.16, layer_mm=0.2)
+        (0, 1)
+    """
+    return round(layer_mm / period_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +178,9 @@ class Band:
     `cause` is the id of the cause behind it, `end` the screw it belongs to ("" for all),
     `period_mm` along the height, `amplitude_mm` of the height, `ripple_mm` of the layers'
     thickness, `wall_mm` by how much each side of the wall swings (bead width, or the wall itself
-    moved sideways), `noticed` by draws: probability of each threshold's id.
+    moved sideways), both as the layers meet the wave; `climb` by how many bands the pattern
+    climbs on its way round a spiral (0: level), `noticed` by draws: probability of each
+    threshold's id.
     """
 
     cause: str
@@ -140,6 +192,7 @@ class Band:
     amplitude_mm: Interval
     ripple_mm: Interval
     wall_mm: Interval
+    climb: int
     noticed: Mapping[str, float]
 
 
@@ -168,13 +221,13 @@ class LookAlike:
 @dataclass(frozen=True, slots=True)
 class SamePhase:
     """Layer heights at which every layer meets the same motor phase: whole multiples of four full
-    steps. `nearest_mm` is next to the one in use, `ripple_mm` what uneven steps now leave in the
-    layers' thickness and would no longer, None where that was not read."""
+    steps. `nearest_mm` is next to the one in use, `wall_mm` by how much each side of the wall now
+    swings with uneven steps and would no longer, None where that was not read."""
 
     heights_mm: tuple[float, ...]
     nearest_mm: float
     in_use: bool
-    ripple_mm: Interval | None
+    wall_mm: Interval | None
     risk: str
 
 
@@ -201,8 +254,8 @@ LOOK_ALIKES = (
         "extrusion",
         "Uneven feed",
         "A feed gear with a high tooth or a filament of uneven width repeats along the filament.",
-        "Print two walls of different girth: such bands climb the wall in a spiral and change "
-        "their spacing with the girth; those of the axis lie level in both.",
+        "Print two walls of different girth: such bands climb the wall and change their spacing "
+        "with the girth; those of the axis keep it, and lie level unless the print is a spiral.",
     ),
     LookAlike(
         "sideways-axes",

@@ -58,7 +58,7 @@ def perimeter_mm(*, width_mm: float, height_mm: float) -> float:
     return 2 * (width_mm - height_mm) + pi * height_mm
 
 
-def widths_mm(area: float, gaps_mm: Array) -> Array:
+def widths_mm(area: float | Array, gaps_mm: Array) -> Array:
     """Widths of beads of one area in these gaps.
 
         w = A / t + t (1 - π / 4)
@@ -67,7 +67,7 @@ def widths_mm(area: float, gaps_mm: Array) -> Array:
     to fill it, and the width is nan. Where there is no gap nothing comes out: inf.
 
     Args:
-        area: of the bead as fed, mm².
+        area: of the bead as fed, mm²; one, or one for each gap.
         gaps_mm: between nozzle and what lies under it.
 
     Example:

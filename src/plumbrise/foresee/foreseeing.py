@@ -61,9 +61,20 @@ def foresee(
 
 
 def foresee_on(
-    machine: Machine, axes: Axes, job: Print, *, rng: Rng, source: str = "explanation"
+    machine: Machine,
+    axes: Axes,
+    job: Print,
+    *,
+    rng: Rng,
+    source: str = "explanation",
+    remedies: bool = True,
 ) -> Forecast:
-    """What these axes will print: those believed, or those after a change."""
+    """What these axes will print: those believed, or those after a change; with remedies, unless
+    nobody will see them.
+
+    Raises:
+        InputError: the print does not fit the axis.
+    """
     seed = int(rng.integers(2**31))
 
     def laid(other: Print) -> Heights:
@@ -85,6 +96,7 @@ def foresee_on(
         bands=bands_of(axes, job),
         cannot_tell=tuple(untold),
         assumed=(LEVEL_BED, FEED, drag, NO_CREEP),
+        remedies=remedies,
     )
 
 
@@ -138,6 +150,7 @@ def _forecast(
     bands: Bands | None,
     cannot_tell: tuple[str, ...],
     assumed: tuple[str, ...],
+    remedies: bool = True,
 ) -> Forecast:
     made = laid(job)
     layers = layers_of(made, rng)
@@ -151,7 +164,7 @@ def _forecast(
         scatter_mm=scatter_mm(made, home_known=home_known),
         settled=settled_from(layers),
         bands=bands,
-        remedies=remedies_for(machine, job, laid),
+        remedies=remedies_for(machine, job, laid, bands) if remedies else (),
         cannot_tell=cannot_tell,
         assumed=assumed,
     )

@@ -15,9 +15,10 @@ FEED_MM_PER_MIN = 180
 SHOWN_LAYERS = 3
 
 
-def motion_lines(machine: Machine, job: Print) -> tuple[str, ...]:
-    """Home, go to layer one the way this print starts, and where it lifts go on to layer three.
-    Nothing moves across, nothing is heated, nothing goes below the bed.
+def motion_lines(machine: Machine, job: Print, *, layers: int = 1) -> tuple[str, ...]:
+    """Home, go to layer one the way this print starts, and on through so many layers; where it
+    lifts always to layer three. Nothing moves across, nothing is heated, nothing goes below the
+    bed.
 
     Raises:
         InputError: not proved safe on this machine; the place says which line and why.
@@ -32,7 +33,7 @@ def motion_lines(machine: Machine, job: Print) -> tuple[str, ...]:
         >>> [line for line in lines if "Z" in line][1:]
         ['G1 Z5 F180', 'G1 Z0.05 F180', 'G1 Z0.2 F180']
     """
-    last = SHOWN_LAYERS if job.lift is not Lift.NONE else 1
+    last = SHOWN_LAYERS if job.lift is not Lift.NONE else layers
     stops = way(replace(job, layers=min(last, job.layers)))[1:]
     return _proved(machine, [_number(stop.told_mm) for stop in stops if not stop.push_n])
 

@@ -26,6 +26,8 @@ SHRINKS = 0.01
 """By what share thickness may be off all over (squash and shrinkage; a guess)."""
 MODEL = 0.05
 """By what share of what is lost the axis model may err."""
+FEWEST = 3
+"""Fewer measured steps say nothing."""
 FEW = 5.0
 """With fewer believed axes left than these an answer is a hint."""
 ODD = 3.0
@@ -75,7 +77,7 @@ def part_evidence(
     Raises:
         InputError: fewer than three steps.
     """
-    if len(measured) < 3:
+    if len(measured) < FEWEST:
         raise InputError(
             place="thickness_mm",
             value=len(measured),

@@ -55,7 +55,7 @@ class Print:
     print, `dip_to_mm` is how low a dip goes (told height, never below 0), `clear_mm` where the
     nozzle waits before it comes down, `place_mm` where the part stands from the left guide (None:
     the middle), `probe_n` with what force nozzle or probe presses when homing stops, `spiral`
-    that the nozzle rises all through a layer, without a seam.
+    that the nozzle rises all through a layer, without a seam and so without a lift.
     """
 
     layer_mm: float = 0.2
@@ -81,6 +81,13 @@ class Print:
         _within("probe_n", self.probe_n, 0.0, 50.0)
         _within("offset_mm", self.offset_mm, -0.9 * self.first, 2.0)
         _within("dip_to_mm", self.dip_to_mm, 0.0, self.first + self.offset_mm)
+        if self.spiral and self.lift is not Lift.NONE:
+            raise InputError(
+                place="lift",
+                value=str(self.lift),
+                allowed="none in a spiral",
+                remedy="A spiral never leaves the wall: print without lifts, or with a seam.",
+            )
 
     @property
     def first(self) -> float:

@@ -1,7 +1,8 @@
 """Remedies that cost nothing: how a print can start and change layers so that less is lost.
 
 Every remedy is a print of another kind on the same axes; so what it gives is foretold as anything
-else is, and compared by one figure, the largest miss of any layer at any place.
+else is, and compared by one figure, the largest miss of any layer at any place. Layers that meet
+the same motor phase are no better by that figure: what they take away are bands, so they come last.
 """
 
 from __future__ import annotations
@@ -14,9 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plumbrise.errors import InputError
+from plumbrise.foresee.bands import Bands
 from plumbrise.foresee.heights import Heights
 from plumbrise.foresee.layers import gaps_mm, interval, layers_of
-from plumbrise.foresee.motion_lines import motion_lines
+from plumbrise.foresee.motion_lines import SHOWN_LAYERS, motion_lines
 from plumbrise.foresee.printing import Lift, Print, Start
 from plumbrise.foresee.results import Remedy
 from plumbrise.machine import Machine
@@ -35,6 +37,9 @@ ENOUGH_OF_BEST = 1.15
 LOOKED_AT = 10
 """Layers over which remedies are compared."""
 OFFSET_LIMIT_MM = 1.0
+NOTICED = 0.05
+"""Bands that are seen with less than this probability need no remedy."""
+STEPS = "microstep-error"
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,15 +51,19 @@ class Idea:
     words: str
     job: Print
     risk: str
+    shown_layers: int = 1
 
 
-def remedies_for(machine: Machine, job: Print, laid: Laid) -> tuple[Remedy, ...]:
+def remedies_for(
+    machine: Machine, job: Print, laid: Laid, bands: Bands | None = None
+) -> tuple[Remedy, ...]:
     """What can be done for nothing about this print, the best first; none that makes it worse.
 
     Args:
         machine: for which the motion lines are proved.
         job: the print as it is done now.
         laid: lays a print on the axes at hand.
+        bands: of this print, for the layer heights that take some of them away.
     """
     short = replace(job, layers=min(job.layers, LOOKED_AT))
     now = _worst(laid(short))
@@ -64,7 +73,11 @@ def remedies_for(machine: Machine, job: Print, laid: Laid) -> tuple[Remedy, ...]
         worst = _worst(made)
         if np.median(worst) < np.median(now) - 0.002:
             found.append(_remedy(machine, job, idea, made, worst, now))
-    return tuple(sorted(found, key=lambda one: one.worst_mm.estimate))
+    found.sort(key=lambda one: one.worst_mm.estimate)
+    for idea in _same_phase(short, bands):
+        made = laid(idea.job)
+        found.append(_remedy(machine, job, idea, made, _worst(made), now))
+    return tuple(found)
 
 
 def _ideas(job: Print, laid: Laid) -> Iterator[Idea]:
@@ -78,14 +91,16 @@ def _ideas(job: Print, laid: Laid) -> Iterator[Idea]:
 def _offset(job: Print, laid: Laid) -> Iterator[Idea]:
     """The same print, raised so that layer one comes out right at the part."""
     offset = _offset_for(job, laid)
-    if abs(offset - job.offset_mm) >= 0.01:
+    by = round(offset - job.offset_mm, 2)
+    if abs(by) >= 0.01:
+        raised = replace(job, offset_mm=offset)
         yield Idea(
             "offset",
-            "Another offset",
-            f"Tell layer one {job.first + offset:.2f} mm instead of {job.first:g} mm, an offset of "
-            f"{offset:+.2f} mm.",
-            replace(job, offset_mm=offset),
-            "Layer two is no better for it; where layer one was right, it will be too high.",
+            f"{'Raise' if by > 0 else 'Lower'} the whole print by {abs(by):.2f} mm",
+            f"Keep the start as it is, layer one {_told(raised)}.",
+            raised,
+            "The layers above lack what they lacked. It is right for this start alone: with another"
+            " one, or once the loss is mended, set it anew.",
         )
 
 
@@ -110,21 +125,27 @@ def _taken_up(job: Print, laid: Laid) -> Iterator[Idea]:
 
 
 def _lift_every(job: Print, laid: Laid) -> Iterator[Idea]:
-    """Lift at every layer, high enough that each is reached from above."""
-    tried = [
-        replace(job, start=Start.DOWN, lift=Lift.EVERY, lift_mm=lift)
-        for lift in LIFTS_MM
-        if job.lift is not Lift.EVERY or lift > job.lift_mm
-    ]
-    if not tried:
+    """Lift at every layer, high enough that each is reached from above; no spiral can."""
+    if job.spiral:
         return
+    higher = [lift for lift in LIFTS_MM if job.lift is not Lift.EVERY or lift > job.lift_mm]
+    if not higher:
+        return
+    lifted = replace(job, start=Start.DOWN, lift=Lift.EVERY)
+    from_above = "" if job.start is Start.DOWN else ", layer one too"
+    offset = _offset_for(lifted, laid)
+    if abs(offset - job.offset_mm) >= 0.01:
+        lifted = replace(lifted, offset_mm=offset)
+        from_above = f", layer one {_told(lifted)}"
+    tried = [replace(lifted, lift_mm=lift) for lift in higher]
     worst = [float(np.median(_worst(laid(one)))) for one in tried]
     best = next(k for k, w in enumerate(worst) if w <= ENOUGH_OF_BEST * min(worst) + 0.001)
     chosen = tried[best]
     yield Idea(
         "lift-every-layer",
         "Lift at every layer",
-        f"Lift by {chosen.lift_mm:g} mm at every change of layer and come down to the next.",
+        f"Lift by {chosen.lift_mm:g} mm at every change of layer and come down to the next"
+        f"{from_above}.",
         chosen,
         "Travel with a lift takes longer and may leave threads; lifts within a layer must be as "
         "high, or none.",
@@ -174,8 +195,31 @@ def _dipped(job: Print) -> Print | None:
 
 
 def _told(job: Print) -> str:
+    if abs(job.offset_mm) < 0.005:
+        return f"told {job.told_mm(1):.2f} mm, without an offset"
     told = f"{job.told_mm(1):.2f} mm where it should be {job.first:.2f} mm"
     return f"told {told} (an offset of {job.offset_mm:+.2f} mm)"
+
+
+def _same_phase(job: Print, bands: Bands | None) -> Iterator[Idea]:
+    """Layers that all meet the same motor phase, where uneven steps leave bands to be seen."""
+    same = None if bands is None else bands.same_phase
+    if bands is None or same is None or same.in_use or same.wall_mm is None:
+        return
+    steps = [wave for wave in bands.waves if wave.cause == STEPS]
+    if min(wave.noticed["unseen"] for wave in steps) > 1 - NOTICED:
+        return
+    yield Idea(
+        "same-phase",
+        f"Layers of {same.nearest_mm:g} mm",
+        f"Print layers of {same.nearest_mm:g} mm instead of {job.layer_mm:g} mm: each meets the "
+        f"same motor phase, so the bands of uneven steps go, by which each side now swings "
+        f"± {1000 * same.wall_mm.estimate:.0f} ({1000 * same.wall_mm.low:.0f} to "
+        f"{1000 * same.wall_mm.high:.0f}) µm.",
+        replace(job, layer_mm=same.nearest_mm, first_mm=job.first),
+        same.risk,
+        shown_layers=SHOWN_LAYERS,
+    )
 
 
 def _offset_for(job: Print, laid: Laid) -> float:
@@ -188,7 +232,7 @@ def _offset_for(job: Print, laid: Laid) -> float:
         if abs(off) < 0.003:
             break
         offset = float(np.clip(offset - off, lowest, OFFSET_LIMIT_MM))
-    return round(offset, 2)
+    return round(offset, 2) + 0.0  # never -0.0
 
 
 def _worst(made: Heights) -> Array:
@@ -207,7 +251,7 @@ def _remedy(
     lines: tuple[str, ...] = ()
     why = ""
     try:
-        lines = motion_lines(machine, idea.job)
+        lines = motion_lines(machine, idea.job, layers=idea.shown_layers)
     except InputError as problem:
         why = str(problem)
     gaps = gaps_mm(made, np.random.default_rng(0))

@@ -73,7 +73,8 @@ class Forecast:
     print's top is off its told height, by place, `scatter_mm` the spread (one standard
     deviation) of the first gap from print to print, None where nothing read tells it. `settled`
     is the first layer from which all are within a tenth of their told thickness, at every place
-    and on the whole, None if that comes later than the layers looked at.
+    and on the whole, None if that comes later than the layers looked at. `changes` are the ids of
+    those it was made for, `before` then the same print without them.
     """
 
     job: Print
@@ -87,3 +88,5 @@ class Forecast:
     remedies: tuple[Remedy, ...]
     cannot_tell: tuple[str, ...]
     assumed: tuple[str, ...]
+    changes: tuple[str, ...] = ()
+    before: Forecast | None = None

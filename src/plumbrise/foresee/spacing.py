@@ -13,6 +13,13 @@ from plumbrise.machine import Machine, known, lead_mm
 
 ROLLER_MM = (20.0, 26.0)
 """Diameters of common guide rollers (common practice)."""
+LEADS_MM = (1.0, 1.25, 1.5, 2.0, 3.0, 4.0, 5.0, 8.0)
+"""Leads of screws that lift printers (common practice)."""
+FULL_STEPS = (200.0, 400.0)
+"""Full steps of a turn of common motors (common practice)."""
+UNKNOWN_SCREW = "which of these it is, since the lead of the screw is not given: measure it"
+MARK = "Mark the screw at one band and turn on: the next band must meet the mark."
+OTHER = "Print with layers of whole four-step multiples: these bands vanish, others stay."
 NEAR = 0.05
 """Share of the spacing by which a ruler over several bands may be off."""
 HEATERS_S = (("the nozzle's heater", 8.0, 60.0), ("the bed's heater", 20.0, 240.0))
@@ -51,8 +58,9 @@ class Fit:
 
 @dataclass(frozen=True, slots=True)
 class SpacingAnswer:
-    """What fits a measured spacing, nearest first, what else makes bands, and what the machine
-    file does not say. `heater` holds the time that a heater would swing with, if it is one."""
+    """What fits a measured spacing, nearest first, what else makes bands, and what is not known
+    of the machine. `common` where common screws and motors were tried, since its own are not
+    known. `heater` holds the time that a heater would swing with, if it is one."""
 
     spacing_mm: float
     layer_mm: float
@@ -61,18 +69,20 @@ class SpacingAnswer:
     heater: str
     alike: tuple[LookAlike, ...]
     cannot_tell: tuple[str, ...]
+    common: bool = False
 
 
 def what_fits(
-    machine: Machine, *, spacing_mm: float, layer_mm: float, layer_s: float | None = None
+    machine: Machine | None, *, spacing_mm: float, layer_mm: float, layer_s: float | None = None
 ) -> SpacingAnswer:
-    """What on this machine leaves bands that stand so far apart.
+    """What leaves bands that stand so far apart.
 
     Bands stand on whole layers, so a spacing is known to a twentieth of itself, or to half a
     layer where that is more.
 
     Args:
-        machine: its lead, teeth and steps decide.
+        machine: its lead, teeth and steps decide; where it is left out, or its lead is not
+            known, common screws and motors are tried.
         spacing_mm: from band to band; better over ten bands, divided by ten.
         layer_mm: of the print that shows them.
         layer_s: how long one layer took, s, for heaters.
@@ -98,10 +108,8 @@ def what_fits(
                 remedy="Measure over ten bands and divide by ten.",
             )
     within = max(NEAR * spacing_mm, layer_mm / 2)
+    common = machine is None or lead_mm(machine) is None
     fits = [fit for maker in makers(machine) for fit in _fits(maker, spacing_mm, layer_mm, within)]
-    missing = []
-    if lead_mm(machine) is None:
-        missing.append("what screw and motor do, since the lead is not in the machine file")
     return SpacingAnswer(
         spacing_mm=spacing_mm,
         layer_mm=layer_mm,
@@ -109,7 +117,8 @@ def what_fits(
         fits=tuple(sorted(fits, key=lambda fit: (list(How).index(fit.how), abs(fit.off_mm)))),
         heater=_heater(spacing_mm / layer_mm, layer_s),
         alike=LOOK_ALIKES,
-        cannot_tell=tuple(missing),
+        cannot_tell=(UNKNOWN_SCREW,) if common else (),
+        common=common,
     )
 
 
@@ -122,25 +131,39 @@ def _fits(maker: Maker, spacing: float, layer: float, within: float) -> Iterator
         (How.REPEAT, seen.repeat_mm),
         (How.EVERY_SECOND, 2 * seen.visible_mm),
     ):
-        if length is not None and abs(length - spacing) <= within:
+        if length is not None and abs(length - spacing) <= within + 1e-9:
             yield Fit(maker, length, spacing - length, how)
             return
 
 
-def makers(machine: Machine) -> tuple[Maker, ...]:
-    """Everything on this machine that repeats along the height, as far as it is described."""
-    return tuple(_of_screw(machine)) + tuple(_of_guides(machine))
+def makers(machine: Machine | None) -> tuple[Maker, ...]:
+    """Everything on this machine that repeats along the height, as far as it is described; of a
+    screw that is not known, what common ones would do."""
+    if machine is None:
+        return (*_of_common_screws(), *_rollers())
+    if lead_mm(machine) is None:
+        return (*_of_common_screws(), *_of_guides(machine))
+    return (*_of_screw(machine), *_of_guides(machine))
+
+
+def _of_common_screws() -> Iterator[Maker]:
+    for lead in LEADS_MM:
+        screw = f"a screw with a lead of {lead:g} mm"
+        yield Maker("screw-bend", f"{screw}, once a turn", lead, MARK)
+        yield Maker("screw-bend", f"{screw}, twice a turn", lead / 2, MARK)
+        for steps in FULL_STEPS:
+            motor = f"a motor of {steps:g} steps on a lead of {lead:g} mm"
+            four = 4 * lead / steps
+            yield Maker("microstep-error", f"{motor}, over four full steps", four, OTHER)
+            yield Maker("microstep-error", f"{motor}, over one full step", four / 4, OTHER)
 
 
 def _of_screw(machine: Machine) -> Iterator[Maker]:
     lead = lead_mm(machine)
-    if lead is None:
-        return
-    mark = "Mark the screw at one band and turn on: the next band must meet the mark."
-    other = "Print with layers of whole four-step multiples: these bands vanish, others stay."
-    yield Maker("screw-bend", "the screw, once a turn", lead, mark)
+    assert lead is not None
+    yield Maker("screw-bend", "the screw, once a turn", lead, MARK)
     yield Maker(
-        "screw-bend", "the screw, twice a turn (an oval or two-start thread)", lead / 2, mark
+        "screw-bend", "the screw, twice a turn (an oval or two-start thread)", lead / 2, MARK
     )
     steps = known(machine, "motor.full_steps_per_turn").value
     gear, drive = 1.0, machine.drive
@@ -154,13 +177,16 @@ def _of_screw(machine: Machine) -> Iterator[Maker]:
             look = "Mark the motor's pulley at one band: the next must meet the mark."
             yield Maker("microstep-error", "the motor, once a turn", lead * gear, look)
     four = 4 * lead * gear / steps
-    yield Maker("microstep-error", "the motor, over four full steps", four, other)
-    yield Maker("microstep-error", "the motor, over one full step", four / 4, other)
+    yield Maker("microstep-error", "the motor, over four full steps", four, OTHER)
+    yield Maker("microstep-error", "the motor, over one full step", four / 4, OTHER)
 
 
 def _of_guides(machine: Machine) -> Iterator[Maker]:
-    if known(machine, "guide.kind").value != "rollers":
-        return
+    if known(machine, "guide.kind").value == "rollers":
+        yield from _rollers()
+
+
+def _rollers() -> Iterator[Maker]:
     for diameter in ROLLER_MM:
         yield Maker(
             "guide-drag",

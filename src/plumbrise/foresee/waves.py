@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from math import pi
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,10 +17,12 @@ from plumbrise.foresee.bands import (
     Bands,
     Bump,
     SamePhase,
-    mean_over_layer,
+    climb_bands,
+    most_of_swing,
     noticed,
     ripple_mm,
     seen_as,
+    swing_share,
 )
 from plumbrise.foresee.bead import width_change_per_gap
 from plumbrise.foresee.heights import moved_mm, waves_of
@@ -76,7 +79,7 @@ def _same_phase(axes: Axes, job: Print, waves: Sequence[Band]) -> SamePhase | No
         heights_mm=useful,
         nearest_mm=nearest,
         in_use=any(abs(height - job.layer_mm) < 1e-6 for height in useful),
-        ripple_mm=max((w.ripple_mm for w in steps), key=lambda i: i.estimate, default=None),
+        wall_mm=max((w.wall_mm for w in steps), key=lambda i: i.estimate, default=None),
         risk="Bands of the screw stay; a thinner layer takes longer, a thicker one shows more.",
     )
 
@@ -99,14 +102,17 @@ def _waves(axes: Axes, job: Print) -> Iterator[Band]:
 
 
 def _band(axes: Axes, job: Print, name: str, period: float, part: str, end: str) -> Band:
-    amplitude = np.hypot(axes.terms[f"{name}:cos"], axes.terms[f"{name}:sin"])
+    cosine, sine = axes.terms[f"{name}:cos"], axes.terms[f"{name}:sin"]
+    amplitude = np.hypot(cosine, sine)
     seen = seen_as(period_mm=period, layer_mm=job.layer_mm)
-    ripple = ripple_mm(amplitude_mm=1.0, period_mm=period, layer_mm=job.layer_mm) * amplitude
-    if job.spiral:  # the wave runs on within the layer
-        ripple *= abs(mean_over_layer(period_mm=period, layer_mm=job.layer_mm))
-    wider = width_change_per_gap(width_mm=job.width_mm, height_mm=job.layer_mm)
     sideways = part == "sideways"
-    wall = amplitude if sideways else ripple * wider / 2
+    phase = _phase(axes, job, period, np.arctan2(sine, cosine), sideways=sideways)
+    share = (
+        most_of_swing(seen.repeat_layers) if job.spiral else swing_share(phase, seen.repeat_layers)
+    )
+    ripple = ripple_mm(amplitude_mm=1.0, period_mm=period, layer_mm=job.layer_mm) * amplitude
+    wider = width_change_per_gap(width_mm=job.width_mm, height_mm=job.layer_mm)
+    wall = share * (amplitude if sideways else ripple * wider / 2)
     ids = [noticed(float(one), seen.visible_mm).id for one in wall]
     return Band(
         cause=name.split(":", maxsplit=1)[0],
@@ -116,10 +122,22 @@ def _band(axes: Axes, job: Print, name: str, period: float, part: str, end: str)
         period_mm=period,
         seen=seen,
         amplitude_mm=interval(amplitude),
-        ripple_mm=interval(ripple),
+        ripple_mm=interval(share * ripple),
         wall_mm=interval(wall),
+        climb=climb_bands(period_mm=period, layer_mm=job.layer_mm) if job.spiral else 0,
         noticed={one.id: ids.count(one.id) / len(ids) for one in THRESHOLDS},
     )
+
+
+def _phase(axes: Axes, job: Print, period: float, lag: Vector, *, sideways: bool) -> Vector:
+    """Where the wave stands at one of the layers: at the nozzle for what moves the wall itself,
+    half a layer below it for a thickness, which is the difference of two heights."""
+    at = job.told_mm(2)
+    if axes.base.arrangement.body == "bed":
+        at, lag = at - axes.base.height_mm, -lag
+    below = 0.0 if sideways else job.layer_mm / 2
+    crest = 0.0 if sideways else pi / 2
+    return np.asarray(2 * pi * (at - below) / period - lag + crest)
 
 
 def _bumps(axes: Axes, job: Print) -> Iterator[Bump]:

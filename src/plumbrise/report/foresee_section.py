@@ -7,30 +7,29 @@ from dataclasses import dataclass
 from plumbrise.cautions import FALLING_GANTRY, HOT_PARTS, PINCH
 from plumbrise.foresee import Forecast, Remedy
 from plumbrise.machine import Machine
-from plumbrise.report.foresee import (
-    LINES_PROVED,
-    LINES_RUN,
-    MOST_LINES,
-    NO_REMEDY,
-    band_words,
+from plumbrise.report.band_words import band_words
+from plumbrise.report.foresee_words import (
+    HOW_SURE,
+    alike_words,
+    as_it_is_words,
+    changes_words,
     gives_words,
     headline,
     job_words,
     layer_rows,
+    lines_words,
+    not_listed,
     place_name,
-    span_mm,
+    remedy_title,
     unsure_words,
     whole_words,
 )
 from plumbrise.report.hazards import Hazards, hazards
-from plumbrise.report.names import as_sentence
 from plumbrise.report.pictures import Picture, Pictures
 from plumbrise.report.tables import Table
 
 RUNNING_LINES = (PINCH, HOT_PARTS, FALLING_GANTRY)
 """What to say before anybody runs motion lines with a hand at the switch."""
-
-HOW_SURE = "Figures in brackets hold 90 % of prints."
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,10 +57,11 @@ class RemedySection:
 @dataclass(frozen=True, slots=True)
 class ForeseeSection:
     """What a print will show. `bands` is None where no wave shows on the wall, or none can be
-    told."""
+    told; `changes` say for which changes this is foretold, if for any, and what comes without."""
 
     job: str
     headline: str
+    changes: tuple[str, ...]
     wall: Picture
     layers: Picture
     places: tuple[PlaceSection, ...]
@@ -82,19 +82,18 @@ def foresee_section(machine: Machine, forecast: Forecast, pictures: Pictures) ->
     return ForeseeSection(
         job=job_words(forecast.job),
         headline=headline(machine, forecast),
+        changes=changes_words(machine, forecast),
         wall=pictures.wall(machine, forecast),
         layers=pictures.layers(forecast),
         places=tuple(_place(machine, forecast, place) for place in forecast.places),
         how_sure=HOW_SURE,
-        not_listed=_not_listed(forecast),
+        not_listed=not_listed(forecast),
         bands=pictures.bands(forecast),
         bands_said=() if bands is None else tuple(band_words(bands)),
-        alike=()
-        if bands is None
-        else tuple((one.title, f"{one.words} {one.tell}") for one in bands.alike),
-        remedies_said=_remedies_said(forecast),
+        alike=() if bands is None else alike_words(bands.alike),
+        remedies_said=as_it_is_words(forecast.remedies),
         remedies=tuple(_remedy(k, one) for k, one in enumerate(forecast.remedies, start=1)),
-        unsure=tuple(unsure_words(forecast)),
+        unsure=unsure_words(forecast),
         hazards=hazards(RUNNING_LINES) if any(one.lines for one in forecast.remedies) else None,
     )
 
@@ -111,24 +110,12 @@ def _place(machine: Machine, forecast: Forecast, place: str) -> PlaceSection:
     return PlaceSection(title, table, whole_words(forecast, place))
 
 
-def _not_listed(forecast: Forecast) -> str:
-    count = len(forecast.layers)
-    return f"The first {MOST_LINES} layers of {count} are listed." if count > MOST_LINES else ""
-
-
-def _remedies_said(forecast: Forecast) -> str:
-    if not forecast.remedies:
-        return as_sentence(NO_REMEDY)
-    before = span_mm(forecast.remedies[0].worst_before_mm)
-    return f"As the print is, the worst of the first layers is off by {before}."
-
-
 def _remedy(number: int, one: Remedy) -> RemedySection:
     return RemedySection(
-        title=f"{number}. {one.title}: worst layer off by {span_mm(one.worst_mm)}",
+        title=f"{number}. {remedy_title(one)}",
         words=one.words,
         gives=gives_words(one),
         risk=one.risk,
-        lines_said=f"{LINES_PROVED} {LINES_RUN}" if one.lines else f"No lines: {one.not_proved}",
+        lines_said=lines_words(one),
         motion_lines="\n".join(one.lines),
     )

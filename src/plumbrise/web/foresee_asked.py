@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 from urllib.parse import urlencode
@@ -12,6 +12,7 @@ from starlette.datastructures import QueryParams
 from plumbrise.errors import InputError
 from plumbrise.foresee import Lift, Print, Start
 from plumbrise.foresee.printing import LIFT_WORDS, START_WORDS
+from plumbrise.redesign import CATALOGUE
 from plumbrise.web import foresee_words as words
 from plumbrise.web.slides import Slide, number_in
 
@@ -48,24 +49,22 @@ FIELDS = {
     "probe": "probe_n",
 }
 """Name in an address -> name in the print."""
+AFTER = "with"
+"""Name in an address of a change, as often as there are changes."""
 STARTS = tuple((str(one), START_WORDS[one]) for one in Start)
 LIFTS = tuple((str(one), LIFT_WORDS[one]) for one in Lift)
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """The print that a forecast is made for, and bands that were measured. `given` is what the
-    address said of it that can be used."""
+    """The print that a forecast is made for, the changes (ids) after which, and bands that were
+    measured. `given` is what the address said of print and bands that can be used."""
 
     job: Print = field(default_factory=Print)
+    changes: tuple[str, ...] = ()
     spacing_mm: float | None = None
     layer_s: float | None = None
     given: Mapping[str, str] = field(default_factory=dict)
-
-    @property
-    def query(self) -> str:
-        """As it stands in an address."""
-        return urlencode(self.given)
 
 
 def asked_in(query: QueryParams) -> tuple[Asked, dict[str, str]]:
@@ -97,7 +96,10 @@ def asked_in(query: QueryParams) -> tuple[Asked, dict[str, str]]:
         chosen["spiral"] = "yes"
     given |= chosen
     job = _print(numbers, chosen, given, wrong)
-    return Asked(job, numbers.get(SPACING.name), numbers.get(LAYER_TIME.name), given), wrong
+    wanted = set(query.getlist(AFTER))
+    changes = tuple(one.id for one in CATALOGUE.values() if one.id in wanted and not one.in_slicer)
+    spacing, layer_s = numbers.get(SPACING.name), numbers.get(LAYER_TIME.name)
+    return Asked(job, changes, spacing, layer_s, given), wrong
 
 
 def _number(slide: Slide, said: str) -> float:
@@ -123,8 +125,12 @@ def _print(
         try:
             return Print(**taken)
         except InputError as problem:
+            if problem.place == "lift":
+                wrong["lift"] = said_at(words.LIFTS, problem)
+                taken["lift"] = Lift.NONE
+                continue
             name = names[problem.place]
-            wrong.setdefault(name, said_at(SLIDES[name], problem))
+            wrong.setdefault(name, said_at(SLIDES[name].title, problem))
             usual = problem.place not in taken  # a usual width does not go with a thick layer
             for leave in ("layer", "first") if usual else (name,):
                 taken.pop(FIELDS[leave], None)
@@ -132,11 +138,11 @@ def _print(
     return Print()
 
 
-def said_at(slide: Slide, problem: InputError) -> str:
-    """A fault of the print, as its field says it."""
+def said_at(title: str, problem: InputError) -> str:
+    """A fault of the print, as the field of this title says it."""
     return str(
         InputError(
-            place=slide.title,
+            place=title,
             value=problem.value,
             allowed=problem.allowed,
             remedy=problem.remedy,
@@ -144,14 +150,14 @@ def said_at(slide: Slide, problem: InputError) -> str:
     )
 
 
-def print_query(given: Mapping[str, str]) -> str:
+def print_query(given: Mapping[str, str], changes: Sequence[str] = ()) -> str:
     """The print alone as it stands in an address, without measured bands."""
-    kept = {n: v for n, v in given.items() if n not in (SPACING.name, LAYER_TIME.name)}
-    return urlencode(kept)
+    kept = [(n, v) for n, v in given.items() if n not in (SPACING.name, LAYER_TIME.name)]
+    return urlencode([*kept, *((AFTER, one) for one in changes)])
 
 
-def query_of(job: Print) -> str:
-    """A print as it would be asked for.
+def query_of(job: Print, changes: Sequence[str] = ()) -> str:
+    """A print as it would be asked for, after these changes.
 
     Example:
         >>> query_of(Print(layer_mm=0.16, lift=Lift.EVERY, lift_mm=2.0))
@@ -168,4 +174,4 @@ def query_of(job: Print) -> str:
             pairs[name] = str(getattr(job, name))
     if job.spiral:
         pairs["spiral"] = "yes"
-    return urlencode(pairs)
+    return urlencode([*pairs.items(), *((AFTER, one) for one in changes)])

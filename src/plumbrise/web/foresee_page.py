@@ -27,9 +27,13 @@ from plumbrise.foresee import (
     foresee_on,
 )
 from plumbrise.foresee.spacing import what_fits
+from plumbrise.machine import Machine
+from plumbrise.redesign import CATALOGUE, Change
+from plumbrise.redesign.foreseen import BeforeAfter, before_and_after, foresee_after
 from plumbrise.web import foresee_words as words
 from plumbrise.web.bench import Bench, Story
 from plumbrise.web.foresee_asked import (
+    AFTER,
     FIELDS,
     LAYER_TIME,
     LIFTS,
@@ -45,6 +49,7 @@ from plumbrise.web.foresee_asked import (
     said_at,
 )
 from plumbrise.web.foresee_drawing import pictures_of
+from plumbrise.web.foresee_kept import believed_of, ready
 from plumbrise.web.foresee_said import FitsSaid, fits_said, said_of
 from plumbrise.web.forms import tidy
 from plumbrise.web.pages import bench_of, page, see
@@ -63,10 +68,11 @@ def foresee(request: Request) -> Response:
     bench, query = bench_of(request), request.query_params
     asked, wrong = asked_in(query)
     story = bench.story(request.path_params["machine"], wait_s=WAIT_S)
+    believed = believed_of(story)
     found = told(bench, story, asked, wrong)
     fits = _fits(story, asked, wrong)
     said = None if found.forecast is None else said_of(story.machine, found.forecast)
-    if said is not None:
+    if said is not None and not asked.changes:
         bench.foreseen[story.id] = (story.fingerprint, said.brief)
     typed = {n: (query.get(n, "")[:LONGEST] or _usual(one)) for n, one in SLIDES.items()}
     return page(
@@ -87,21 +93,13 @@ def foresee(request: Request) -> Response:
         said=said,
         pictures=pictures_of(story.machine, found.forecast) if found.forecast else None,
         fits=fits,
-        part=believed_of(story) is not None,
+        part=believed is not None,
+        changes=() if believed is None else changes_for(story.machine),
         print_query=print_query(asked.given),
+        lines_query=print_query(asked.given, asked.changes),
         cautions=CAUTIONS,
         defer=DEFER,
     )
-
-
-def ready(story: Story) -> bool:
-    """The readings are explained to the end."""
-    return story.job is not None and story.job.ended and story.explanation is not None
-
-
-def believed_of(story: Story) -> Believed | None:
-    """The axes that are believed; None before the whole answer, and where nothing can be told."""
-    return story.explanation.believed if ready(story) and story.explanation else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,25 +115,34 @@ def told(bench: Bench, story: Story, asked: Asked, wrong: dict[str, str]) -> Tol
     usual value stands in."""
     if not ready(story):
         return Told()
-    try:
-        return Told(forecast_of(bench, story, asked.job))
-    except InputError as problem:
-        name = {of: name for name, of in FIELDS.items()}.get(problem.place)
-        if name is None:
-            return Told(trouble=str(problem))
-        wrong[name] = said_at(SLIDES[name], problem)
-        usual = replace(asked.job, **{problem.place: getattr(Print(), problem.place)})
-    try:
-        return Told(forecast_of(bench, story, usual))
-    except InputError as problem:
-        return Told(trouble=str(problem))
+    job, changes = asked.job, asked.changes
+    for _ in range(3):  # what does not fit is left out, first the print's, then the changes
+        try:
+            return Told(forecast_of(bench, story, job, changes))
+        except InputError as problem:
+            name = {of: name for name, of in FIELDS.items()}.get(problem.place)
+            if name is not None:
+                wrong[name] = said_at(SLIDES[name].title, problem)
+                job = replace(job, **{problem.place: getattr(Print(), problem.place)})
+            elif problem.place == AFTER:
+                wrong[AFTER] = said_at(words.AFTER_CHANGES, problem)
+                changes = ()
+            else:
+                return Told(trouble=str(problem))
+    return Told()
 
 
-def forecast_of(bench: Bench, story: Story, job: Print) -> Forecast:
-    """What this axis makes of a print.
+def changes_for(machine: Machine) -> tuple[Change, ...]:
+    """The changes after which this axis can be foretold."""
+    return tuple(one for one in CATALOGUE.values() if not one.in_slicer and one.applies_to(machine))
+
+
+def forecast_of(bench: Bench, story: Story, job: Print, changes: tuple[str, ...] = ()) -> Forecast:
+    """What this axis makes of a print, as it is or after changes.
 
     Raises:
-        InputError: the readings tell too little; the print does not fit the axis.
+        InputError: the readings tell too little; the print does not fit the axis; changes that do
+            not go with it, or not together.
     """
     believed = believed_of(story)
     if believed is None:
@@ -147,9 +154,27 @@ def forecast_of(bench: Bench, story: Story, job: Print) -> Forecast:
         return axes_of(believed, rng), rng
 
     step = story.job.step if story.job else 0
+    if changes:
+        return _after(bench, story, believed, job, changes, step)
     axes, rng = bench.remembered(("axes", story.id, story.fingerprint, step), drawn)
     # every print from the same chance: two differ by what was asked, and agree with the terminal
     return foresee_on(story.machine, axes, job, rng=deepcopy(rng))
+
+
+def _after(
+    bench: Bench,
+    story: Story,
+    believed: Believed,
+    job: Print,
+    changes: tuple[str, ...],
+    step: int,
+) -> Forecast:
+    def drawn() -> tuple[BeforeAfter, np.random.Generator]:
+        rng = np.random.default_rng(0)
+        return before_and_after(story.machine, believed, changes, rng, place=AFTER), rng
+
+    axes, rng = bench.remembered(("axes", story.id, story.fingerprint, step, changes), drawn)
+    return foresee_after(axes, job, deepcopy(rng))
 
 
 def _fits(story: Story, asked: Asked, wrong: dict[str, str]) -> FitsSaid | None:
@@ -163,7 +188,7 @@ def _fits(story: Story, asked: Asked, wrong: dict[str, str]) -> FitsSaid | None:
             layer_s=asked.layer_s,
         )
     except InputError as problem:
-        wrong[SPACING.name] = said_at(SPACING, problem)
+        wrong[SPACING.name] = said_at(SPACING.title, problem)
         return None
     return fits_said(answer)
 

@@ -6,6 +6,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import QueryParams
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
@@ -14,23 +15,24 @@ from starlette.routing import BaseRoute, Route
 
 from plumbrise.errors import InputError
 from plumbrise.explain import Believed
-from plumbrise.explain.causes import CAUSES
 from plumbrise.files.printed_part import THICKEST_MM, write_part
 from plumbrise.foresee.part import PartToPrint, Patch, part_to_print
-from plumbrise.foresee.part_evidence import Measured, PartEvidence, part_evidence
-from plumbrise.quantity import percent, plain
-from plumbrise.report.foresee import WORTH_SAYING, span_mm
-from plumbrise.report.names import counted, lowered
+from plumbrise.foresee.part_evidence import FEWEST, Measured
+from plumbrise.quantity import plain
+from plumbrise.report.foresee_words import span_mm
+from plumbrise.report.names import counted
+from plumbrise.report.printed_part import tells_words
 from plumbrise.web import foresee_words as words
 from plumbrise.web.bench import Bench, Story
 from plumbrise.web.foresee_asked import LONGEST, Asked, asked_in, print_query
-from plumbrise.web.foresee_page import LONG_S, believed_of
-from plumbrise.web.forms import tidy
+from plumbrise.web.foresee_kept import believed_of, keep_part, kept_part, weighed
+from plumbrise.web.foresee_page import LONG_S
+from plumbrise.web.forms import form_of, text, tidy
 from plumbrise.web.pages import bench_of, page, see
 from plumbrise.web.sheet import WAIT_S, file_stem, kept_file, sheet_of
 from plumbrise.web.slides import Slide, number_in
 
-FEWEST = 3
+LONGEST_ADDRESS = 4_000
 
 
 def part(request: Request) -> Response:
@@ -52,9 +54,11 @@ def part(request: Request) -> Response:
         **sheet_of(bench, story, "foresee"),
         made=made,
         squares=squares,
-        best=() if made is None else tuple(map(_tells, made.best)),
+        best=() if made is None else tuple(map(tells_words, made.best)),
         measured=measured,
-        weighed=_weighed(believed, asked, measured),
+        weighed=weighed(bench, story, asked.job, measured),
+        kept=kept_part(bench, story),
+        address=str(query),
         given=asked.given,
         print_query=print_query(asked.given),
     )
@@ -116,42 +120,28 @@ def _square(one: Patch, query: QueryParams) -> SquareSaid:
     )
 
 
-def _tells(one: Patch) -> str:
-    ordered = sorted(one.by_cause_mm.items(), key=lambda item: item[1])
-    said = "; ".join(f"{lowered(CAUSES[c].title)} {plain(mm, 2)} mm" for c, mm in ordered)
-    return words.SQUARE_AT.format(words.NAMED[one.place], counted(one.layers, "layer"), said)
+async def keep(request: Request) -> Response:
+    """Keep what was measured with the machine, or leave what was kept out again."""
+    form = await form_of(request)
+    query = QueryParams(text(form, "address", most=LONGEST_ADDRESS))
+    leave = text(form, "do") == "leave"
+    return await run_in_threadpool(_keep, request, query, leave)
 
 
-@dataclass(frozen=True, slots=True)
-class WeighedSaid:
-    """What the measured part changes in the probabilities of causes."""
-
-    verdict: str
-    rows: tuple[tuple[str, str, str], ...]
-
-
-def _weighed(
-    believed: Believed | None, asked: Asked, measured: tuple[Measured, ...]
-) -> WeighedSaid | None:
-    if believed is None or len(measured) < FEWEST:
-        return None
-    found = part_evidence(believed, asked.job, measured, np.random.default_rng(0))
-    ordered = sorted(found.after, key=lambda cause: -found.after[cause])
-    return WeighedSaid(
-        _verdict(found),
-        tuple(
-            (CAUSES[c].title, percent(found.before[c]), percent(found.after[c]))
-            for c in ordered
-            if max(found.before[c], found.after[c]) >= WORTH_SAYING
-        ),
-    )
-
-
-def _verdict(found: PartEvidence) -> str:
-    if found.verdict == "odd":
-        return words.ODD.format(found.misfit)
-    said = {"hint": words.HINT, "fits": words.FITS}[found.verdict]
-    return said.format(found.left, found.count)
+def _keep(request: Request, query: QueryParams, leave: bool) -> Response:
+    bench = bench_of(request)
+    story = bench.story(request.path_params["machine"], wait_s=LONG_S)
+    if leave:
+        keep_part(bench, story, query, ())
+        return see(f"/m/{story.id}")
+    believed = believed_of(story)
+    made = None if believed is None else part_of(bench, story, believed, asked_in(query)[0])
+    squares = () if made is None else tuple(_square(one, query) for one in made.patches)
+    measured = tuple(one.measured for one in squares if one.measured is not None)
+    if len(measured) < FEWEST:
+        return see(f"/m/{story.id}/foresee/part?{query}")
+    keep_part(bench, story, query, measured)
+    return see(f"/m/{story.id}#part")
 
 
 def table(request: Request) -> Response:
@@ -168,5 +158,6 @@ def table(request: Request) -> Response:
 
 ROUTES: list[BaseRoute] = [
     Route("/m/{machine:number}/foresee/part", part, methods=["GET"]),
+    Route("/m/{machine:number}/foresee/part/keep", keep, methods=["POST"]),
     Route("/m/{machine:number}/foresee/part.csv", table, methods=["GET"]),
 ]

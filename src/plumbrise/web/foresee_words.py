@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from plumbrise.report.band_words import ALIKE
+from plumbrise.report.foresee_words import BEFORE_LINES, REMEDIES, TITLE
+from plumbrise.report.printed_part import COARSE, PART, SAYS
+
+__all__ = ["ALIKE", "BEFORE_LINES", "COARSE", "PART", "REMEDIES", "SAYS", "TITLE"]
+
 FORESEE = "Foresee"
 NOT_LOOKED = "what a print will show"
 AS_TOLD = "layers as told"
 LAYER_OFF = "layer {} {} mm too {}"
 
-TITLE = "What a print will show"
 NEEDS_READINGS = "A forecast needs readings"
 NEEDS_READINGS_WORDS = (
     "How thick layers come out follows from what the axis loses. Take readings, or paste a table. "
@@ -38,6 +43,10 @@ SPIRAL = "Without a seam: the nozzle rises all through a layer"
 MORE = "Layer one, offset, dip, lift, homing"
 AS_OTHERS = "Empty: as the others."
 IN_THE_MIDDLE = "Empty: the middle."
+AFTER_CHANGES = "As after a change"
+AFTER_WORDS = (
+    "Tick what you mean to do: the print is foretold as after it, and as it is now beside."
+)
 SLIDER = "slider"
 SHOW = "Foresee"
 USUAL = "Back to the usual"
@@ -46,9 +55,11 @@ MEASURED_BANDS = "Bands on a print: what fits?"
 SPACING = "Bands stand apart"
 LAYER_TIME = "Time of a layer"
 MEASURE_TEN = "Measure over ten bands and divide by ten. Takes the layer height above."
-NOTHING_FITS = "Nothing on this axis, as it is described, repeats like this."
-SPACING_TAKEN = "{} mm, give or take {} mm, on layers of {} mm:"
-ALIKE = "What else makes bands, and how to tell"
+BANDS_WORDS = (
+    "Measure over ten bands and divide by ten. Common screws, motors and rollers are tried; with a "
+    "machine described, its own are."
+)
+WHAT_FITS = "What fits?"
 
 WALL = "The first layers cut across, to scale"
 LAYER_BY_LAYER = "Thickness, layer by layer"
@@ -60,32 +71,13 @@ COMES_OUT = "Comes out"
 WIDE = "Line"
 SIDE = "Each side"
 TO_EXPECT = "To expect"
-WHOLE_OFF = "The whole is off by {}."
-BY_PRINT = "Layer one differs by ± {} mm from print to print."
-MOST_ROWS_SHOWN = "The first {} layers of {} are listed."
 
-REMEDIES = "What costs nothing"
-NO_REMEDY = "No other start, offset or lift would make this print better."
-AS_IT_IS = "As it is, the worst of the first layers is off by {}."
-OFF_BY = "worst layer off by {}"
-GIVES = "Layer one {}, the whole off by {}."
-RISK = "Risk:"
-NO_LINES = "No lines:"
 MOTION_LINES = "Motion lines"
-PROVED = (
-    "Proved safe on this machine as described, the offset counted in. Run them once cold, a hand "
-    "at the switch."
-)
 KEEP_LINES = "Keep these lines"
 TRY_IT = "Foresee it so"
 BANDS = "Bands"
-ONE_MARK = "One mark near {:.0f} mm ({:.0f} to {:.0f} mm): {}, a layer off by {} ({})."
 UNSURE = "What stays unsure"
-NOT_YET = "Cannot tell yet: {}."
-TAKEN = "Taken as given: {}."
-CAUTIONS = "Before any line is run"
 
-PART = "A part to print as a gauge"
 PART_SHORT = "Print a part as a gauge"
 PART_WORDS = (
     "Fifteen squares measured with calipers tell causes apart without a dial gauge, more coarsely."
@@ -100,26 +92,20 @@ TOLD = "Told"
 NOTHING_WRONG = "Nothing wrong"
 EXPECTED = "Expected"
 TELLS_MOST = "Where causes lie furthest apart"
-SQUARE_AT = "{}, {}: {}."
 NAMED = {"left": "Left", "middle": "Middle", "right": "Right"}
 FROM_LEFT = "{}, {:g} mm from the left guide"
 MEASURED = "What you measured, mm"
 THICKNESS = "{}, {}"
 WEIGH = "Weigh it"
 KEEP_TABLE = "Keep the table, CSV"
-WHAT_IT_SAYS = "What the part says"
+KEEP_PART = "Keep it with the answer"
+LEAVE_PART = "Leave it out of the answer"
+PART_READ = "What was measured on the part"
+PART_OLDER = (
+    "Readings or machine have changed since this part was kept; after a change to the axis, print "
+    "it anew."
+)
 TOO_FEW = "Three squares or more say something."
 CAUSE = "Cause"
 BEFORE = "Before"
 AFTER = "With the part"
-ODD = (
-    "No axis that is believed after the readings prints like this (misfit {:.1f} where 1 is "
-    "usual). Look at the measuring, the level of the bed and the lifts first; the probabilities "
-    "stay as they were."
-)
-HINT = "Only about {:.0f} of {} believed axes print like this, so take it as a hint."
-FITS = "The believed axes print like this: about {:.0f} of {} still count."
-COARSE = (
-    "These weigh the axes that the gauge readings left, and are not calibrated as those of the "
-    "answer are. A printed part is a coarse gauge: read a dial gauge to be sure."
-)

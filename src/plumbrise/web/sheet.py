@@ -23,6 +23,7 @@ from plumbrise.report.pictures import Pictures
 from plumbrise.report.setting import strings
 from plumbrise.web.bench import Bench, Story, job_key
 from plumbrise.web.build_kept import brief
+from plumbrise.web.foresee_kept import kept_part
 from plumbrise.web.links import links_of, said_of_cause, said_of_link, said_of_station
 from plumbrise.web.pages import bench_of, page, see
 from plumbrise.web.sheet_drawing import Sheet, sheet_drawing
@@ -49,6 +50,7 @@ def answer(request: Request) -> Response:
         act_now=act_now_sentence(explanation) if explanation and not explanation.next_tests else "",
         cause_ids=[cause.cause for cause in shown],
         runs=bench.shelf.runs(story.id),
+        part=kept_part(bench, story),
     )
 
 
