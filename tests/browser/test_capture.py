@@ -12,7 +12,8 @@ import pytest
 from plumbrise.files import read_readings
 from plumbrise.machine import blank
 from plumbrise.measure.dial import heard
-from plumbrise.measure.session import Session, expected
+from plumbrise.measure.expecting import expected
+from plumbrise.measure.session import Session
 from plumbrise.readings import scale_of
 from plumbrise.store import Shelf
 

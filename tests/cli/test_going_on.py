@@ -16,7 +16,7 @@ from openpyxl import load_workbook
 
 from plumbrise.cli import main
 from plumbrise.store import Shelf
-from plumbrise.web.capture import Captures
+from plumbrise.web.captures import Captures
 
 MACHINE = """format = 1
 name = "Shed"

@@ -6,7 +6,8 @@ import pytest
 
 from plumbrise.errors import InputError
 from plumbrise.machine import STATIONS, blank
-from plumbrise.measure.pairs import last_done, pairs_of, with_second
+from plumbrise.measure.at_hand import AtHand
+from plumbrise.measure.pairs import last_done, pairs_of, read_at, with_second
 from plumbrise.measure.session import Session
 from plumbrise.measure.setups import candidates
 from plumbrise.readings import Reading, Run
@@ -79,6 +80,9 @@ def test_every_two_set_ups_that_a_plan_counts_as_a_pair_can_be_read_together():
         assert len(paired) == len(same) // 2 * 2
 
 
+TWO = AtHand(at_once=2)
+
+
 def kept_together(session, count):
     for reading in range(count):
         session = session.keep_value(float(reading), time_s=10.0 * reading + 1.0)
@@ -87,13 +91,14 @@ def kept_together(session, count):
 
 
 def test_both_readings_of_a_target_are_the_last_thing_done():
-    done = kept_together(Session((run(), run("gantry-right"))), 3)
+    done = kept_together(Session((run(), run("gantry-right")), at_hand=TWO), 3)
     assert last_done(done) == (done, 2)
 
 
 def test_a_session_taken_up_again_run_by_run_is_taken_back_two_by_two():
-    done = kept_together(Session((run(), run("gantry-right"))), 3)
-    left = Session(done.planned, tuple(sorted(done.acts, key=lambda act: act.run)))
+    done = kept_together(Session((run(), run("gantry-right")), at_hand=TWO), 3)
+    in_order = tuple(sorted(done.acts, key=lambda act: act.run))
+    left = Session(done.planned, in_order, at_hand=TWO)
     assert left.acts != done.acts
     for reading in (2, 1, 0):
         left, count = last_done(left)
@@ -105,14 +110,33 @@ def test_a_session_taken_up_again_run_by_run_is_taken_back_two_by_two():
 
 
 def test_one_of_a_pair_that_was_read_alone_is_taken_back_alone():
-    alone = kept_together(Session((run(), run("gantry-right"))), 1).keep_value(1.0, time_s=30.0)
+    both = kept_together(Session((run(), run("gantry-right")), at_hand=TWO), 1)
+    alone = both.keep_value(1.0, time_s=30.0)
     assert last_done(alone) == (alone, 1)
     assert last_done(alone.note("a lorry"))[1] == 1
 
 
 def test_of_two_done_again_the_new_ones_are_taken_back_together():
-    begun = kept_together(Session((run(), run("gantry-right"))), 1)
+    begun = kept_together(Session((run(), run("gantry-right")), at_hand=TWO), 1)
     again = begun.interrupted("alarm").interrupted("alarm", run=2)
     again = again.keep_value(0.0, time_s=60.0, at=(1, 0)).keep_value(0.1, time_s=60.0, at=(3, 0))
     assert last_done(again) == (again, 2)
     assert last_done(again.undo()[0].undo()[0])[1] == 1  # the alarm
+
+
+def test_with_one_gauge_the_last_reading_is_taken_back_alone_though_another_set_up_had_its_like():
+    one = Session((run(), run("gantry-right")))
+    for reading in range(3):
+        one = one.keep_value(float(reading))
+    for reading in range(3):
+        one = one.keep_value(float(reading), at=(1, reading))
+    assert last_done(one)[1] == 1
+
+
+def test_where_one_of_a_pair_was_taken_alone_the_other_is_read_alone():
+    session = Session((run(), run("gantry-right")), at_hand=TWO)
+    assert read_at(session, session.asks) == (0, 1)
+    session = session.keep_value(0.0, at=(1, 0))
+    assert read_at(session, session.asks) == (0,)
+    alone = Session((run(), run("gantry-right")))
+    assert read_at(alone, alone.asks) == (0,)

@@ -10,9 +10,10 @@ from hypothesis import strategies as st
 
 from plumbrise.errors import InputError
 from plumbrise.machine import STATIONS
+from plumbrise.measure.acts import Did
 from plumbrise.measure.at_hand import AtHand
 from plumbrise.measure.dial import Expected, heard
-from plumbrise.measure.session import Did, Session
+from plumbrise.measure.session import Session
 from plumbrise.readings import Reading, Run
 from plumbrise.readings.kinds import COARSE_STEPS, DEAD_WEIGHT, REVERSAL
 

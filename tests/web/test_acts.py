@@ -10,7 +10,7 @@ import pytest
 from plumbrise.machine import blank
 from plumbrise.store import Shelf, ShelfError
 from plumbrise.store.sitting import Sitting
-from plumbrise.web.capture import Captures
+from plumbrise.web.captures import Captures
 
 SHEET = "run,test,station,seq,target_mm,reading_mm,approach\n" + "".join(
     f"left,coarse-steps,gantry-left,{i},{i},,{'up' if i else 'down'}\n" for i in range(4)

@@ -74,7 +74,8 @@ class AtTheMachine:
     def __init__(self, bench, door, stand_ins):
         self.bench, self.door, self.stand_ins = bench, door, stand_ins
         self.open_while = ExitStack()
-        self.gauge = self.axis = self.far = self.indicator = None
+        self.axis = self.far = self.indicator = None
+        self.gauges = []
         self.machine = bench.shelf.add_machine(MACHINE, "Heron")
         self.plan = bench.shelf.add_plan(self.machine, SHEET)
         self.at = f"/m/{self.machine}/measure/{self.plan}"
@@ -86,7 +87,7 @@ class AtTheMachine:
         def opened():
             return Indicator(open_port(self.indicator.name, baud=9600), pattern, silence_s=0.5)
 
-        self.gauge = self.open_while.enter_context(LiveGauge(opened(), opened, rule=RULE))
+        self.gauges.append(self.open_while.enter_context(LiveGauge(opened(), opened, rule=RULE)))
 
     def plug_controller(self, *, stop_bytes=b"", from_elsewhere=False, **how):
         how = {"slow": 0.02, **how}
@@ -106,7 +107,7 @@ class AtTheMachine:
     def serve(self):
         sock = bound(LOOPBACK, None)
         self.bench.hosts = hosts_of([sock])
-        made = app(self.bench, devices=Devices(self.gauge, self.axis))
+        made = app(self.bench, devices=Devices(tuple(self.gauges), self.axis))
         self.starlette = made.app.app
         server = server_of(made)
         thread = threading.Thread(target=lambda: server.run(sockets=[sock]), daemon=True)
@@ -149,10 +150,11 @@ class AtTheMachine:
         live = self.page.get(f"{self.at}/state.json").json()["live"]
         return live["asks"]
 
-    def move(self, do, *, stops=None, at=None):
+    def move(self, do, *, stops=None, at=None, late_s=0.0):
         run, reading = at or self.asks or ("left", 3)
         stops = self.axis.standing.stops if stops is None else stops
         said = {"do": do, "run": run, "reading": reading, "stops": stops}
+        said["at_s"] = self.axis.clock() - late_s
         return self.page.post(f"{self.at}/move", json=said)
 
     def capture(self):
@@ -179,6 +181,11 @@ class AtTheMachine:
             f"{self.at}/acts", json={"key": key, "acts": [act | {"sure": True}]}
         )
         return answer.json()["outcomes"][0]["said"]
+
+    def shown(self, wanted, browser=None):
+        """What the one indicator shows, up to the first that is wanted."""
+        told = self.events("gauges", lambda all_of_it: wanted(all_of_it[0]), browser)
+        return [all_of_it[0] for all_of_it in told]
 
     def events(self, kind, wanted, browser=None):
         """What a stream tells of a kind, up to the first that is wanted."""
@@ -211,13 +218,13 @@ def test_every_page_sees_what_the_indicator_shows(there):
     other = there.browser()
     other.cookies = there.page.cookies
     for page in (there.page, other):
-        assert there.events("gauge", lambda it: it["still_mm"] == 2.5, page)[-1]["mm"] == 2.5
+        assert there.shown(lambda it: it["still_mm"] == 2.5, page)[-1]["mm"] == 2.5
 
 
 def test_only_what_stands_still_is_at_rest(there):
     there.plug_indicator(show=lambda s: 1.0 + s)
     there.serve()
-    seen = there.events("gauge", lambda it: it["mm"] is not None and it["mm"] > 1.6)
+    seen = there.shown(lambda it: it["mm"] is not None and it["mm"] > 1.6)
     assert len(seen) > 5
     assert all(it["still_mm"] is None for it in seen)
 
@@ -226,14 +233,14 @@ def test_an_unplugged_indicator_is_told_in_words_and_typing_goes_on(there, monke
     monkeypatch.setattr("plumbrise.web.capture_gauge.OPEN_AGAIN_S", 0.1)
     there.plug_indicator()
     there.serve()
-    there.events("gauge", lambda it: it["mm"] == 1.25)
+    there.shown(lambda it: it["mm"] == 1.25)
     there.indicator.unplug()
-    told = there.events("gauge", lambda it: it["words"])[-1]
+    told = there.shown(lambda it: it["words"])[-1]
     assert "cable" in told["words"]
     assert told["mm"] is None
     assert there.keep("0.0") == "done"
     there.indicator = there._far(there.stand_ins.StandInIndicator(show=3.5))
-    assert there.events("gauge", lambda it: it["mm"] == 3.5)
+    assert there.shown(lambda it: it["mm"] == 3.5)
 
 
 # --- moving
@@ -410,6 +417,16 @@ def test_a_move_that_was_held_up_is_not_made_when_nobody_waits_for_it_any_more(t
     assert there.far.got == []
 
 
+@pytest.mark.parametrize("late_s", [5.0, -1000.0])
+def test_a_press_that_the_network_held_up_moves_nothing(there, late_s):
+    """The page says when it had last heard how the axis stands; from another start it is none."""
+    there.plug_controller()
+    there.serve()
+    answer = there.move("begin", late_s=late_s)
+    assert (answer.status_code, "too late" in answer.json()["against"]) == (409, True)
+    assert there.far.got == []
+
+
 def test_a_beginning_that_is_refused_breaks_nothing_off(there):
     there.plug_controller()
     there.serve()
@@ -516,7 +533,7 @@ def test_a_second_machine_is_not_moved_by_the_same_bench(there):
     there.to_first()
     other = there.bench.shelf.add_machine(MACHINE, "Wren")
     plan = there.bench.shelf.add_plan(other, SHEET)
-    said = {"do": "begin", "run": "left", "reading": 0, "stops": 0}
+    said = {"do": "begin", "run": "left", "reading": 0, "stops": 0, "at_s": there.axis.clock()}
     answer = there.page.post(f"/m/{other}/measure/{plan}/move", json=said)
     assert "another machine" in answer.json()["against"]
 
@@ -526,10 +543,10 @@ def test_another_device_moves_it_only_where_that_was_said_and_stops_it_always(th
     there.plug_controller(from_elsewhere=allowed)
     there.bench.hosts = frozenset({"bench.home:8417"})
     here = "http://bench.home:8417"
-    made = app(there.bench, devices=Devices(None, there.axis))
+    made = app(there.bench, devices=Devices((), there.axis))
     phone = TestClient(made, base_url=here, headers={"origin": here}, follow_redirects=False)
     phone.get(f"/in/{door.new_code()}")
-    said = {"do": "begin", "run": "left", "reading": 0, "stops": 0}
+    said = {"do": "begin", "run": "left", "reading": 0, "stops": 0, "at_s": there.axis.clock()}
     assert phone.post(f"{there.at}/move", json=said).status_code == (200 if allowed else 403)
     assert phone.post("/stop", headers={"accept": "application/json"}).json()["stops"] == 1
 
@@ -557,7 +574,14 @@ def test_without_the_script_the_stop_is_a_form_that_leads_back(there):
 
 @pytest.mark.parametrize(
     "said",
-    [{}, {"do": "drop"}, [], {"do": "go", "run": "left", "reading": None, "stops": 0}, "go"],
+    [
+        {},
+        {"do": "drop"},
+        [],
+        {"do": "go", "run": "left", "reading": None, "stops": 0, "at_s": 0.0},
+        {"do": "begin", "run": "left", "reading": 0, "stops": 0},
+        "go",
+    ],
     ids=str,
 )
 def test_what_is_no_move_is_refused(there, said):

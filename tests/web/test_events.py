@@ -13,10 +13,11 @@ from plumbrise.machine.description import Gauge
 from plumbrise.store import Shelf, ShelfError
 from plumbrise.store.sitting import Sitting
 from plumbrise.web import capture_pages
-from plumbrise.web.capture import Capture, Captures
+from plumbrise.web.capture import Capture
 from plumbrise.web.capture_devices import Devices
 from plumbrise.web.capture_gauge import Shown
 from plumbrise.web.capture_view import set_ups
+from plumbrise.web.captures import Captures
 
 SHEET = "run,test,station,seq,target_mm,reading_mm,approach\n" + "".join(
     f"left,coarse-steps,gantry-left,{i},{i},,{'up' if i else 'down'}\n" for i in range(4)
@@ -87,7 +88,7 @@ def test_what_the_terminal_reads_is_told_while_an_indicator_never_rests(
     monkeypatch.setattr(capture_pages, "BEAT_S", 0.2)
 
     async def heard():
-        told = capture_pages._told(capture, Devices(restless))
+        told = capture_pages._told(capture, Devices((restless,)))
         await anext(told)
         await asyncio.to_thread(terminal_keeps, shelf.path, capture)
         return await asyncio.wait_for(told_of_one(told), 5)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Unpack
 
 import click
 
-from plumbrise.cli.options import AS_JSON, STOP_BYTES, takes_a_controller, takes_an_indicator
+from plumbrise.cli.options import AS_JSON, STOP_BYTES, takes_a_controller, takes_indicators
 from plumbrise.cli.plugging import Plugged, devices_on
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     type=click.Path(dir_okay=False, path_type=Path),
     help="The shelf's file, if not the usual one.",
 )
-@takes_an_indicator
+@takes_indicators
 @takes_a_controller
 @STOP_BYTES
 @click.option(
@@ -58,8 +58,9 @@ def command(
 
     It listens on this computer alone. Each address that it prints lets one browser in, once,
     within a quarter of an hour; that browser is known from then on. With --json every such
-    address is a line of JSON. With --indicator the value shows on the measure sheet; with
-    --controller the axis is moved from there, and every sheet has a stop.
+    address is a line of JSON. With --indicator the value shows on the measure sheet, given twice
+    those of two stations; with --controller the axis is moved from there, and every sheet has a
+    stop.
 
     \b
     Example:

@@ -117,9 +117,7 @@ def command(
     with ExitStack() as open_while:
         devices = Devices(
             indicators=tuple(
-                found
-                for port in indicators
-                if (found := indicator_on(open_while, port, indicator_baud, template, ask))
+                indicator_on(open_while, port, indicator_baud, template, ask) for port in indicators
             ),
             controller=controller_on(
                 open_while,

@@ -12,7 +12,6 @@ from typing import Unpack
 
 import click
 
-from plumbrise.cli.counting import as_written
 from plumbrise.cli.going_on import Sheet, sitting_of
 from plumbrise.cli.hearing import Ends, Hearing
 from plumbrise.cli.reading import write_file
@@ -27,6 +26,7 @@ from plumbrise.measure.mounting import mounting
 from plumbrise.measure.session import Asks
 from plumbrise.readings import Run
 from plumbrise.store import Shelf, ShelfError, shelf_path
+from plumbrise.store.counting import as_written
 from plumbrise.store.sitters import Overtaken, Who
 from plumbrise.store.sitting import Sitting
 
@@ -168,7 +168,7 @@ class Capture:
                 self.said(MEANWHILE)
             elif run.name != self._set_up_for:
                 if self.setting_up.stands(asks):
-                    self._set_up_for, self._taken_at = run.name, None
+                    self._set_up_for, self._taken_at = self._asked_name(), None
             elif self._mover is None or self._moved(self._mover, run, asks):
                 self._hear(run, asks)
         except (InputError, InputErrors) as problem:
@@ -178,6 +178,11 @@ class Capture:
         except EOFError as end:
             self._stop("The input ended.")
             raise Ends from end
+
+    def _asked_name(self) -> str:
+        """The set-up that is asked for now: one broken off for a new home has another name."""
+        asks = self.sitting.session.asks
+        return "" if asks is None else self.sitting.session.runs[asks.run].name
 
     def _gone_on_elsewhere(self) -> bool:
         """Whether another program did something; a shelf that does not answer is told of when
@@ -249,12 +254,10 @@ class Capture:
     def _broken_off(self, name: str, why: str) -> None:
         """Mark a set-up as broken off, unless it was left or ended elsewhere meanwhile."""
         while (asks := self.sitting.session.asks) is not None:
-            names = [run.name for run in self.hearing.read_at(asks)]
-            if names[0] != name:
+            if self.sitting.session.runs[asks.run].name != name:
                 return
-            with suppress(Overtaken), self.sitting.together():
-                for one in names:
-                    self.sitting.interrupted(why, self.sitting.place(one, 0)[0])
+            with suppress(Overtaken):
+                self.setting_up.broken_off(asks, why)
                 return
 
     # --- hearing

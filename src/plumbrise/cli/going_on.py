@@ -13,11 +13,10 @@ from plumbrise.cli.hearing import Ends, stands
 from plumbrise.machine import Machine
 from plumbrise.measure.at_hand import AS_DESCRIBED, AtHand
 from plumbrise.readings import Run
-from plumbrise.report.amounts import minutes_words
 from plumbrise.store import Shelf
 from plumbrise.store.adopting import Brought
 from plumbrise.store.beginning import Changed, begin, take_in
-from plumbrise.store.records import Kept
+from plumbrise.store.breaks import kept_of
 from plumbrise.store.sitters import How, Who
 from plumbrise.store.sitting import Sitting
 
@@ -69,6 +68,9 @@ def sitting_of(
             **how,
         )
 
+    for other, why in shelf.unreadable():
+        said(f"Machine {other.id} on the shelf, {other.name}, is passed over: it cannot be read.")
+        said(f"  {why}")
     sitting = begun(False, lambda changed: not anew and _goes_on(changed, prompt, said))
     found = take_in(sitting, sheet.runs, source=sheet.name)
     if found.kept:
@@ -86,44 +88,15 @@ def sitting_of(
     return sitting
 
 
-def since_last_kept(sitting: Sitting) -> float | None:
-    """Seconds since the last reading of this plan was kept; None where none was."""
-    stamps = [datetime.fromisoformat(one.kept_at) for one in _kept(sitting)]
-    if not stamps:
-        return None
-    return max(0.0, (datetime.now(UTC) - max(stamps)).total_seconds())
-
-
-def ago_words(seconds: float | None) -> str:
-    """How long ago, behind what it is said of; empty where that is not known.
-
-    Example:
-        >>> ago_words(60.0), ago_words(3 * 86400.0), ago_words(None)
-        (', the last kept 1 min ago', ', the last kept 3 days ago', '')
-    """
-    if seconds is None:
-        return ""
-    days = seconds / 86_400.0
-    words = minutes_words(seconds / 60.0) if days < 2 else f"{days:.0f} days"
-    return f", the last kept {words} ago"
-
-
 def _went_on_s(sitting: Sitting) -> float:
     """The time since the sitting before began: it goes on through the break, as warmth does."""
-    timed = [one for one in _kept(sitting) if one.reading.time_s is not None]
+    timed = [one for one in kept_of(sitting) if one.reading.time_s is not None]
     times = [act.time_s for act in sitting.session.acts if act.time_s is not None]
     if not timed:
         return max(times, default=0.0)
     last = max(timed, key=lambda one: one.kept_at)
     break_s = (datetime.now(UTC) - datetime.fromisoformat(last.kept_at)).total_seconds()
     return max(*times, (last.reading.time_s or 0.0) + max(0.0, break_s), 0.0)
-
-
-def _kept(sitting: Sitting) -> list[Kept]:
-    runs = sitting.shelf.runs(sitting.machine_id)
-    here = [run.id for run in runs if run.plan_id == sitting.plan_id]
-    kept = [one for run_id in here for one in sitting.shelf.kept(run_id)]
-    return [one for one in kept if one.reading.reading_mm is not None]
 
 
 def _goes_on(changed: Changed, prompt: Callable[[str], str], said: Callable[[str], None]) -> bool:

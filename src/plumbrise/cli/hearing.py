@@ -6,16 +6,16 @@ from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, field
 
-from plumbrise.cli.counting import COUNTS, turn_round, written_down
 from plumbrise.errors import InputError
 from plumbrise.hardware.indicator import Indicator, NotTaken, take_together
 from plumbrise.measure.by_hand import asked_words, on_the_way
-from plumbrise.measure.pairs import last_done, pairs_of
-from plumbrise.measure.session import Act, Asks
+from plumbrise.measure.pairs import read_at
+from plumbrise.measure.session import Asks
 from plumbrise.measure.stillness import StillnessRule
 from plumbrise.quantity import INCH_MM
 from plumbrise.readings import Run
 from plumbrise.report.names import station_name
+from plumbrise.store.counting import COUNTS, turn_round, written_down
 from plumbrise.store.sitters import Beside, Overtaken
 from plumbrise.store.sitting import Sitting
 
@@ -70,10 +70,7 @@ class Hearing:
     def read_at(self, asks: Asks) -> tuple[Run, ...]:
         """The set-ups that are read at this target: with two gauges there may be two."""
         session = self.sitting.session
-        other = pairs_of(session).get(asks.run) if self.at_once > 1 else None
-        if other is None or not session.is_open(other, asks.reading):
-            return (session.runs[asks.run],)
-        return session.runs[asks.run], session.runs[other]
+        return tuple(session.runs[number] for number in read_at(session, asks))
 
     def hear(self, asks: Asks) -> None:
         """One line from the person, and what it says to do."""
@@ -213,7 +210,7 @@ class Hearing:
             self.said("  What was said for this target is forgotten.")
             return
         self.forget()
-        for act in taken_back(self.sitting):
+        for act in self.sitting.undo_all():
             if act is None:
                 self.said("  Nothing to take back.")
             elif act.value_mm is not None:
@@ -259,13 +256,6 @@ class Hearing:
         if session.inches:
             return f"{value_mm / INCH_MM:.4f} in ({value_mm:.3f} mm)"
         return f"{value_mm:.{3 if session.step_mm < 0.0095 else 2}f} mm"
-
-
-def taken_back(sitting: Sitting) -> list[Act | None]:
-    """The last act taken back; with it the one at the same target, where two gauges read."""
-    sitting.session, count = last_done(sitting.session)
-    with sitting.together():
-        return [sitting.undo() for _ in range(count)]
 
 
 def stands(beside: Beside, whose: str) -> str:

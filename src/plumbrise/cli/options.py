@@ -51,12 +51,6 @@ def takes_a_session(command: Decorated) -> Decorated:
     return command
 
 
-def takes_an_indicator(command: Decorated) -> Decorated:
-    """The indicator's port and how its lines are read."""
-    port = click.option("--indicator", help="Serial port of a digital indicator.")
-    return _takes_lines(port(command))
-
-
 def takes_indicators(command: Decorated) -> Decorated:
     """The ports of one indicator or two, and how their lines are read."""
     ports = click.option(

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from contextlib import ExitStack
+from functools import partial
 from typing import TYPE_CHECKING, TypedDict, Unpack
 
 from plumbrise.cli.taking import controller_on, indicator_on, typed_bytes
+from plumbrise.errors import InputError
 
 if TYPE_CHECKING:
     from plumbrise.hardware.controller import Controller
@@ -15,10 +18,13 @@ if TYPE_CHECKING:
     from plumbrise.web.capture_gauge import LiveGauge
 
 
+MOST_GAUGES = 2
+
+
 class Plugged(TypedDict):
     """The options that say what is plugged in, as the command line has them."""
 
-    indicator: str | None
+    indicators: tuple[str, ...]
     indicator_baud: int
     template: str | None
     ask: str
@@ -37,22 +43,33 @@ def devices_on(open_while: ExitStack, **plugged: Unpack[Plugged]) -> Devices:
     """
     from plumbrise.web.capture_devices import Devices
 
-    gauge = _gauge(open_while, plugged)
+    ports = plugged["indicators"]
+    if len(ports) > MOST_GAUGES:
+        raise InputError(
+            place="--indicator",
+            value=f"{len(ports)} ports",
+            allowed=f"up to {MOST_GAUGES}",
+            remedy="One port for each gauge, two gauges at most.",
+        )
+    gauges = tuple(_gauge(open_while, port, plugged) for port in ports)
     axis = _axis(open_while, plugged)
-    if gauge is not None and axis is not None:
-        axis.at_rest = gauge.afresh
-    return Devices(gauge, axis)
+    if axis is not None:
+        axis.at_rest = partial(_afresh, gauges)
+    return Devices(gauges, axis)
 
 
-def _gauge(open_while: ExitStack, plugged: Plugged) -> LiveGauge | None:
+def _afresh(gauges: Sequence[LiveGauge]) -> None:
+    for gauge in gauges:
+        gauge.afresh()
+
+
+def _gauge(open_while: ExitStack, port: str, plugged: Plugged) -> LiveGauge:
     from plumbrise.hardware.indicator import Indicator
     from plumbrise.hardware.port import open_port
     from plumbrise.web.capture_gauge import LiveGauge
 
-    port, baud, ask = plugged["indicator"], plugged["indicator_baud"], plugged["ask"]
+    baud, ask = plugged["indicator_baud"], plugged["ask"]
     first = indicator_on(open_while, port, baud, plugged["template"], ask)
-    if port is None or first is None:
-        return None
 
     def again() -> Indicator:
         return Indicator(open_port(port, baud=baud), first.pattern, ask=typed_bytes(ask, "--ask"))

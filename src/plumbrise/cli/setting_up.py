@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from datetime import UTC, datetime
 
 import click
 
 from plumbrise.cautions import DEFER
-from plumbrise.cli.counting import COUNTS
-from plumbrise.cli.going_on import ago_words, since_last_kept
 from plumbrise.cli.hearing import Ends, Hearing
 from plumbrise.errors import InputError
 from plumbrise.hardware.mover import Mover
@@ -20,11 +19,17 @@ from plumbrise.measure.stroke import how_set_by_plan
 from plumbrise.readings import Run
 from plumbrise.report.layout import hung
 from plumbrise.report.names import counted, lowered, station_name
+from plumbrise.store.breaks import TOUCHED, ZERO_IS_GONE, ago_words, since_last_kept, untouched
+from plumbrise.store.counting import COUNTS
 from plumbrise.store.sitting import Sitting
 
 WIDTH = 78
 MOVE = "move"
 """The word without which nothing is moved."""
+ANEW = (
+    "The axis homes and the gauge is set again, so their zero is gone: they stay on the shelf, and "
+    "the set-up is read again from its start."
+)
 
 
 def set_up_lines(
@@ -102,8 +107,10 @@ class SettingUp:
     def _half_read(self, asks: Asks, runs: Sequence[Run]) -> None:
         """Say how far a set-up was read that is gone on with after a break."""
         read = sum(len(run.taken) for run in runs)
-        ago = since_last_kept(self.sitting)
+        ago = since_last_kept(self.sitting, datetime.now(UTC))
         self.said(f"  {counted(read, 'reading')} of it stand{ago_words(ago)}.")
+        if self.mover is not None:
+            self.said(f"  {ANEW}")
         if not self.turns:
             return
         for run in runs:
@@ -140,23 +147,39 @@ class SettingUp:
 
     def _how_to_go(self, asks: Asks) -> str:
         if self.mover is not None:
-            return f"Type {MOVE} when all is clear (s leaves this set-up, u takes back, q ends)"
+            anew = "" if asks.begins else " to read this set-up again from its start"
+            return (
+                f"Type {MOVE}{anew} when all is clear (s leaves this set-up, u takes back, q ends)"
+            )
         if asks.begins:
             return "Enter when the gauge stands (s leaves this set-up, u takes back, q ends)"
         return (
-            "Was the gauge or its stand touched or moved since, or switched off? Enter: no, go on; "
-            "r: yes, read this set-up again (s leaves it, u takes back, q ends)"
+            f"{TOUCHED} Enter: no, go on; r: yes, read this set-up again (s leaves it, u takes "
+            "back, q ends)"
         )
 
     def _go_on(self, runs: Sequence[Run], asks: Asks) -> None:
-        """The gauge stands: the readings may begin, or go on."""
+        """The gauge stands: the readings may begin, or go on. Where the axis is moved they begin:
+        a home and a gauge set anew give another zero."""
         if self.mover is not None:
-            self.mover.begin(runs[0])
-        if not asks.begins:
-            words = f"gauge said to be untouched{ago_words(since_last_kept(self.sitting))}"
-            for run in runs:
-                number, _ = self.sitting.place(run.name, 0)
-                self.sitting.mark(number, "gone on", words)
+            if not asks.begins:
+                asks = self.broken_off(asks, ZERO_IS_GONE)
+            self.mover.begin(self.sitting.session.runs[asks.run])
+        elif not asks.begins:
+            numbers = [self.sitting.place(run.name, 0)[0] for run in runs]
+            untouched(self.sitting, numbers, datetime.now(UTC))
+
+    def broken_off(self, asks: Asks, why: str) -> Asks:
+        """Break off what is asked for, of two that are read together both; what is asked then.
+
+        Raises:
+            Overtaken: another program did something with the plan since; nothing is marked.
+        """
+        names = [run.name for run in self.hearing.read_at(asks)]
+        with self.sitting.together():
+            for name in names:
+                self.sitting.interrupted(why, self.sitting.place(name, 0)[0])
+        return self.sitting.session.asks or asks
 
     def _is_reading(self, text: str, run: Run) -> bool:
         try:

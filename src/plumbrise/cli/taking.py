@@ -24,11 +24,9 @@ LISTEN_S = 20.0
 
 
 def indicator_on(
-    open_while: ExitStack, port: str | None, baud: int, template: str | None, ask: str
-) -> Indicator | None:
+    open_while: ExitStack, port: str, baud: int, template: str | None, ask: str
+) -> Indicator:
     """The indicator on a port, its lines learnt where nobody says how they look."""
-    if port is None:
-        return None
     from plumbrise.hardware.indicator import Indicator
     from plumbrise.hardware.port import open_port
     from plumbrise.measure.indicator_line import from_template

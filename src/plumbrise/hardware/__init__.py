@@ -2,7 +2,7 @@
 
 from plumbrise.hardware.controller import Controller
 from plumbrise.hardware.indicator import Indicator, NotTaken, Taken, Trouble, take, take_together
-from plumbrise.hardware.mover import Mover, MoverState, Waits
+from plumbrise.hardware.mover import Mover, Waits
 from plumbrise.hardware.outcomes import AtStop, Bound, Cause, Finished, Halted, Timing
 from plumbrise.hardware.port import Port, open_port, port_names
 
@@ -15,7 +15,6 @@ __all__ = [
     "Halted",
     "Indicator",
     "Mover",
-    "MoverState",
     "NotTaken",
     "Port",
     "Taken",

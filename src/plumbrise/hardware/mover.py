@@ -7,7 +7,6 @@ said so again and `begin` was called: no wait, retry or late answer starts motio
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from enum import Enum
 
 from plumbrise.errors import InputError
 from plumbrise.hardware.controller import Controller
@@ -16,17 +15,6 @@ from plumbrise.machine import Machine
 from plumbrise.measure.fingerprint import fingerprint
 from plumbrise.measure.motion_program import motion_program
 from plumbrise.readings import Run
-
-
-class MoverState(Enum):
-    """What a mover does: nothing begun, moving, at a stop that a person has to end, at rest where
-    a reading is taken, stopped until begun again."""
-
-    IDLE = "idle"
-    MOVING = "moving"
-    WAITS = "waits"
-    AT_READING = "at reading"
-    STOPPED = "stopped"
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,15 +54,7 @@ class Mover:
     _next: Run | None = None
     _may_move: bool = False
     _why: str = ""
-    _does: MoverState = MoverState.IDLE
     _stops: dict[int, int] = field(default_factory=dict)
-
-    @property
-    def state(self) -> MoverState:
-        """What it does now."""
-        if self.halted is not None and self._next is None:
-            return MoverState.STOPPED
-        return self._does
 
     @property
     def halted(self) -> Halted | None:
@@ -93,7 +73,7 @@ class Mover:
 
     def begin(self, run: Run) -> None:
         """A person has said that this set-up may move: `go` does from now on, from its home."""
-        self._next, self._may_move, self._does = run, True, MoverState.IDLE
+        self._next, self._may_move = run, True
 
     def go(self, reading: int) -> Waits | Halted | None:
         """Move on to a reading, counted from 0, of the set-up begun; None once the axis stands
@@ -106,15 +86,9 @@ class Mover:
             InputError: the program is refused; the port has gone; nothing was begun.
             InputErrors: all that the check refuses.
         """
-        self._does = MoverState.MOVING
-        try:
-            came = self._gone(reading)
-        except BaseException:
-            self._does = MoverState.IDLE
-            raise
+        came = self._gone(reading)
         if not self._may_move:
             came = self.halted or came  # stopped as it came to rest
-        self._does = MoverState.WAITS if isinstance(came, Waits) else MoverState.AT_READING
         return came
 
     def finish(self) -> Waits | Halted | None:

@@ -143,7 +143,7 @@ def _arrives_as_told(run: Run, steps: list[Step]) -> None:
         reading = run.readings[step.reading]
         if way != reading.approach:
             raise InputError(
-                place=f"set-up {run.name}, reading {reading.seq}, approach",
+                place=f"set-up {run.name}, reading {step.reading + 1}, approach",
                 value=reading.approach,
                 allowed=f"{way}, as its moves arrive at {step.height_mm:g} mm",
                 remedy="Correct the direction, or raise the targets to leave room to turn.",

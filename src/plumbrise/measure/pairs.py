@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from plumbrise.errors import InputError
 from plumbrise.machine import Station
-from plumbrise.measure.session import AGAIN, ANSWERS, Session
+from plumbrise.measure.acts import AGAIN, ANSWERS
+from plumbrise.measure.session import Asks, Session
 from plumbrise.readings import Run
 
 Pairs = dict[int, int]
@@ -41,6 +42,17 @@ def pairs_of(session: Session) -> Pairs:
                 found |= {one: other, other: one}
                 break
     return found
+
+
+def read_at(session: Session, asks: Asks) -> tuple[int, ...]:
+    """The runs that are read at the target that is asked for: with two gauges there may be two.
+
+    Where one of them was taken or left alone, the other is read alone.
+    """
+    other = pairs_of(session).get(asks.run) if session.at_hand.at_once > 1 else None
+    if other is None or not session.is_open(other, asks.reading):
+        return (asks.run,)
+    return asks.run, other
 
 
 def read_together(one: Run, other: Run) -> bool:
@@ -86,7 +98,7 @@ def last_done(session: Session) -> tuple[Session, int]:
     """How many acts the last thing done is: two where two gauges read one target. The session is
     the same, with those acts at its end: one that is taken up again has them run by run."""
     acts = session.acts
-    if not acts or acts[-1].did not in ANSWERS:
+    if session.at_hand.at_once < 2 or not acts or acts[-1].did not in ANSWERS:
         return session, 1
     last, partner = acts[-1], pairs_of(session).get(acts[-1].run)
     at = max((i for i, (_, run) in enumerate(session.placed()) if run == partner), default=-1)

@@ -6,62 +6,17 @@ number of acts can be taken back and a stored session goes on where it stopped.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from enum import Enum
 
 from plumbrise.errors import InputError
+from plumbrise.measure.acts import AGAIN, ANSWERS, Act, Did, played
 from plumbrise.measure.at_hand import AS_DESCRIBED, AtHand
 from plumbrise.measure.dial import Expected, Heard, heard
+from plumbrise.measure.expecting import expected, suspicion
 from plumbrise.readings import Reading, Readings, Run
-from plumbrise.readings.kinds import DEAD_WEIGHT, GAUGE_CHECK, REPEAT_HOME
 
-SPAN_MM = 0.35
-"""How far a reading may lie off what is expected before it is asked about: most of what an axis
-loses at a turn (a choice, no source)."""
-TURN_MM, TURN_LAG_MM, TURN_SPAN_MM = 3.0, 0.25, 0.6
-"""Within so much travel of a turn a reading lags by about this much, and may lag by the span more:
-the axis is taking up what it loses (a choice, no source)."""
-SPAN_SAME_MM = 0.12
-"""The same where this height was read before from this direction."""
 LONGEST_NOTE = 500
 BEYOND = "{:.2f} mm apart in one set-up: the plunger goes {:g} mm. Keep it, or read again?"
-
-
-class Did(Enum):
-    """What a person did."""
-
-    KEPT = "kept"
-    CANNOT_READ = "cannot read"
-    SKIPPED = "skipped the rest"
-    REPEATED = "repeated the run"
-    NOTED = "noted"
-    MENDED = "mended"
-    INTERRUPTED = "interrupted"
-
-
-ANSWERS = (Did.KEPT, Did.CANNOT_READ)
-"""What answers a reading that is asked for."""
-AGAIN = (Did.REPEATED, Did.INTERRUPTED)
-"""What asks for the same run once more, under a name of its own right after it."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Act:
-    """One thing done: at which run of the session (in order, as they stood then) and which reading
-    of it.
-
-    `time_s` is the time since the session began, `value_mm` what was kept or mended, `words` a
-    note.
-    """
-
-    did: Did
-    run: int
-    reading: int
-    value_mm: float | None = None
-    time_s: float | None = None
-    temp_c: float | None = None
-    words: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,13 +74,18 @@ class Session:
         """The smallest step of the gauge that reads."""
         return self.at_hand.resolution_mm or self.resolution_mm
 
+    @property
+    def dial_turn_mm(self) -> float | None:
+        """What was said of a turn of the gauge in use; of one at hand nothing is."""
+        return None if self.at_hand.resolution_mm else self.turn_mm
+
     # --- what there is ---------------------------------------------------------------------------
 
     @property
     def runs(self) -> tuple[Run, ...]:
         """The runs with what was read, repeated ones where they were asked for."""
         if self._known is None:  # played once: a page asks a dozen times for each reading
-            object.__setattr__(self, "_known", _played(self.planned, self.acts))
+            object.__setattr__(self, "_known", played(self.planned, self.acts))
         assert self._known is not None
         return self._known
 
@@ -234,7 +194,7 @@ class Session:
             text,
             expected=about,
             resolution_mm=self.step_mm,
-            turn_mm=None if self.at_hand.resolution_mm else self.turn_mm,
+            turn_mm=self.dial_turn_mm,
             inches=self.inches,
             counts_down=run.name in self.counts_down,
         )
@@ -418,101 +378,9 @@ class Session:
 
     def _with(self, act: Act) -> Session:
         following = replace(self, acts=(*self.acts, act))
-        object.__setattr__(following, "_known", _played(self.runs, (act,)))
+        object.__setattr__(following, "_known", played(self.runs, (act,)))
         return following
-
-
-def expected(run: Run, reading: int) -> Expected | None:
-    """What a reading of a run should be about, from those before it; None for the first."""
-    row = run.readings[reading]
-    before = [r for r in run.readings[:reading] if _read(r)]
-    if not before:
-        return None
-    same = [
-        r
-        for r in before
-        if r.target_mm == row.target_mm
-        and r.approach == row.approach
-        and (r.mass_kg, r.force_n) == (row.mass_kg, row.force_n)
-    ]
-    if same and run.kind not in (DEAD_WEIGHT, REPEAT_HOME):
-        return Expected(same[-1].reading_mm or 0.0, SPAN_SAME_MM)
-    last = before[-1]
-    moves = run.follows_command or run.kind is GAUGE_CHECK
-    way = row.target_mm - last.target_mm if moves else 0.0
-    middle, span = (last.reading_mm or 0.0) + way, SPAN_MM
-    if (
-        run.follows_command
-        and run.kind is not REPEAT_HOME
-        and (_since_turn_mm(run, reading) <= TURN_MM)
-    ):
-        middle -= TURN_LAG_MM if row.approach == "up" else -TURN_LAG_MM
-        span = TURN_SPAN_MM
-    return Expected(round(middle, 6), span)
-
-
-def _since_turn_mm(run: Run, reading: int) -> float:
-    """How far the axis has been told to go since it last turned, or since the run began."""
-    row = run.readings[reading]
-    turned = next(
-        (r for r in reversed(run.readings[:reading]) if r.approach != row.approach),
-        run.readings[0],
-    )
-    return abs(row.target_mm - turned.target_mm)
-
-
-def suspicion(value_mm: float, about: Expected | None) -> str:
-    """What to ask about a value that is off what is expected; empty where it is not.
-
-    Example:
-        >>> suspicion(1.44, Expected(1.0, 0.3))
-        '0.14 mm outside what was expected (0.70 to 1.30). Keep it, or read again?'
-    """
-    off = about.far_off_mm(value_mm) if about is not None else 0.0
-    if about is None or off <= 0:
-        return ""
-    low, high = about.middle_mm - about.span_mm, about.middle_mm + about.span_mm
-    return (
-        f"{off:.2f} mm outside what was expected ({low:.2f} to {high:.2f}). Keep it, or read again?"
-    )
 
 
 def _read(reading: Reading) -> bool:
     return reading.reading_mm is not None
-
-
-def _played(planned: Sequence[Run], acts: Iterable[Act]) -> tuple[Run, ...]:
-    """The runs after these acts, in the order of the acts."""
-    runs = list(planned)
-    for act in acts:
-        if act.did in AGAIN:
-            runs.insert(act.run + 1, _again(runs, act.run))
-        rows = list(runs[act.run].readings)
-        rows[act.reading] = _changed(rows[act.reading], act)
-        runs[act.run] = replace(runs[act.run], readings=tuple(rows))
-    return tuple(runs)
-
-
-def _changed(row: Reading, act: Act) -> Reading:
-    """What an act makes of the reading that it was done at."""
-    if act.did is Did.KEPT:
-        return replace(row, reading_mm=act.value_mm, time_s=act.time_s, temp_c=act.temp_c)
-    if act.did is Did.MENDED:
-        return replace(row, reading_mm=act.value_mm)
-    if act.did is Did.CANNOT_READ:
-        return replace(row, time_s=act.time_s)
-    if act.did in (Did.NOTED, Did.INTERRUPTED) and act.words:
-        return replace(row, note=f"{row.note}; {act.words}" if row.note else act.words)
-    return row
-
-
-def _again(runs: Sequence[Run], number: int) -> Run:
-    """The same set-up with nothing read, under a name of its own."""
-    run = runs[number]
-    stem = run.name.rsplit(" again", maxsplit=1)[0]
-    taken = {r.name for r in runs}
-    name = next(n for i in range(1, 1000) if (n := f"{stem} again {i}") not in taken)
-    blank = tuple(
-        replace(r, reading_mm=None, time_s=None, temp_c=None, note="") for r in run.readings
-    )
-    return replace(run, name=name, readings=blank)

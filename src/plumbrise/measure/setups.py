@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from plumbrise.machine import LINK_STATIONS, Machine, Station, known, lead_mm, stations_of
 from plumbrise.measure.pairs import pairs_of
 from plumbrise.measure.session import Session
-from plumbrise.measure.stroke import needs_blocks
+from plumbrise.measure.stroke import how_set_by_plan, needs_blocks
 from plumbrise.measure.time_taken import READING_S, seconds_of, setting_s
 from plumbrise.readings import Reading, Run
 from plumbrise.readings.kinds import (
@@ -221,6 +221,28 @@ def candidates(
 def fits_gauge(machine: Machine, setup: SetUp) -> bool:
     """Whether the gauge's stroke, given or a common one, spans what a set-up would show."""
     return not needs_blocks(machine, setup.run)
+
+
+def beyond_the_stroke(machine: Machine, test: str, station: str) -> str:
+    """What to do where a test's targets lie further apart than the gauge's plunger follows; empty
+    where they do not.
+
+    Args:
+        machine: whose gauge it is.
+        test: the kind of test, by its id.
+        station: where the gauge's tip rests, by its id.
+
+    Example:
+        >>> from plumbrise.machine import blank
+        >>> beyond_the_stroke(blank("one-screw"), "full-travel", "gantry-left").split(", ")[2][:52]
+        'the axis goes 1 mm lower and 231 mm higher. That is '
+        >>> beyond_the_stroke(blank("one-screw"), "reversal", "gantry-left")
+        ''
+    """
+    for setup in candidates(machine):
+        if (setup.kind.id, setup.station.id) == (test, station) and not fits_gauge(machine, setup):
+            return how_set_by_plan(machine, setup.run)
+    return ""
 
 
 def kinds_too_long(machine: Machine) -> tuple[Kind, ...]:

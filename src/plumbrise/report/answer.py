@@ -17,6 +17,7 @@ from plumbrise.explain.results import (
 )
 from plumbrise.machine import STATIONS, Machine
 from plumbrise.machine.arrangements import SIDES
+from plumbrise.measure.setups import beyond_the_stroke
 from plumbrise.quantity import percent
 from plumbrise.readings import Readings
 from plumbrise.report.amounts import (
@@ -97,7 +98,7 @@ def answer_text(
         _causes_block(explanation, ends),
         _rival_block(explanation),
         _left_over_block(explanation.unexplained),
-        _next_block(explanation),
+        _next_block(machine, explanation),
         _block("What stays unsure", what_stays_unsure(explanation)),
         _block("Odd things found", odd_lines(analysis, explanation)),
         _block("Taken as", assumption_lines(machine)),
@@ -281,12 +282,15 @@ def act_now_sentence(explanation: Explanation) -> str:
     return f"To begin without another test ({likely}): {remedy}; then read the same set-ups again."
 
 
-def next_test_lines(explanation: Explanation, test: NextTest) -> tuple[str, ...]:
-    """Why this test, how much it settles, and which reading would mean what."""
+def next_test_lines(machine: Machine, explanation: Explanation, test: NextTest) -> tuple[str, ...]:
+    """Why this test, how much it settles, which reading would mean what, and what to do where it
+    goes beyond the gauge's stroke."""
     settles = settles_words(test.worth_bits, open_bits(explanation))
     why = as_sentence(with_places(test.why))
     first = f"{why} It {settles}." if why else f"It {settles}."
-    return (first.strip(), *(f"Said beforehand: {with_places(words)}" for words in test.meanings))
+    beyond = beyond_the_stroke(machine, test.test, test.station)
+    said = (f"Said beforehand: {with_places(words)}" for words in test.meanings)
+    return (first.strip(), *said, *([beyond] if beyond else []))
 
 
 def open_bits(explanation: Explanation) -> float | None:
@@ -397,13 +401,14 @@ def _left_over_block(unexplained: Unexplained) -> str:
     return "\n".join(folded(left_over_sentence(unexplained)))
 
 
-def _next_block(explanation: Explanation) -> str:
+def _next_block(machine: Machine, explanation: Explanation) -> str:
     if not explanation.next_tests:
         return (
             _titled("Next", folded(act_now)) if (act_now := act_now_sentence(explanation)) else ""
         )
     first, *others = explanation.next_tests
-    lines = [line for words in next_test_lines(explanation, first) for line in folded(words)]
+    said = next_test_lines(machine, explanation, first)
+    lines = [line for words in said for line in folded(words)]
     for test in others[:2]:
         where = f"{lowered(test_title(test.test))} at the {station_name(test.station)}"
         settles = settles_words(test.worth_bits, open_bits(explanation))

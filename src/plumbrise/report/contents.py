@@ -168,7 +168,7 @@ def contents(
         ),
         causes_chart=None,
         next_title=next_test_title(first) if first else "",
-        next_said=next_test_lines(explanation, first) if first else (),
+        next_said=next_test_lines(machine, explanation, first) if first else (),
         left_over=left_over,
         residuals=pictures.residuals(explanation),
         how_measured=how_measured(machine, readings, analysis),

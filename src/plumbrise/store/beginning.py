@@ -117,7 +117,7 @@ def _place(
                 plan_id = shelf.add_plan(series.machine_id, _sheet(series.runs))
                 return series.machine_id, plan_id, series.runs
             return series.machine_id, series.plan_id, series.runs
-    there = (one.id for one in shelf.machines() if shelf.machine(one.id) == machine)
+    there = (number for number, described in shelf.described().items() if described == machine)
     machine_id = next(there, None)
     if machine_id is None:
         machine_id = shelf.add_machine(text)

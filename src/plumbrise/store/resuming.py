@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from plumbrise.measure.session import Act, Did, Session
+from plumbrise.measure.acts import Act, Did
+from plumbrise.measure.session import Session
 from plumbrise.readings import Reading, Run
 from plumbrise.store.records import Kept, ShelvedRun
 from plumbrise.store.series import is_blank

@@ -37,22 +37,22 @@ class Series:
 def series_of(
     connection: sqlite3.Connection, planned: Sequence[Run], *, machine_id: int | None = None
 ) -> tuple[Series, ...]:
-    """All plans that ask for the same, of one machine or of any, the oldest first."""
+    """All plans that ask for the same, of one machine or of any, the oldest first. A machine that
+    cannot be read is passed over."""
     wanted = asked(planned)
     found: list[Series] = []
-    for one in shelved.machines(connection):
-        if machine_id is not None and one.id != machine_id:
+    for number, machine in shelved.described(connection):
+        if machine_id is not None and number != machine_id:
             continue
-        machine = shelved.machine(connection, one.id)
-        held = shelved.runs(connection, one.id)
-        for plan in shelved.plans(connection, one.id):
+        held = shelved.runs(connection, number)
+        for plan in shelved.plans(connection, number):
             runs = _asked_in(plan.text, machine)
             if runs and asked(runs) == wanted:
                 of_it = [run for run in held if run.plan_id == plan.id]
                 found.append(
                     Series(
                         plan_id=plan.id,
-                        machine_id=one.id,
+                        machine_id=number,
                         machine=machine,
                         runs=runs,
                         begun=bool(of_it),

@@ -161,6 +161,16 @@ class Shelf:
         with self._reading() as connection:
             return shelved.machines(connection)
 
+    def described(self) -> dict[int, Machine]:
+        """The machines that can be read, by id."""
+        with self._reading() as connection:
+            return dict(shelved.described(connection))
+
+    def unreadable(self) -> tuple[tuple[ShelvedMachine, str], ...]:
+        """The machines that cannot be read, each with why; the others are as good as ever."""
+        with self._reading() as connection:
+            return shelved.unreadable(connection)
+
     def machine(self, machine_id: int) -> Machine:
         """The machine as described.
 
@@ -235,9 +245,9 @@ class Shelf:
     def brought(self, machine: Machine, planned: Sequence[Run]) -> Brought | None:
         """What came as a table of this machine and answers set-ups of a plan; None if nothing."""
         with self._reading() as connection:
-            for one in shelved.machines(connection):
-                if shelved.machine(connection, one.id) == machine:
-                    found = adopting.brought(connection, one.id, planned)
+            for number, described in shelved.described(connection):
+                if described == machine:
+                    found = adopting.brought(connection, number, planned)
                     if found is not None:
                         return found
         return None

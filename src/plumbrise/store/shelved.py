@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from typing import Any
 
-from plumbrise.errors import InputError
+from plumbrise.errors import InputError, InputErrors
 from plumbrise.files import read_machine
 from plumbrise.files.unwrapping import unwrapped
 from plumbrise.machine import STATIONS, Machine
@@ -70,6 +71,25 @@ def machines(connection: sqlite3.Connection) -> tuple[ShelvedMachine, ...]:
         " GROUP BY machines.id ORDER BY machines.id"
     )
     return tuple(ShelvedMachine(**dict(one)) for one in found)
+
+
+def described(connection: sqlite3.Connection) -> Iterator[tuple[int, Machine]]:
+    """The machines that can be read, with their ids; one that cannot keeps none of the others
+    out."""
+    for one in machines(connection):
+        with suppress(InputError, InputErrors):
+            yield one.id, machine(connection, one.id)
+
+
+def unreadable(connection: sqlite3.Connection) -> tuple[tuple[ShelvedMachine, str], ...]:
+    """The machines that cannot be read, each with why."""
+    found = []
+    for one in machines(connection):
+        try:
+            machine(connection, one.id)
+        except (InputError, InputErrors) as problem:
+            found.append((one, str(problem)))
+    return tuple(found)
 
 
 def plans(connection: sqlite3.Connection, machine_id: int) -> tuple[ShelvedPlan, ...]:

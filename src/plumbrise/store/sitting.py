@@ -13,7 +13,9 @@ from dataclasses import dataclass, field, replace
 from typing import TypedDict, Unpack
 
 from plumbrise.files.worksheet import blanked
-from plumbrise.measure.session import LONGEST_NOTE, Act, Did, Session
+from plumbrise.measure.acts import Act, Did
+from plumbrise.measure.pairs import last_done
+from plumbrise.measure.session import LONGEST_NOTE, Session
 from plumbrise.readings import Reading, Run
 from plumbrise.store.looked_at import LookedAt
 from plumbrise.store.records import Kept
@@ -235,6 +237,12 @@ class Sitting:
             self._take_back(before, following, act)
             self.session = following
         return act
+
+    def undo_all(self) -> list[Act | None]:
+        """The last thing done taken back: with two gauges both readings of a target, as one."""
+        self.session, count = last_done(self.session)
+        with self.together():
+            return [self.undo() for _ in range(count)]
 
     def _take_back(self, before: Session, following: Session, act: Act) -> None:
         run_id = self._run_id(before, act)

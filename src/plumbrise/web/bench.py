@@ -10,6 +10,8 @@ from datetime import datetime
 from threading import Lock
 from typing import Any
 
+from starlette.concurrency import run_in_threadpool
+
 from plumbrise.analyse import Analysis, analyse
 from plumbrise.demo import scenario
 from plumbrise.drawing import load_path, mark
@@ -17,6 +19,7 @@ from plumbrise.explain.results import Explanation
 from plumbrise.machine import Machine
 from plumbrise.readings import Readings, scale_of
 from plumbrise.report import headline
+from plumbrise.report.withheld import why_withheld, withheld
 from plumbrise.store import Shelf
 from plumbrise.web.door import Door
 from plumbrise.web.work import Job, Work
@@ -46,6 +49,15 @@ class Story:
     def explanation(self) -> Explanation | None:
         """The best explanation at that moment."""
         return None if self.job is None else self.job.best
+
+    @property
+    def said(self) -> Explanation | None:
+        """As much of it as may be said on a page: where most readings cannot be right, nothing
+        is stated from them, as in the report."""
+        found = self.explanation
+        if found is None or why_withheld(self.readings, self.analysis, found) is None:
+            return found
+        return withheld(found)
 
     @property
     def name(self) -> str:
@@ -111,6 +123,14 @@ class Bench:
             self.work.wait(job, wait_s)
         seen = self.work.as_it_stands(job) if job is not None else None
         return Story(machine_id, machine, readings, stamp, analysis, seen)
+
+    async def explained(self, machine_id: int, wait_s: float) -> Story:
+        """The same once its explanation has ended, or after so long; no thread waits with it."""
+        story = await run_in_threadpool(self.story, machine_id)
+        if story.job is not None and not story.job.ended:
+            await self.work.ended(story.job.key, wait_s)
+            story = await run_in_threadpool(self.story, machine_id)
+        return story
 
     def _shelved(self, machine_id: int) -> tuple[Machine, Readings, str]:
         """A machine, its readings and the fingerprint of both, read anew when the shelf changed."""

@@ -7,54 +7,41 @@ is done with it follows from what is on disk, so that no reading is lost and non
 from __future__ import annotations
 
 import secrets
-from collections.abc import Callable, Mapping
-from contextlib import suppress
-from dataclasses import dataclass, field
-from datetime import UTC, datetime
-from hashlib import sha256
-from math import isfinite
-from threading import Lock, RLock
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime, timedelta
+from threading import RLock
 from typing import Any
 
 from plumbrise.errors import InputError
-from plumbrise.files import read_readings
-from plumbrise.measure.dial import LARGEST_MM
-from plumbrise.measure.fingerprint import fingerprint
-from plumbrise.measure.session import Did, expected, suspicion
-from plumbrise.readings import Run, scale_of
-from plumbrise.store import Shelf, ShelfError, ShelvedPlan
+from plumbrise.measure.acts import Did
+from plumbrise.measure.pairs import last_done, pairs_of, read_at
+from plumbrise.readings import Run
+from plumbrise.store import ShelfError
+from plumbrise.store.breaks import ZERO_IS_GONE, since_last_kept
+from plumbrise.store.counting import as_written
 from plumbrise.store.sitters import Overtaken
 from plumbrise.store.sitting import Sitting
 from plumbrise.web import capture_words as words
+from plumbrise.web.capture_acts import AGAIN, DOES, DONE, WRONG, Act, Outcome, is_act
 
-LONGEST_AWAY_S = 7 * 86_400.0
-SAME_SITTING_S = 12 * 3600.0
-"""A bench started anew within so long goes on counting time from the same beginning."""
 BOOT = secrets.token_hex(4)
 """Tells this start of the bench from others; versions count within it."""
+MOST_REMEMBERED = 500
+"""Acts whose numbers are remembered, so that none that the network brings twice is done twice."""
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
-    """What became of an act: done, done before, asked about, not possible any more, not a reading.
-
-    `value_mm` is what was kept or would be.
-    """
-
-    said: str
-    words: str = ""
-    value_mm: float | None = None
-    question: str = ""
-
-
-DONE, AGAIN, ASKS, ELSEWHERE, WRONG = "done", "again", "asks", "elsewhere", "wrong"
-Act = Mapping[str, Any]
+def _now() -> datetime:
+    return datetime.now(UTC)
 
 
 @dataclass(slots=True)
 class Capture:
     """One plan at one machine, and who looks on. `version` grows with every change, `made_for` is
-    the fingerprint of the machine as it was described when the plan was made."""
+    the fingerprint of the machine as it was described when the plan was made; `counts_down` says
+    of each gauge which way it is taken to count in the set-ups that follow, `last_at` when a
+    reading was last kept or the gauge last said to stand as it did."""
 
     sitting: Sitting
     key: str
@@ -63,6 +50,18 @@ class Capture:
     watchers: list[Callable[[], None]] = field(default_factory=list)
     touched: str = ""
     made_for: str = ""
+    now: Callable[[], datetime] = _now
+    counts_down: list[bool] = field(default_factory=lambda: [False, False])
+    last_at: datetime | None = None
+    _done: OrderedDict[str, Outcome] = field(default_factory=OrderedDict)
+
+    def __post_init__(self) -> None:
+        as_written(self.sitting)
+        session = self.sitting.session
+        for number, run in enumerate(session.runs):
+            if run.taken:
+                self.counts_down[self.gauge_of(number)] = run.name in session.counts_down
+        self._look_anew()
 
     def do(self, act: Act) -> Outcome:
         """One act as a page sent it: what `do` says, for the reading `at`.
@@ -81,46 +80,81 @@ class Capture:
     def _do(self, act: Act) -> Outcome:
         with self.lock:
             self.catch_up()
-            if not self._is_act(act):
+            if not is_act(self.sitting.session, act):
                 return Outcome(WRONG, words.NOT_UNDERSTOOD)
-            try:
-                outcome = _DOES[act["do"]](self, act)
-            except (ShelfError, Overtaken):
-                raise
-            except InputError as problem:
-                return Outcome(WRONG, f"{problem.value}: {problem.allowed}. {problem.remedy}")
+            token = act.get("token")
+            if isinstance(token, str) and token in self._done:
+                outcome = replace(self._done[token], said=AGAIN)
+            else:
+                try:
+                    outcome = DOES[act["do"]](self, act)
+                except (ShelfError, Overtaken):
+                    raise
+                except InputError as problem:
+                    return Outcome(WRONG, f"{problem.value}: {problem.allowed}. {problem.remedy}")
             if outcome.said == DONE:
+                self._remember(token, outcome)
+                self._counting_as_before()
                 self.version += 1
                 self.tell()
             if outcome.said in (DONE, AGAIN):  # again: the run could not be ended then
                 self.sitting.end_run_if_done()
         return outcome
 
-    def _is_act(self, act: Act) -> bool:
-        """Whether an act has what its doing asks for, each of its kind, at a reading that is."""
-        asked = _ASKED.get(act["do"]) if isinstance(act.get("do"), str) else None
-        if asked is None or not all(_FIELDS[name](act.get(name)) for name in asked):
-            return False
-        if not all(_FIELDS[name](act[name]) for name in _MAY if act.get(name) is not None):
-            return False
-        if "at" not in asked:
-            return True
-        name, reading = act["at"]
-        run = next((run for run in self.sitting.session.runs if run.name == name), None)
-        return run is not None and 0 <= reading < len(run.readings)
+    def _remember(self, token: object, outcome: Outcome) -> None:
+        if not isinstance(token, str):
+            return
+        self._done[token] = outcome
+        while len(self._done) > MOST_REMEMBERED:
+            self._done.popitem(last=False)
 
     def catch_up(self) -> None:
         """See what another program did with this plan, and let all who look on know."""
         with self.lock:
             if not self.sitting.catch_up():
                 return
+            as_written(self.sitting)
+            self._look_anew()
             self.version += 1
         self.tell()
+
+    def _look_anew(self) -> None:
+        """What is on disk now, also of other programs."""
+        now = self.now()
+        quiet_s = since_last_kept(self.sitting, now)
+        self.last_at = None if quiet_s is None else now - timedelta(seconds=quiet_s)
+        self._counting_as_before()
 
     def tell(self) -> None:
         """Let all who look on know that something changed."""
         for watcher in list(self.watchers):
             watcher()
+
+    # --- what two gauges read at once
+
+    def read_now(self) -> tuple[int, ...]:
+        """The runs of the reading that is asked for: two where two gauges read it."""
+        session = self.sitting.session
+        return () if session.asks is None else read_at(session, session.asks)
+
+    def gauge_of(self, number: int) -> int:
+        """Which gauge reads a run: the second one reads the later of two that go together."""
+        session = self.sitting.session
+        pairs = pairs_of(session) if session.at_hand.at_once > 1 else {}
+        return int(pairs.get(number, number) < number)
+
+    def _counting_as_before(self) -> None:
+        """In a set-up that begins each gauge is taken to count as it did in the one before."""
+        session = self.sitting.session
+        if session.asks is None or not session.asks.begins:
+            return
+        for gauge, number in enumerate(self.read_now()):
+            down = self.counts_down[gauge]
+            if (session.runs[number].name in session.counts_down) != down:
+                session = session.counting(number, down=down)
+        self.sitting.session = session
+
+    # --- what the axis does to it
 
     def broken_off(self, name: str, why: str) -> None:
         """Motion has ended in this set-up: what was read stays, and it is asked for again. Nothing
@@ -131,11 +165,16 @@ class Capture:
         """
         with self.lock:
             self.catch_up()
-            asks = self.sitting.session.asks
-            if asks is None or asks.begins or self.sitting.session.runs[asks.run].name != name:
+            session = self.sitting.session
+            asks = session.asks
+            if asks is None or asks.begins or session.runs[asks.run].name != name:
                 return
             self.touched = name
-            self.sitting.interrupted(why)
+            names = [session.runs[number].name for number in self.read_now()]
+            with self.sitting.together():
+                for one in names:
+                    self.sitting.interrupted(why, self.sitting.place(one, 0)[0])
+            self._counting_as_before()
             self.version += 1
         self.tell()
 
@@ -143,7 +182,7 @@ class Capture:
         """The set-up to be moved from its home: where some of this one was read, another of the
         same kind, for the home gives the gauge another zero."""
         with self.lock:
-            self.broken_off(run.name, words.ZERO_IS_GONE)
+            self.broken_off(run.name, ZERO_IS_GONE)
             asks = self.sitting.session.asks
             return run if asks is None else self.sitting.session.runs[asks.run]
 
@@ -154,238 +193,23 @@ class Capture:
         self.touched = name
         return [run.name for run in self.sitting.session.runs].index(name), reading
 
-
-def _keep(capture: Capture, act: Act) -> Outcome:
-    sitting, token = capture.sitting, act["token"]
-    known = sitting.sent(token)
-    if known is not None:
-        return Outcome(AGAIN, value_mm=known.reading.reading_mm)
-    run, reading = capture.place(act)
-    heard = sitting.session.hear(act["text"], at=(run, reading))
-    value, shown = heard.heard.value_mm, act.get("shown_mm")
-    if act.get("sure") and shown is not None:
-        value = round(float(shown), 6)  # what the person saw, and kept
-    if not sitting.session.is_open(run, reading):
-        return _beside(capture, run, reading, value)
-    if not act.get("sure"):
-        if shown is not None and abs(shown - value) > 1e-6:
-            return Outcome(ASKS, value_mm=value, question=words.taken_otherwise(value))
-        if heard.words:
-            return Outcome(ASKS, value_mm=value, question=heard.words)
-    sitting.keep(value, at=(run, reading), token=token, ago_s=_ago_s(act))
-    about = expected(sitting.session.runs[run], reading)
-    return Outcome(DONE, value_mm=value, words=suspicion(value, about))
-
-
-def _pass(capture: Capture, act: Act) -> Outcome:
-    sitting, token = capture.sitting, act["token"]
-    if sitting.sent(token) is not None:
-        return Outcome(AGAIN)
-    at = capture.place(act)
-    if not sitting.session.is_open(*at):
-        return Outcome(ELSEWHERE, words.READ_ELSEWHERE)
-    sitting.cannot_read(at=at, token=token, ago_s=_ago_s(act))
-    return Outcome(DONE)
-
-
-def _beside(capture: Capture, run: int, reading: int, value: float) -> Outcome:
-    """Two pages read the same: the first stands, the other is kept beside it and told."""
-    row = capture.sitting.session.runs[run].readings[reading]
-    stands = row.reading_mm
-    if stands is not None and abs(stands - value) < 1e-6:
-        return Outcome(ELSEWHERE, words.same_elsewhere(reading + 1, value), value)
-    capture.sitting.mark(run, "read twice", f"reading {reading + 1}: {value:g} mm")
-    return Outcome(ELSEWHERE, words.other_elsewhere(reading + 1, stands, value), value)
-
-
-def _note(capture: Capture, act: Act) -> Outcome:
-    said = act["words"].strip()
-    run, reading = capture.place(act)
-    noted = capture.sitting.session.runs[run].readings[reading].note
-    if not said or noted == said or noted.endswith(f"; {said}"):
-        return Outcome(AGAIN)
-    last = capture.sitting.session.last_read
-    if last != (run, reading):
-        capture.sitting.mark(run, "note", f"reading {reading + 1}: {said}")
-        return Outcome(DONE)
-    capture.sitting.note(said)
-    return Outcome(DONE)
-
-
-def _mend(capture: Capture, act: Act) -> Outcome:
-    sitting, token = capture.sitting, act["token"]
-    if sitting.sent(token) is not None:
-        return Outcome(AGAIN)
-    run, reading = capture.place(act)
-    heard = sitting.session.hear(act["text"], at=(run, reading))
-    if heard.words and not act.get("sure"):
-        return Outcome(ASKS, value_mm=heard.heard.value_mm, question=heard.words)
-    sitting.mend(run, reading, heard.heard.value_mm, token=token)
-    return Outcome(DONE, value_mm=heard.heard.value_mm)
-
-
-def _leave(capture: Capture, act: Act) -> Outcome:
-    """Leave the rest of a set-up, or do it again."""
-    sitting = capture.sitting
-    run, _ = capture.place(act)
-    asks = sitting.session.asks
-    if asks is None or asks.run != run:
-        return Outcome(AGAIN)
-    if act["do"] == "skip":
-        sitting.skip()
-    else:
-        sitting.repeat()
-    return Outcome(DONE)
-
-
-def _undo(capture: Capture, act: Act) -> Outcome:
-    sitting, of = capture.sitting, act["of"]
-    known = sitting.sent(of)
-    if known is not None and known.taken_back_at is not None:
-        return Outcome(AGAIN)
-    now = undoes(capture)
-    if now is None or of != now["of"]:
-        return Outcome(ELSEWHERE, words.NOT_THE_LAST)
-    capture.touched = sitting.session.runs[sitting.session.acts[-1].run].name
-    sitting.undo()
-    return Outcome(DONE)
-
-
-_DOES: dict[str, Callable[[Capture, Act], Outcome]] = {
-    "keep": _keep,
-    "pass": _pass,
-    "note": _note,
-    "mend": _mend,
-    "skip": _leave,
-    "repeat": _leave,
-    "undo": _undo,
-}
-
-
-def undoes(capture: Capture) -> dict[str, Any] | None:
-    """What undo would take back now, and the name by which a page must call it."""
-    session = capture.sitting.session
-    if not session.acts:
-        return None
-    act = session.acts[-1]
-    held = capture.sitting.last_kept()
-    of = f"{len(session.acts)}-{act.did.value}"
-    if held is not None:
-        of = held.token or f"reading-{held.id}"
-    told = "" if act.did in (Did.KEPT, Did.MENDED) else act.did.value
-    return {"of": of, "value_mm": act.value_mm, "words": told}
-
-
-def _ago_s(act: Act) -> float:
-    return min(max(float(act.get("ago_s") or 0.0), 0.0), LONGEST_AWAY_S)
-
-
-def _number(value: object) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool) and isfinite(value)
-
-
-def _place(value: object) -> bool:
-    if not isinstance(value, list | tuple) or len(value) != 2:
-        return False
-    name, reading = value
-    return isinstance(name, str) and isinstance(reading, int) and not isinstance(reading, bool)
-
-
-_FIELDS: dict[str, Callable[[object], bool]] = {
-    "at": _place,
-    "token": lambda value: isinstance(value, str) and 8 <= len(value) <= 80,
-    "text": lambda value: isinstance(value, str),
-    "words": lambda value: isinstance(value, str),
-    "of": lambda value: isinstance(value, str),
-    "shown_mm": lambda value: _number(value) and abs(float(str(value))) <= LARGEST_MM,
-    "ago_s": _number,
-}
-"""What each field of an act may be."""
-_ASKED = {
-    "keep": ("at", "token", "text"),
-    "pass": ("at", "token"),
-    "mend": ("at", "token", "text"),
-    "note": ("at", "words"),
-    "skip": ("at",),
-    "repeat": ("at",),
-    "undo": ("of",),
-}
-"""What each doing asks for."""
-_MAY = ("shown_mm", "ago_s")
-
-
-@dataclass(slots=True)
-class Captures:
-    """The plans that are being read, each opened once, whoever asks for it."""
-
-    now: Callable[[], datetime]
-    source: str = "page"
-    _open: dict[int, Capture] = field(default_factory=dict)
-    _lock: Lock = field(default_factory=Lock)
-
-    def of(self, shelf: Shelf, machine_id: int, plan_id: int) -> Capture:
-        """The capture of a plan.
-
-        Raises:
-            InputError: no such plan.
-        """
-        with self._lock:
-            if plan_id not in self._open:
-                self._open[plan_id] = self._opened(shelf, machine_id, plan_id)
-            found = self._open[plan_id]
-        if found.sitting.machine_id != machine_id:
-            raise _no_plan(plan_id)
-        with suppress(ShelfError):  # told when something is to be kept
-            found.catch_up()
-        return found
-
-    def _opened(self, shelf: Shelf, machine_id: int, plan_id: int) -> Capture:
-        plan = next((p for p in shelf.plans(machine_id) if p.id == plan_id), None)
-        if plan is None:
-            raise _no_plan(plan_id)
-        machine = shelf.machine(machine_id)
-        planned = read_readings(
-            plan.text.encode(),
-            name=words.THE_PLAN,
-            scale=scale_of(machine),
-            arrangement=machine.arrangement,
-        )
-        since = self._since(shelf, machine_id, plan_id)
-        sitting = Sitting.on(
-            shelf,
-            machine_id,
-            plan_id,
-            planned.runs,
-            since_s=lambda: (self.now() - since).total_seconds(),
-            label=since.isoformat(timespec="seconds"),
-            source=self.source,
-        )
-        made_for = fingerprint(shelf.machine_when(machine_id, plan.added_at))
-        return Capture(sitting, _key(plan), made_for=made_for)
-
-    def _since(self, shelf: Shelf, machine_id: int, plan_id: int) -> datetime:
-        """When this sitting began: where one was broken off a while ago, its beginning."""
-        begun = [run for run in shelf.runs(machine_id) if run.plan_id == plan_id]
-        for run in reversed(begun):
-            try:
-                since = datetime.fromisoformat(run.session)
-            except ValueError:
-                continue
-            if since.tzinfo and 0 <= (self.now() - since).total_seconds() < SAME_SITTING_S:
-                return since
-        return self.now().astimezone(UTC).replace(microsecond=0)
-
-
-def _key(plan: ShelvedPlan) -> str:
-    """Tells this plan from one of the same number on another shelf at the same address."""
-    told = f"{plan.added_at}\n{plan.machine_id}\n{plan.id}\n{plan.text}"
-    return sha256(told.encode()).hexdigest()[:16]
-
-
-def _no_plan(plan_id: int) -> InputError:
-    return InputError(
-        place="plan",
-        value=plan_id,
-        allowed="a plan that was made for this machine",
-        remedy="Choose it from the machine's sheet, or make another.",
-    )
+    def undoes(self) -> dict[str, Any] | None:
+        """What undo would take back now, and the name by which a page must call it: no two acts
+        have the same. `second_mm` is the other reading of the target, where two gauges read."""
+        session, count = last_done(self.sitting.session)
+        if not session.acts:
+            return None
+        act = session.acts[-1]
+        held = self.sitting.last_kept()
+        if held is not None:
+            of = held.token or f"reading-{held.id}"
+        else:
+            of = f"{self.sitting.shelf.acts(self.sitting.plan_id)}-{act.did.value}"
+        values = [one.value_mm for one in session.acts[-count:]]
+        told = "" if act.did in (Did.KEPT, Did.MENDED) else act.did.value
+        return {
+            "of": of,
+            "value_mm": values[0],
+            "second_mm": values[1] if count > 1 else None,
+            "words": told,
+        }

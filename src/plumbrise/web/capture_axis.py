@@ -19,14 +19,14 @@ from plumbrise.hardware.controller import Controller
 from plumbrise.hardware.mover import Mover, Waits
 from plumbrise.hardware.outcomes import Bound, Cause, Halted
 from plumbrise.machine import Machine
-from plumbrise.measure.mounting import mounting
 from plumbrise.web import capture_words as words
 from plumbrise.web.capture_standing import Asked, Does, Standing
 
 AWAY_S = 2.0
 """So long after a page last looked on, a moving axis is stopped."""
-LATE_S = 3.0
-"""What came so long ago is not done any more: a page still waits for its answer then."""
+LATE_S = 4.0
+"""Nothing is moved for a page that had last heard so long ago how the axis stands, wherever its
+word was held up: it asks every second, and waits so long for its answer."""
 LOOK_S = 0.05
 
 
@@ -143,7 +143,7 @@ class Axis:
         standing = self.standing
         if asked.stops != standing.stops:
             return words.STOPPED_MEANWHILE
-        if self.clock() - asked.came_s > LATE_S:
+        if not 0.0 <= self.clock() - asked.heard_s <= LATE_S:
             return words.CAME_LATE
         if standing.does is Does.MOVES:
             return words.MOVES_ALREADY
@@ -205,7 +205,7 @@ class Axis:
         if isinstance(came, Halted):
             self._stopped(asked, came.words, f"{came.words} {came.bound} {came.unsure}".rstrip())
         elif isinstance(came, Waits):
-            said = mounting(asked.run.station) if came.gauge else came.words
+            said = asked.gauge if came.gauge else came.words
             self._rests(asked, Does.WAITS, said)
         elif asked.reading is None:
             self._rests(asked, Does.IDLE, "")

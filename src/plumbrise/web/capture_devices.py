@@ -11,9 +11,10 @@ from plumbrise.web.capture_gauge import LiveGauge
 
 @dataclass(frozen=True, slots=True)
 class Devices:
-    """An indicator that shows its value on the measure sheet, an axis that is moved from it."""
+    """Indicators that show their values on the measure sheet, two for two stations read at once,
+    and an axis that is moved from it."""
 
-    gauge: LiveGauge | None = None
+    gauges: tuple[LiveGauge, ...] = ()
     axis: Axis | None = None
 
     def stop(self) -> None:

@@ -49,6 +49,8 @@ class LiveGauge:
         self._number = 0
         self._ends = threading.Event()
         self._from_s = 0.0
+        self._looks = threading.Lock()
+        """Held from a look at what came to the showing of it: `afresh` is before or after it."""
         self._thread = threading.Thread(target=self._follow, name="gauge", daemon=True)
         self._thread.start()
 
@@ -66,8 +68,9 @@ class LiveGauge:
 
     def afresh(self) -> None:
         """The axis has moved: only what comes from now on can be at rest."""
-        self._from_s = self._indicator.now()
-        self._show(Shown(self.shown.mm, None, self.shown.words))
+        with self._looks:
+            self._from_s = self._indicator.now()
+            self._show(Shown(self.shown.mm, None, self.shown.words))
 
     def _follow(self) -> None:
         while not self._ends.is_set():
@@ -76,7 +79,8 @@ class LiveGauge:
                 rule = self._rule_for(heard.value.resolution_mm)
                 self._watch = watched(rule, self._watch, heard.value.mm, heard.time_s)
             health = self._indicator.health()
-            self._show(self._now(health.words if health.trouble is not None else ""))
+            with self._looks:
+                self._show(self._now(health.words if health.trouble is not None else ""))
             if health.trouble is Trouble.LOST:
                 self._open_again()
 

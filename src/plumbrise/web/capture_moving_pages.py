@@ -20,13 +20,14 @@ from starlette.routing import BaseRoute, Route
 
 from plumbrise.measure.fingerprint import fingerprint
 from plumbrise.measure.motion_path import commands_moves
+from plumbrise.measure.mounting import mounting
 from plumbrise.readings import Run
 from plumbrise.web import capture_words as words
 from plumbrise.web.capture import Capture
 from plumbrise.web.capture_axis import Axis
 from plumbrise.web.capture_pages import capture_of, may_move
 from plumbrise.web.capture_standing import Asked
-from plumbrise.web.capture_view import axis_told
+from plumbrise.web.capture_view import axis_now
 from plumbrise.web.guard import STOP
 from plumbrise.web.pages import bench_of, own_address, see
 
@@ -50,47 +51,45 @@ async def stop(request: Request) -> Response:
     if "text/html" in request.headers.get("accept", ""):
         return see(own_address(urlsplit(request.headers.get("referer", "/")).path))
     bound = str(stopping.result()) if done else words.STOPPING
-    return JSONResponse({**axis_told(axis), "bound": bound})
+    return JSONResponse({**axis_now(axis), "bound": bound})
 
 
 async def look_on(request: Request) -> Response:
     """How the axis stands, for a page that looks on and can stop it."""
     axis = axis_of(request)
     axis.seen()
-    return JSONResponse({**axis_told(axis), "bound": str(axis.bound)})
+    return JSONResponse({**axis_now(axis), "bound": str(axis.bound)})
 
 
 @dataclass(frozen=True, slots=True)
 class _Press:
     """What a page sent: what to do, at which reading of which set-up, after how many stops; and
-    when it came."""
+    when it had last heard how the axis stands."""
 
     do: str
     run: str
     reading: int | None
     stops: int
-    came_s: float
+    heard_s: float
 
 
 async def move(request: Request) -> Response:
     """Begin a set-up, go on with it, or run its program to the end: one press, one of these."""
     axis = axis_of(request)
-    came_s = axis.clock()
     if not may_move(request, axis):
         return JSONResponse({"words": words.NOT_FROM_HERE}, status_code=403)
     try:
         sent = dict(await request.json())
         do, run, stops = str(sent["do"]), str(sent["run"]), int(sent["stops"])
         reading = None if do == "end" else int(sent["reading"])
+        heard_s = float(sent["at_s"])
         if do not in ("begin", "go", "end"):
             raise ValueError(do)
-    except (ValueError, TypeError, KeyError):
+    except (ValueError, TypeError, KeyError, OverflowError):
         return JSONResponse({"words": words.NOT_UNDERSTOOD}, status_code=400)
-    press = _Press(do, run, reading, stops, came_s)
+    press = _Press(do, run, reading, stops, heard_s)
     against = await run_in_threadpool(_asked, request, axis, press)
-    return JSONResponse(
-        {**axis_told(axis), "against": against}, status_code=409 if against else 200
-    )
+    return JSONResponse({**axis_now(axis), "against": against}, status_code=409 if against else 200)
 
 
 def _asked(request: Request, axis: Axis, press: _Press) -> str:
@@ -108,8 +107,9 @@ def _asked(request: Request, axis: Axis, press: _Press) -> str:
             run=run,
             reading=press.reading,
             stops=press.stops,
-            came_s=press.came_s,
+            heard_s=press.heard_s,
             begin=press.do == "begin",
+            gauge=_gauges_words(capture, run),
             broken_off=partial(capture.broken_off, run.name),
         )
         against = axis.against(asked, sitting.machine_id)
@@ -132,8 +132,20 @@ def _run_asked(capture: Capture, press: _Press) -> Run | str:
     now = None if asks is None else (session.runs[asks.run].name, asks.reading)
     if press.do != "end" and now != (press.run, press.reading):
         return words.NOT_ASKED_NOW
-    capture.sitting.programs[run.name] = capture.made_for
+    for one in (run, *_read_with(capture, run)):
+        capture.sitting.programs[one.name] = capture.made_for
     return run
+
+
+def _read_with(capture: Capture, run: Run) -> list[Run]:
+    """The set-up that a second gauge reads at the same moves, if any."""
+    runs = capture.sitting.session.runs
+    return [runs[number] for number in capture.read_now() if runs[number].name != run.name]
+
+
+def _gauges_words(capture: Capture, run: Run) -> str:
+    """Where the gauges are set for a set-up."""
+    return " ".join(mounting(one.station) for one in (run, *_read_with(capture, run)))
 
 
 AT = "/m/{machine:number}/measure/{plan:number}"

@@ -16,10 +16,11 @@ from starlette.routing import BaseRoute, Route
 
 from plumbrise.store import ShelfError
 from plumbrise.web import capture_words
-from plumbrise.web.capture import Capture, Captures
+from plumbrise.web.capture import Capture
 from plumbrise.web.capture_axis import Axis
 from plumbrise.web.capture_devices import Devices
-from plumbrise.web.capture_view import axis_told, live, set_ups
+from plumbrise.web.capture_view import axis_now, axis_told, live, set_ups
+from plumbrise.web.captures import Captures
 from plumbrise.web.pages import bench_of, page
 from plumbrise.web.sheet import sheet_of
 
@@ -33,8 +34,9 @@ def captures_of(request: Request) -> Captures:
     """The captures of this bench, made with the first."""
     state = request.app.state
     if not hasattr(state, "captures"):
-        source = "page" if devices_of(request).gauge is None else "indicator"
-        state.captures = Captures(bench_of(request).now, source)
+        gauges = devices_of(request).gauges
+        source = "indicator" if gauges else "page"
+        state.captures = Captures(bench_of(request).now, source, max(1, len(gauges)))
     found: Captures = state.captures
     return found
 
@@ -85,8 +87,8 @@ def plugged_in(request: Request) -> dict[str, Any]:
     devices = devices_of(request)
     axis = devices.axis
     return {
-        "gauge": None if devices.gauge is None else asdict(devices.gauge.shown),
-        "axis": None if axis is None else {**axis_told(axis), "may": may_move(request, axis)},
+        "gauges": [asdict(gauge.shown) for gauge in devices.gauges],
+        "axis": None if axis is None else {**axis_now(axis), "may": may_move(request, axis)},
     }
 
 
@@ -161,7 +163,8 @@ async def _told(capture: Capture, devices: Devices) -> AsyncIterator[str]:
     def watcher() -> None:
         loop.call_soon_threadsafe(changed.set)
 
-    watched = [of.watchers for of in (capture, devices.gauge, devices.axis) if of is not None]
+    watched = [capture.watchers, *(gauge.watchers for gauge in devices.gauges)]
+    watched += [] if devices.axis is None else [devices.axis.watchers]
     for watchers in watched:
         watchers.append(watcher)
     try:
@@ -173,7 +176,7 @@ async def _told(capture: Capture, devices: Devices) -> AsyncIterator[str]:
             if capture.version != version:
                 version = capture.version
                 yield await run_in_threadpool(_live, capture)
-            for name, of in _beside(devices).items():
+            for name, of in _plugged_in(devices).items():
                 if of != before.get(name):
                     before[name] = of
                     yield of
@@ -196,17 +199,17 @@ def _live(capture: Capture, *, everything: bool = False) -> str:
         return _event("live", live(capture, everything=everything))
 
 
-def _beside(devices: Devices) -> dict[str, str]:
+def _plugged_in(devices: Devices) -> dict[str, str]:
     """What is told of the devices, by the event's name."""
     found = {}
-    if devices.gauge is not None:
-        found["gauge"] = _event("gauge", asdict(devices.gauge.shown))
+    if devices.gauges:
+        found["gauges"] = _event("gauges", [asdict(gauge.shown) for gauge in devices.gauges])
     if devices.axis is not None:
         found["axis"] = _event("axis", axis_told(devices.axis))
     return found
 
 
-def _event(name: str, told: dict[str, Any]) -> str:
+def _event(name: str, told: object) -> str:
     return f"event: {name}\ndata: {json.dumps(told, separators=(',', ':'))}\n\n"
 
 

@@ -39,13 +39,15 @@ class Standing:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
     """Something a person asked for: `begin` a set-up from its home, or else go on to a reading, or
-    with none to the program's end. `stops` are those that the person knew of, `came_s` is when it
-    came, by the axis's clock; `broken_off` hears why, where motion ends before it is done."""
+    with none to the program's end. `stops` are those that the person knew of, `heard_s` is when the
+    page had last heard how the axis stands, by the axis's clock; `gauge` says where the gauges are
+    set; `broken_off` hears why, where motion ends before it is done."""
 
     plan: int
     run: Run
     reading: int | None
     stops: int
-    came_s: float
+    heard_s: float
     begin: bool
+    gauge: str
     broken_off: Callable[[str], None]

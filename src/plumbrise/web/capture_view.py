@@ -9,20 +9,23 @@ from typing import Any
 from plumbrise.cautions import DEFER, FALLING_GANTRY, HOT_PARTS, MEASURING, PINCH, Hazard
 from plumbrise.measure.by_hand import LEAF, NO_LEAF, on_the_way
 from plumbrise.measure.dial import turn_of
-from plumbrise.measure.motion_path import commands_moves
-from plumbrise.measure.mounting import doing_of, mounting, pulls, test_of
-from plumbrise.measure.session import (
+from plumbrise.measure.expecting import (
     SPAN_MM,
     SPAN_SAME_MM,
     TURN_LAG_MM,
     TURN_MM,
     TURN_SPAN_MM,
 )
+from plumbrise.measure.motion_path import commands_moves
+from plumbrise.measure.mounting import doing_of, mounting, pulls, test_of
+from plumbrise.measure.pairs import pairs_of
 from plumbrise.quantity import GRAVITY_M_PER_S2, INCH_MM
 from plumbrise.readings import Run
 from plumbrise.readings.kinds import DEAD_WEIGHT, GAUGE_CHECK, REPEAT_HOME, SIDE_PUSH
 from plumbrise.report.names import as_sentence, lowered, station_name
-from plumbrise.web.capture import BOOT, Capture, undoes
+from plumbrise.store.breaks import TOUCHED
+from plumbrise.store.counting import COUNTS
+from plumbrise.web.capture import BOOT, Capture
 from plumbrise.web.capture_axis import Axis
 from plumbrise.web.capture_words import BY_HAND, COMING, DOES
 
@@ -33,8 +36,8 @@ def set_ups(capture: Capture) -> dict[str, Any]:
     return {
         "key": capture.key,
         "runs": [_set_up(run) for run in session.runs],
-        "resolution": session.resolution_mm,
-        "turn": turn_of(session.step_mm, turn_mm=session.turn_mm, inches=session.inches),
+        "resolution": session.step_mm,
+        "turn": turn_of(session.step_mm, turn_mm=session.dial_turn_mm, inches=session.inches),
         "unit": INCH_MM if session.inches else 1.0,
         "spans": {
             "any": SPAN_MM,
@@ -46,6 +49,8 @@ def set_ups(capture: Capture) -> dict[str, Any]:
         "cautions": _said(MEASURING),
         "moving": _said((PINCH, FALLING_GANTRY, HOT_PARTS)),
         "defer": DEFER,
+        "touched": TOUCHED,
+        "counts": {"up": COUNTS[False], "down": COUNTS[True]},
     }
 
 
@@ -59,6 +64,7 @@ def _set_up(run: Run) -> dict[str, Any]:
     loaded = run.kind in (DEAD_WEIGHT, SIDE_PUSH)
     return {
         "name": run.name,
+        "place": as_sentence(station_name(run.station.id)).removesuffix("."),
         "title": as_sentence(
             f"{station_name(run.station.id)}, {lowered(test_of(run)[0])}"
         ).removesuffix("."),
@@ -121,12 +127,20 @@ def axis_told(axis: Axis) -> dict[str, Any]:
     return {**asdict(standing), "does": does, "says": DOES["held"] if standing.held else says}
 
 
+def axis_now(axis: Axis) -> dict[str, Any]:
+    """The same, and when that is by the bench's clock: a page that asks for a move says what it
+    last heard, so that one which was held up on the way is told from one of now."""
+    return {"at_s": round(axis.clock(), 3), **axis_told(axis)}
+
+
 def live(capture: Capture, *, everything: bool = False) -> dict[str, Any]:
     """How far the reading is. Values of the set-ups that are worked on; with `everything` all."""
     session = capture.sitting.session
     asks = session.asks
     runs = session.runs
-    wanted = {capture.touched} | ({runs[asks.run].name} if asks is not None else set())
+    pairs = pairs_of(session) if session.at_hand.at_once > 1 else {}
+    now = [runs[number].name for number in capture.read_now()]
+    wanted = {capture.touched, *now}
     return {
         "boot": BOOT,
         "version": capture.version,
@@ -134,7 +148,10 @@ def live(capture: Capture, *, everything: bool = False) -> dict[str, Any]:
         "asks": None if asks is None else [runs[asks.run].name, asks.reading],
         "left": session.left,
         "disk": sum(len(run.taken) for run in runs),
-        "undo": undoes(capture),
+        "undo": capture.undoes(),
+        "pairs": {runs[one].name: runs[other].name for one, other in pairs.items()},
+        "down": sorted(session.counts_down),
+        "quiet_s": _quiet_s(capture),
         "ended": [run.name for i, run in enumerate(runs) if not session.asks_in(i)],
         "values": {
             run.name: _values(capture, number, run)
@@ -142,6 +159,13 @@ def live(capture: Capture, *, everything: bool = False) -> dict[str, Any]:
             if everything or run.name in wanted
         },
     }
+
+
+def _quiet_s(capture: Capture) -> float | None:
+    """How long nothing was kept and the gauge not said to stand; None before the first reading."""
+    if capture.last_at is None:
+        return None
+    return round(max(0.0, (capture.now() - capture.last_at).total_seconds()), 1)
 
 
 def _values(capture: Capture, number: int, run: Run) -> list[Any]:

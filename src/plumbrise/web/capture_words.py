@@ -18,6 +18,8 @@ TARGET = "The axis is told to be at"
 COMING, BY_HAND = "coming {way}", "by hand {way}"
 """From which side the axis comes to a target, and over which heights whoever moves it goes."""
 TYPE = "Type what the long hand shows; two figures will do"
+STEP_AT_HAND = "Its smallest step, if not as described"
+STROKE_AT_HAND = "How far its plunger goes"
 GAUGE_STANDS = "The gauge stands, go on"
 WORKSHEET = "The worksheet as a file"
 ON_DISK = (
@@ -32,8 +34,8 @@ STOPPED_MEANWHILE = (
     "It was stopped meanwhile, perhaps on another page. Say it again if it may move."
 )
 CAME_LATE = (
-    "This came to the bench too late to be done: something kept it busy. Nothing was moved. Say it "
-    "again if it may move."
+    "This came to the bench too late to be done: the network or the bench held it up. Nothing was "
+    "moved. Say it again if it may move."
 )
 MOVES_ALREADY = "It moves already."
 ANOTHER_MACHINE = (
@@ -51,7 +53,6 @@ NOT_FROM_HERE = (
 )
 NOT_ASKED_NOW = "Another reading is asked for now, perhaps since another page kept one."
 NOT_MOVED_HERE = "Nothing of the machine is moved by the controller in this set-up."
-ZERO_IS_GONE = "begun again with a new home, and another zero of the gauge"
 HOMES = "It homes, then goes to where the gauge is set. Keep gauge and hands away."
 WAITS_FOR_SENT = "It waits until what was sent before is done. {bound}"
 STOPPING = "The stop is on its way."
@@ -140,6 +141,15 @@ SCRIPT = {
     "without": "Read this set-up without moving it from here",
     "homesFirst": "It homes first, and then waits until the gauge is set: keep gauge and hands "
     "away from it until then.",
+    "and": "and",
+    "whoseNow": "{said}; now {place}",
+    "forgotten": "What was said for this target is forgotten.",
+    "turn": "It counts the other way",
+    "countsDown": "its gauge counts down",
+    "halfReadAgo": "Some of this set-up was read a while ago",
+    "touchedMore": "What was read stays on the shelf either way.",
+    "untouched": "No, go on",
+    "wasTouched": "Yes, read this set-up again",
     "halfRead": "Some of this set-up is read. A new home gives the gauge another zero, so it is "
     "done again from its start; what was read stays.",
     "switchAtHand": "The stop above sends nothing more, but what was sent is still moved: at most "
@@ -175,6 +185,12 @@ def taken_otherwise(value_mm: float) -> str:
 def same_elsewhere(number: int, value_mm: float) -> str:
     """Two pages kept the same value."""
     return f"Reading {number} was kept on another page too, the same {value_mm:.2f} mm."
+
+
+def turned(count: int) -> str:
+    """What was read with a gauge that is found to count the other way."""
+    one = "1 reading of this set-up is" if count == 1 else f"{count} readings of this set-up are"
+    return f"{one} turned round with it."
 
 
 def other_elsewhere(number: int, stands_mm: float | None, value_mm: float) -> str:

@@ -103,10 +103,10 @@ def links_of(machine: Machine) -> tuple[str, ...]:
 
 def said_of_link(story: Story, link: str) -> LinkSaid:
     """The notes of one link."""
-    marking = mark(story.machine, story.readings, story.explanation, story.analysis)
+    marking = mark(story.machine, story.readings, story.said, story.analysis)
     shared = {"-".join((row.side, *row.links)): row.links for row in marking.all_rows}
     rows = tuple(row for row in ledger(marking) if link in shared.get(row.key, ()))
-    explanation = story.explanation
+    explanation = story.said
     causes = tuple(
         _cause(found)
         for found in (explanation.causes if explanation else ())
@@ -229,7 +229,7 @@ def said_of_station(story: Story, station_id: str) -> StationSaid:
     said = f"{count} readings" if count else "not read yet"
     tests = tuple(
         f"{test_title(test.test)}: {as_sentence(test.why)}"
-        for test in (story.explanation.next_tests if story.explanation else ())
+        for test in (story.said.next_tests if story.said else ())
         if test.station == station_id and test.test in KINDS
     )
     return StationSaid(
@@ -261,7 +261,7 @@ class CauseSaid:
 def said_of_cause(story: Story, found: CauseFinding) -> CauseSaid:
     """What speaks for and against a cause, how much it takes and what to do about it."""
     known = CAUSES[found.cause]
-    explanation = story.explanation
+    explanation = story.said
     groups = [
         g for g in (open_groups(explanation) if explanation else ()) if found.cause in g.causes
     ]

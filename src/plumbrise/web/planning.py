@@ -19,7 +19,10 @@ from plumbrise.errors import InputError, InputErrors
 from plumbrise.explain.plan import Plan
 from plumbrise.explain.symptoms import SYMPTOMS
 from plumbrise.files.plan import runs_of, worksheet_csv, worksheet_xlsx
+from plumbrise.machine import known
+from plumbrise.measure.at_hand import AS_DESCRIBED, AtHand, with_gauge
 from plumbrise.measure.motion_program import motion_program
+from plumbrise.measure.stroke import stroke_of
 from plumbrise.readings.kinds import GAUGE_CHECK
 from plumbrise.report.plan import looks, plan_steps, stroke_words, summary
 from plumbrise.report.plan_pdf import plan_pdf
@@ -42,7 +45,7 @@ class Asked:
 
     minutes: float = 60.0
     symptoms: tuple[str, ...] = ()
-    gauges: int = 1
+    at_hand: AtHand = AS_DESCRIBED
     balance: bool = True
     stated: bool | None = None
     """Whether it starts from what the readings say; None: if they are explained by now. What is
@@ -53,23 +56,31 @@ class Asked:
         """As it stands in an address."""
         pairs: list[tuple[str, str]] = [("minutes", f"{self.minutes:g}")]
         pairs += [("symptom", one) for one in self.symptoms]
-        pairs += [("gauges", str(self.gauges)), ("balance", _yes(self.balance))]
+        pairs += [(name, text) for name, text in self.gauge_typed.items() if text]
+        pairs += [("balance", _yes(self.balance))]
         pairs += [] if self.stated is None else [("stated", _yes(self.stated))]
         return urlencode(pairs)
+
+    @property
+    def gauge_typed(self) -> dict[str, str]:
+        """What stands in the fields of the gauge at hand; empty where the machine's counts."""
+        step, stroke = self.at_hand.resolution_mm, self.at_hand.stroke_mm
+        return {
+            "gauges": str(self.at_hand.at_once),
+            "resolution": "" if step is None else f"{step:g}",
+            "stroke": "" if stroke is None else f"{stroke:g}",
+        }
 
 
 def asked_in(query: QueryParams) -> Asked:
     """What an address or a form asks for.
 
     Raises:
-        InputError: minutes that are none, or a symptom that is none.
+        InputError: minutes that are none, or a gauge that is none.
     """
-    said = query.get("minutes", "60").strip().replace(",", ".")
-    try:
-        minutes = float(said)
-    except ValueError:
-        minutes = -1.0
-    if not LEAST_MINUTES <= minutes <= MOST_MINUTES:
+    said = query.get("minutes", "60").strip()
+    minutes = _number_in(said)
+    if minutes is None or not LEAST_MINUTES <= minutes <= MOST_MINUTES:
         raise InputError(
             place=words.MINUTES,
             value=said[:20],
@@ -77,9 +88,21 @@ def asked_in(query: QueryParams) -> Asked:
             remedy="Give the time you have.",
         )
     symptoms = tuple(dict.fromkeys(s for s in query.getlist("symptom") if s in SYMPTOMS))
-    gauges = 2 if query.get("gauges") == "2" else 1
+    at_hand = AtHand(
+        resolution_mm=_number_in(query.get("resolution", "").strip()),
+        stroke_mm=_number_in(query.get("stroke", "").strip()),
+        at_once=2 if query.get("gauges") == "2" else 1,
+    )
     stated = {"yes": True, "no": False}.get(query.get("stated", ""))
-    return Asked(minutes, symptoms, gauges, query.get("balance", "yes") != "no", stated)
+    return Asked(minutes, symptoms, at_hand, query.get("balance", "yes") != "no", stated)
+
+
+def _number_in(said: str) -> float | None:
+    """A number as typed; None for nothing, and one that nothing allows for what is none."""
+    try:
+        return float(said.replace(",", ".")) if said else None
+    except ValueError:
+        return float("nan")
 
 
 def _yes(said: bool) -> str:
@@ -98,13 +121,14 @@ def plan_of(bench: Bench, story: Story, asked: Asked, *, wait_s: float = WAIT_S)
     arguments: dict[str, Any] = {
         "minutes": asked.minutes,
         "symptoms": asked.symptoms,
-        "gauges": asked.gauges,
+        "gauges": asked.at_hand.at_once,
         "balance": asked.balance,
     }
     if explanation is not None and asked.stated:
         arguments["stated"] = {c.cause: c.probability for c in explanation.causes}
         arguments["done"] = frozenset((r.kind.id, r.station.id) for r in story.readings.runs)
-    job = bench.work.ask(_key(story, asked), "plan", story.machine, arguments)
+    machine = with_gauge(story.machine, asked.at_hand)
+    job = bench.work.ask(_key(story, asked), "plan", machine, arguments)
     return bench.work.as_it_stands(bench.work.wait(job, wait_s))
 
 
@@ -121,6 +145,7 @@ def plan(request: Request) -> Response:
     asked = settled(story, asked)
     job = plan_of(bench, story, asked)
     made: Plan | None = job.best
+    machine = with_gauge(story.machine, asked.at_hand)
     first = made.steps[0].set_up.station.id if made and made.steps else None
     return page(
         request,
@@ -128,12 +153,16 @@ def plan(request: Request) -> Response:
         status=422 if problems else 200,
         **sheet_of(bench, story, "measure", station=None if first == "block" else first),
         asked=asked,
+        described={
+            "resolution": f"{float(known(story.machine, 'gauge.resolution_mm').value):g}",
+            "stroke": f"{float(stroke_of(story.machine).value):g}",
+        },
         symptoms=list(SYMPTOMS.values()),
         minutes=MINUTES,
         made=made,
         plan_job=job,
-        summary=f"{summary(made)} {stroke_words(story.machine)}".rstrip() if made else "",
-        steps=plan_steps(made, story.machine, gauges=asked.gauges) if made else (),
+        summary=f"{summary(made)} {stroke_words(machine)}".rstrip() if made else "",
+        steps=plan_steps(made, machine, gauges=asked.at_hand.at_once) if made else (),
         looks=looks(made, asked.symptoms) if made else (),
         hazards=MEASURING,
         defer=DEFER,
@@ -165,21 +194,31 @@ async def begin(request: Request) -> Response:
     """Keep the plan on the shelf and go to the readings."""
     form = await form_of(request)
     query = QueryParams([(k, v) for k, v in form.multi_items() if isinstance(v, str)])
-    machine_id = request.path_params["machine"]
-    return see(await run_in_threadpool(_begun, bench_of(request), machine_id, query))
+    story, asked = await _planned(request, query)
+    return see(await run_in_threadpool(_begun, bench_of(request), story, asked))
 
 
-def _begun(bench: Bench, machine_id: int, query: QueryParams) -> str:
-    made = _made(bench, bench.story(machine_id, wait_s=WAIT_S), asked_in(query))
-    text = worksheet_csv(made)
+def _begun(bench: Bench, story: Story, asked: Asked) -> str:
+    machine_id = story.id
+    text = worksheet_csv(_made(bench, story, asked), asked.at_hand)
     alike = [p.id for p in bench.shelf.plans(machine_id) if p.text == text]
     kept = alike[-1] if alike else None  # one begun anew is the last
     plan_id = kept if kept is not None else bench.shelf.add_plan(machine_id, text)
     return f"/m/{machine_id}/measure/{plan_id}"
 
 
+async def _planned(request: Request, query: QueryParams) -> tuple[Story, Asked]:
+    """The machine and what is asked, once the plan is made, or after long; no thread waits."""
+    bench, asked = bench_of(request), asked_in(query)
+    story = await bench.explained(request.path_params["machine"], WAIT_S)
+    asked = settled(story, asked)
+    job = await run_in_threadpool(plan_of, bench, story, asked, wait_s=0.0)
+    await bench.work.ended(job.key, LONG_S)
+    return story, asked
+
+
 def _made(bench: Bench, story: Story, asked: Asked) -> Plan:
-    made = plan_of(bench, story, settled(story, asked), wait_s=LONG_S).best
+    made = plan_of(bench, story, asked, wait_s=0.0).best
     if not isinstance(made, Plan) or not made.steps:
         raise InputError(
             place=words.MINUTES,
@@ -190,44 +229,51 @@ def _made(bench: Bench, story: Story, asked: Asked) -> Plan:
     return made
 
 
-def document(request: Request) -> Response:
-    """The plan as PDF, its worksheets, or the motion program of one set-up."""
-    bench = bench_of(request)
-    story = bench.story(request.path_params["machine"], wait_s=WAIT_S)
-    asked = asked_in(request.query_params)
-    kind = request.path_params["file"]
+async def document(request: Request) -> Response:
+    """The plan as PDF, or its worksheets."""
+    story, asked = await _planned(request, request.query_params)
+    return await run_in_threadpool(_document, request, story, asked)
+
+
+def _document(request: Request, story: Story, asked: Asked) -> Response:
+    bench, kind = bench_of(request), request.path_params["file"]
     made = _made(bench, story, asked)
     stem = file_stem(story.name)
     if kind == "plan.pdf":
         data = plan_pdf(
-            story.machine,
+            with_gauge(story.machine, asked.at_hand),
             made,
             when=bench.now().date().isoformat(),
             version=__version__,
             symptoms=asked.symptoms,
-            gauges=asked.gauges,
+            gauges=asked.at_hand.at_once,
         )
         return kept_file(data, "application/pdf", f"{stem}-plan.pdf")
     if kind == "worksheet.csv":
-        return kept_file(worksheet_csv(made).encode(), "text/csv", f"{stem}-worksheet.csv")
+        return kept_file(
+            worksheet_csv(made, asked.at_hand).encode(), "text/csv", f"{stem}-worksheet.csv"
+        )
     if kind == "worksheet.xlsx":
         media = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
-        return kept_file(worksheet_xlsx(made), media, f"{stem}-worksheet.xlsx")
+        return kept_file(worksheet_xlsx(made, asked.at_hand), media, f"{stem}-worksheet.xlsx")
     raise HTTPException(404)
 
 
-def program(request: Request) -> Response:
+async def program(request: Request) -> Response:
     """The motion program of one set-up of the plan, proved safe for this machine."""
-    bench = bench_of(request)
-    story = bench.story(request.path_params["machine"], wait_s=WAIT_S)
-    made = _made(bench, story, asked_in(request.query_params))
+    story, asked = await _planned(request, request.query_params)
+    return await run_in_threadpool(_program, request, story, asked)
+
+
+def _program(request: Request, story: Story, asked: Asked) -> Response:
+    made = _made(bench_of(request), story, asked)
     runs = runs_of(made).runs
     number = request.path_params["number"]
     if not 1 <= number <= len(runs) or runs[number - 1].kind is GAUGE_CHECK:
         raise HTTPException(404)
     run = runs[number - 1]
     try:
-        text = motion_program(story.machine, run).text
+        text = motion_program(with_gauge(story.machine, asked.at_hand), run).text
     except (InputError, InputErrors) as problem:
         return page(request, "fault.html", status=422, title=words.NO_PROGRAM, lines=[str(problem)])
     name = f"{file_stem(story.name)}-{number:02}-{file_stem(run.name)}.gcode"

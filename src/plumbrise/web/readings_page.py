@@ -161,7 +161,7 @@ def _charts(story: Story, header: ShelvedRun) -> tuple[str, str] | None:
     found = next((one for one in story.analysis.runs if one.run.name == header.name), None)
     if found is None or len(found.run.taken) < 2:
         return None
-    explanation = story.explanation
+    explanation = story.said
     fits = {fit.run: fit for fit in explanation.fits} if explanation else {}
     wide, narrow = (
         following_the_page(chart_for(found, fits.get(header.name), theme="light", width_px=px))

@@ -34,13 +34,15 @@ MOST_AFTERS = 9
 """How many machines to offer as what this one became."""
 WAIT_S = 0.6
 """How long a page waits for an answer before it shows what there is."""
+LONG_S = 60.0
+"""How long what cannot be made without one."""
 
 
 def answer(request: Request) -> Response:
     """The sheet with nothing pressed: the answer, its causes, what to read next."""
     bench = bench_of(request)
     story = bench.story(request.path_params["machine"], wait_s=WAIT_S)
-    explanation = story.explanation
+    explanation = story.said
     shown = shown_causes(explanation) if explanation else ()
     return page(
         request,
@@ -158,7 +160,7 @@ def cause(request: Request) -> Response:
     story = bench.story(request.path_params["machine"], wait_s=WAIT_S)
     pressed = request.path_params["cause"]
     found = next(
-        (c for c in (story.explanation.causes if story.explanation else ()) if c.cause == pressed),
+        (c for c in (story.said.causes if story.said else ()) if c.cause == pressed),
         None,
     )
     if found is None:
@@ -219,13 +221,18 @@ def _run(bench: Bench, machine_id: int, do: str) -> None:
 PAPERS = ("a4", "letter")
 
 
-def document(request: Request) -> Response:
+async def document(request: Request) -> Response:
     """Report, machine file, readings table or drawing as a file."""
-    bench = bench_of(request)
     kind = request.path_params["file"]
     if kind not in FILES:
         raise HTTPException(404)
-    story = bench.story(request.path_params["machine"], wait_s=60.0 if "report" in kind else 0.0)
+    wait_s = LONG_S if "report" in kind else 0.0
+    story = await bench_of(request).explained(request.path_params["machine"], wait_s)
+    return await run_in_threadpool(_document, request, story, kind)
+
+
+def _document(request: Request, story: Story, kind: str) -> Response:
+    bench = bench_of(request)
     stem = file_stem(story.name)
     if kind in ("machine.toml", "readings.csv"):
         toml, csv = bench.shelf.export(story.id)
@@ -255,7 +262,7 @@ def document(request: Request) -> Response:
         return kept_file(data, "application/pdf", f"{stem}-report.pdf")
     from plumbrise.drawing import load_path, mark
 
-    marking = mark(story.machine, story.readings, story.explanation, story.analysis)
+    marking = mark(story.machine, story.readings, story.said, story.analysis)
     svg = load_path(story.machine, marking, theme="print")
     return kept_file(svg.encode(), "image/svg+xml", f"{stem}-load-path.svg")
 

@@ -50,7 +50,7 @@ def sheet_drawing(story: Story, link: str | None = None, station: str | None = N
     marking = mark(
         story.machine,
         story.readings,
-        story.explanation,
+        story.said,
         story.analysis,
         pressed=link,
         here=station,

@@ -160,8 +160,9 @@ async def example(request: Request) -> Response:
 
 def _example(bench: Bench) -> int:
     invented = scenario()
+    described = bench.shelf.described()
     for one in bench.shelf.machines():
-        if one.readings and bench.shelf.machine(one.id) == invented.machine:
+        if one.readings and described.get(one.id) == invented.machine:
             return one.id
     return bench.shelf.import_(
         write_machine(invented.machine), write_readings(invented.readings), source="invented"

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import asyncio
 import logging
 import subprocess
 import sys
+import time
 from collections import OrderedDict
 from collections.abc import Callable
 from contextlib import suppress
@@ -19,6 +21,7 @@ MOST_WAITING = 8
 QUICK = ("plan",)
 """Tasks that are done before the others that wait."""
 ENDED = ("done", "stopped", "failed")
+LOOK_S = 0.1
 
 
 @dataclass(slots=True)
@@ -119,6 +122,15 @@ class Work:
         with self._changed:
             self._changed.wait_for(enough, seconds)
         return job
+
+    async def ended(self, key: str, seconds: float) -> None:
+        """Wait until the job of this key has ended, at most so long, and hold no thread."""
+        until = time.monotonic() + seconds
+        while time.monotonic() < until:
+            job = self.find(key)
+            if job is None or job.ended:
+                return
+            await asyncio.sleep(LOOK_S)
 
     def stop(self, key: str) -> None:
         """End this job now; the best answer so far stays."""

@@ -33,13 +33,30 @@ function cautions(words, hazards) {
   return [part("h2", words.before), list];
 }
 
-/** The gauge is set by hand, and so is the axis. */
-export function gaugeCard(told, run, first, stands) {
+/** The gauges are set by hand, and so is the axis; and which way each is taken to count. */
+export function gaugeCard(told, runs, first, counts, { stands, turn }) {
   const { words } = told;
-  const parts = [part("p", run.where), part("p", run.does), part("p", run.watch)];
+  const [run] = runs;
+  const parts = [...runs.map((one) => part("p", one.where)), part("p", run.does), part("p", run.watch)];
   parts.push(...cautions(words, [...(first ? told.cautions : []), ...run.hazards]));
   if (first) parts.push(part("p", told.defer));
-  put(`stands ${run.name}`, parts, [[words.stands, stands]]);
+  const whose = (i) => (runs.length > 1 ? `${runs[i].place}: ` : "");
+  counts.forEach(({ down }, i) => {
+    parts.push(part("p", `${whose(i)}${down ? told.counts.down : told.counts.up}`));
+  });
+  const turns = counts.map(({ name }, i) => [`${whose(i)}${words.turn}`, () => turn(name), true]);
+  put(`stands ${run.name}`, parts, [[words.stands, stands], ...turns]);
+}
+
+/** Some of it was read a while ago: does the gauge still stand as it did? */
+export function touchedCard(told, runs, { untouched, touched }) {
+  const { words } = told;
+  const parts = [part("h2", words.halfReadAgo), part("p", told.touched)];
+  parts.push(...runs.map((one) => part("p", one.where)), part("p", words.touchedMore));
+  put(`touched ${runs[0].name}`, parts, [
+    [words.untouched, untouched],
+    [words.wasTouched, touched, true],
+  ]);
 }
 
 /** Before the axis moves: every caution in full, each time; then one press. */

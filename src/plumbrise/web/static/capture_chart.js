@@ -61,12 +61,13 @@ export function draw(into, run, points, words, wide) {
   const floor = height - BOTTOM;
   svg.append(made("line", { class: "axis", x1: LEFT, x2: width - RIGHT, y1: floor, y2: floor }));
   svg.append(made("line", { class: "axis", x1: LEFT, x2: LEFT, y1: TOP, y2: floor }));
-  if (run.plot === "load" && points.length > 1) {
-    const way = points.map((p) => `${px(p.x).toFixed(1)},${py(p.y).toFixed(1)}`).join(" ");
+  const own = points.filter((p) => !p.beside);
+  if (run.plot === "load" && own.length > 1) {
+    const way = own.map((p) => `${px(p.x).toFixed(1)},${py(p.y).toFixed(1)}`).join(" ");
     svg.append(made("polyline", { class: "way", points: way }));
   }
   points.forEach((p, i) => {
-    const kind = `mark${p.down ? " down" : ""}${p.waits ? " waits" : ""}${i === points.length - 1 ? " new" : ""}`;
+    const kind = `mark${p.beside ? " beside" : ""}${p.down ? " down" : ""}${p.waits ? " waits" : ""}${i === points.length - 1 ? " new" : ""}`;
     svg.append(made("circle", { class: kind, cx: px(p.x), cy: py(p.y), r: 3.4 }));
   });
   into.replaceChildren(svg);

@@ -10,6 +10,7 @@ const KEYS = {
   n: "note",
   s: "skip",
   r: "repeat",
+  d: "turn",
   ArrowUp: "back",
   ArrowDown: "forth",
 };
@@ -51,6 +52,7 @@ export function hands(entry, words, does, { typed, pressed, noted }) {
   labelled("note", words.note, "n");
   labelled("skip", words.skip, "s");
   labelled("repeat", words.repeat, "r");
+  labelled("turn", words.turn, "d");
   noting(entry, words, noted);
 }
 

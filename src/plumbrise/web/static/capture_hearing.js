@@ -35,7 +35,7 @@ function sinceTurn(run, at) {
   return Math.abs(run.rows[at][0] - run.rows[from][0]);
 }
 
-const round = (value) => Math.round(value * 1e6) / 1e6;
+const round = (value) => Math.round(value * 1e6) / 1e6 + 0;
 
 /** Python rounds a half to the even neighbour. */
 function even(value) {
@@ -46,7 +46,8 @@ function even(value) {
 }
 
 /** The value in mm, or null for what is no reading. */
-export function heard(text, about, { resolution, turn, unit }) {
+export function heard(text, about, { resolution, turn, unit, down }) {
+  const sign = down ? -1 : 1;
   const typed = text
     .trim()
     .replaceAll(" ", "")
@@ -57,11 +58,11 @@ export function heard(text, about, { resolution, turn, unit }) {
     const steps = Number(typed);
     if (Math.abs(steps) * resolution < turn - resolution / 2) {
       const shown = steps * resolution;
-      if (!about) return round(shown);
-      return round(shown + even((about.middle - shown) / turn) * turn);
+      if (!about) return round(sign * shown);
+      return round(sign * (shown + even((sign * about.middle - shown) / turn) * turn));
     }
   }
   if (!/^[+-]?([0-9]+[.,][0-9]*|[.,][0-9]+|[0-9]+)$/.test(typed)) return null;
   const value = Number(typed.replace(",", ".")) * unit;
-  return Math.abs(value) > 300 ? null : round(value);
+  return Math.abs(value) > 300 ? null : round(sign * value);
 }

@@ -62,7 +62,7 @@ export class Axis {
       const answer = await fetch(`${this.at}/move`, {
         method: "POST",
         headers: { "content-type": "application/json" },
-        body: JSON.stringify({ do: what, run, reading, stops: this.now.stops }),
+        body: JSON.stringify({ do: what, run, reading, stops: this.now.stops, at_s: this.now.at_s }),
         signal: AbortSignal.timeout(PATIENCE_MS),
       });
       const told = await answer.json();

@@ -12,6 +12,7 @@ export class Plan {
   all(runs, live) {
     this.runs = new Map(runs.map((run) => [run.name, run]));
     this.live = live;
+    this.heardAt = performance.now();
     this.hold(live.values);
   }
 
@@ -19,12 +20,40 @@ export class Plan {
     for (const [name, list] of Object.entries(values)) this.known.set(name, list);
   }
 
+  /** The set-ups that are read at a target: with two gauges both that go together and are open. */
+  readAt(values, [name, reading]) {
+    const other = this.live.pairs[name];
+    const open = other && !this.live.ended.includes(other) && (values.get(other) ?? [])[reading] === null;
+    return open ? [name, other] : [name];
+  }
+
+  /** Which gauge reads a set-up: the second one the later of two that go together. */
+  gaugeOf(name) {
+    const { names, pairs } = this.live;
+    return name in pairs && names.indexOf(pairs[name]) < names.indexOf(name) ? 1 : 0;
+  }
+
+  /** Whether its gauge is taken to count down. */
+  isDown = (name) => this.live.down.includes(name);
+
+  /** How long nothing was read, here or elsewhere, and the gauge not said to stand; null before the
+   * first reading. */
+  quietS() {
+    if (this.live.quiet_s === null) return null;
+    const here = this.waiting.all().map((e) => (Date.now() - e.since) / 1000);
+    return Math.min(this.live.quiet_s + (performance.now() - this.heardAt) / 1000, ...here);
+  }
+
+  /** What undo takes back on the bench: one value, or those of both gauges. */
+  undone = () => [this.live.undo?.value_mm, this.live.undo?.second_mm];
+
   /** News from the bench: "old", "new", or "strange" where it has set-ups not known here; then all
    * has to be asked for. */
   learn(fresh) {
     if (fresh.boot === this.live.boot && fresh.version < this.live.version) return "old";
     if (fresh.names.some((name) => !this.runs.has(name))) return "strange";
     this.live = fresh;
+    this.heardAt = performance.now();
     this.hold(fresh.values);
     return "new";
   }
@@ -34,7 +63,7 @@ export class Plan {
     const values = new Map([...this.known].map(([name, list]) => [name, [...list]]));
     const pending = new Map();
     const entries = this.waiting.all();
-    const undone = new Set(entries.filter((e) => e.do === "undo").map((e) => e.of));
+    const undone = new Set(entries.filter((e) => e.do === "undo").flatMap((e) => [e.of, ...(e.also ?? [])]));
     for (const e of entries) {
       const list = e.at && values.get(e.at[0]);
       if (!list || undone.has(e.token) || !["keep", "pass", "mend"].includes(e.do)) continue;

@@ -1,7 +1,7 @@
 // The measure sheet as it is shown: target, walk, table, chart, what can be taken back.
 
 import { draw, pointsOf } from "./capture_chart.js";
-import { at, labelled, lengths, part, say } from "./capture_text.js";
+import { at, both, labelled, lengths, part, say } from "./capture_text.js";
 
 /** Draws into the page what it is given; holds nothing that a person did. */
 export class Sheet {
@@ -11,22 +11,27 @@ export class Sheet {
   }
 
   /** The set-up at hand and its walk. */
-  show(plan, view, place, live) {
-    const name = place?.[0] ?? live.names.at(-1);
+  show(plan, view, now) {
+    const { live } = plan;
+    const name = now.first?.[0] ?? live.names.at(-1);
     const run = plan.runs.get(name);
+    const other = now.names.find((one) => one !== name);
     const list = view.values.get(name) ?? [];
     at("title").textContent = run.title;
     at("count").textContent = say(this.words.read, {
       done: list.filter((value) => value !== null).length,
       all: list.length,
     });
-    if (place) this.target(run, place[1]);
-    this.undo(view.entries, live);
+    if (now.first) this.target(run, now.first[1]);
+    this.whose(plan, now);
+    this.undo(view.entries, plan);
     this.walk(view.values, view.asks, live);
-    const points = pointsOf(run, list, view.pending.get(name) ?? new Set());
+    const pending = (one) => view.pending.get(one) ?? new Set();
+    const beside = other ? pointsOf(plan.runs.get(other), view.values.get(other), pending(other)) : [];
+    const points = [...beside.map((p) => ({ ...p, beside: true })), ...pointsOf(run, list, pending(name))];
     const wide = matchMedia("(min-width: 1000px)").matches;
     draw(at(wide ? "chart-wide" : "chart-narrow"), run, points, this.words, wide);
-    this.table(run, list);
+    this.table(run, list, other && { run: plan.runs.get(other), list: view.values.get(other) });
     at("kept").textContent = say(this.words.keptCount, { count: live.disk });
   }
 
@@ -40,11 +45,27 @@ export class Sheet {
     at("target").classList.toggle("long", String(parts[0]).length > 6);
   }
 
-  undo(entries, live) {
+  /** With two gauges: whose value is asked for, and what was said of the other. */
+  whose(plan, now) {
+    const two = now.names.length > 1;
+    at("whose").hidden = !two;
+    if (!two) return;
+    const place = plan.runs.get(now.place[0]).place;
+    const said = [...now.said.entries()].map(([one, act]) => {
+      const value = act.do === "pass" ? this.words.passed : this.mm(act.shown_mm);
+      return `${plan.runs.get(one).place} ${value}`;
+    });
+    const text = said.length ? say(this.words.whoseNow, { said: said.join(", "), place }) : place;
+    if (at("whose").textContent !== text) at("whose").textContent = text;
+  }
+
+  undo(entries, plan) {
+    const { undo } = plan.live;
     const last = entries.filter((e) => ["keep", "pass", "mend"].includes(e.do)).at(-1);
-    const value = last ? last.shown_mm : live.undo?.value_mm;
-    const what = typeof value === "number" ? this.mm(value) : (live.undo?.words ?? "");
-    const any = last || live.undo;
+    const mates = entries.filter((e) => last?.pair && e.pair === last.pair);
+    const values = last ? (mates.length ? mates : [last]).map((e) => e.shown_mm) : plan.undone();
+    const what = both(values, this.words, this.mm) || (undo?.words ?? "");
+    const any = last || undo;
     labelled("undo", any ? say(this.words.undoIt, { value: what }) : this.words.undo, "u");
     at("undo").disabled = !any;
   }
@@ -61,11 +82,12 @@ export class Sheet {
     }
   }
 
-  table(run, list) {
+  table(run, list, other) {
     const rows = list.map((value, i) => [i, value]).filter(([, value]) => value !== null);
     const table = document.createElement("table");
     const head = table.createTHead().insertRow();
-    for (const name of [this.words.told, this.words.read1, this.words.stepGave]) {
+    const heads = other ? [run.place, other.run.place] : [this.words.read1, this.words.stepGave];
+    for (const name of [this.words.told, ...heads]) {
       head.append(Object.assign(part("th", name), { className: "num" }));
     }
     const body = table.createTBody();
@@ -76,14 +98,17 @@ export class Sheet {
       const row = body.insertRow();
       for (const cell of [
         run.rows[i][5] || this.mm(run.rows[i][0]),
-        value === "x" ? this.words.passed : this.mm(value),
-        gave === null ? "" : say(this.words.gave, { gave: this.mm(gave), step: this.mm(step) }),
+        this.read(value),
+        other ? this.read(other.list[i]) : gave === null ? "" : say(this.words.gave, { gave: this.mm(gave), step: this.mm(step) }),
       ]) {
         row.append(Object.assign(part("td", cell), { className: "num" }));
       }
     }
     at("table").replaceChildren(...(rows.length ? [table] : []));
   }
+
+  read = (value) =>
+    value === null ? "" : value === "x" ? this.words.passed : this.mm(value);
 
   /** The line under the strip. */
   trouble(text) {

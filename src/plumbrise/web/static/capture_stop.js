@@ -47,7 +47,10 @@ document.addEventListener("axis", ({ detail }) => {
   if (says.textContent !== text) says.textContent = text;
 });
 
+let looks = 0;
+
 async function lookOn() {
+  clearTimeout(looks);
   if (document.visibilityState === "visible") {
     try {
       const answer = await fetch("/axis.json", { signal: AbortSignal.timeout(PATIENCE_MS) });
@@ -58,7 +61,8 @@ async function lookOn() {
       bar.classList.add("lost");
     }
   }
-  setTimeout(lookOn, does === "moves" ? QUICKLY_MS : SLOWLY_MS);
+  clearTimeout(looks); // another look may have begun meanwhile
+  looks = setTimeout(lookOn, does === "moves" ? QUICKLY_MS : SLOWLY_MS);
 }
 
 bar.addEventListener("submit", (event) => event.preventDefault());
@@ -79,4 +83,5 @@ document.addEventListener(
   },
   true,
 );
+document.addEventListener("visibilitychange", lookOn); // a press that comes now needs news of now
 lookOn();

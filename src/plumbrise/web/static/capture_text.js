@@ -29,3 +29,9 @@ export function tell(text, bad = false) {
   at("said").textContent = text;
   at("said").classList.toggle("bad", bad);
 }
+
+/** One value or two, with what follows them; nothing for none. */
+export const both = (values, words, mm, after = "") => {
+  const there = values.filter((value) => typeof value === "number");
+  return there.length ? `${there.map(mm).join(` ${words.and} `)}${after}` : "";
+};

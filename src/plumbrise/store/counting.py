@@ -40,10 +40,11 @@ def written_down(sitting: Sitting, number: int) -> None:
 
 
 def as_written(sitting: Sitting) -> None:
-    """Go on with each set-up's gauge counting as it was said to."""
+    """Go on with each set-up's gauge counting as it was said to, here or elsewhere."""
+    said = _said(sitting)
     for number, run in enumerate(sitting.session.runs):
-        if _said(sitting).get(run.name, False):
-            sitting.session = sitting.session.counting(number, down=True)
+        if run.name in said:
+            sitting.session = sitting.session.counting(number, down=said[run.name])
 
 
 def _said(sitting: Sitting) -> dict[str, bool]:
