@@ -23,6 +23,7 @@ from plumbrise.report.proof_words import (
     machine_rows,
     place_words,
     promise_row,
+    ratio_span,
     ratio_words,
     shown_words,
     thing_words,
@@ -50,14 +51,16 @@ class Proved:
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """One figure with its verdict. `why` says how much or what would have shown, `least` the
-    least change that would have; `shown` marks a change that was."""
+    """One figure with its verdict. `why` says how much or what would have shown, `times` what
+    after is of before, `least` the least change that would have shown; `shown` marks one that
+    was."""
 
     name: str
     before: str
     after: str
     verdict: str
     why: str
+    times: str
     least: str
     shown: bool
 
@@ -78,6 +81,7 @@ class ProofSection:
     chart: Picture | None
     judged: tuple[Judged, ...]
     figures: Table
+    least_said: str
     fair: tuple[tuple[str, str], ...]
     uncompared: str
     kept: str
@@ -87,6 +91,12 @@ class ProofSection:
     also: Table
     way: tuple[tuple[str, str], ...]
     left: str
+
+
+LEAST_THAT_SHOWS = (
+    "Least that shows: the smallest change for the better that these readings would have shown, "
+    "four times out of five."
+)
 
 
 def proof_section(proved: Proved, pictures: Pictures) -> ProofSection:
@@ -107,11 +117,12 @@ def proof_section(proved: Proved, pictures: Pictures) -> ProofSection:
         chart=pictures.proof_chart(rows, GOOD_MM) if rows else None,
         judged=judged,
         figures=Table(
-            ("Figure", "before", "after", "verdict", "how sure"),
-            tuple((one.name, one.before, one.after, one.verdict, one.why) for one in judged),
+            ("Figure", "before", "after", "verdict", "times what it was", "least that shows"),
+            tuple((j.name, j.before, j.after, j.verdict, j.times, j.least) for j in judged),
             "Every figure that was judged",
-            words=5,
+            words=6,
         ),
+        least_said=LEAST_THAT_SHOWS if judged else "",
         fair=tuple(fair_lines(proof.fairness)),
         uncompared=uncompared_words(proof.fairness),
         kept=kept_sentence(proof),
@@ -129,6 +140,7 @@ def proof_section(proved: Proved, pictures: Pictures) -> ProofSection:
             ("In the machine file", "before", "after"),
             machine_rows(proof),
             "Fields of the machine file that differ",
+            words=3,
         ),
         also=_table(
             ("Figure", "before", "after"),
@@ -142,14 +154,16 @@ def proof_section(proved: Proved, pictures: Pictures) -> ProofSection:
     )
 
 
-def _table(head: tuple[str, ...], rows: Sequence[tuple[str, ...]], caption: str) -> Table:
+def _table(
+    head: tuple[str, ...], rows: Sequence[tuple[str, ...]], caption: str, words: int = 1
+) -> Table:
     """Rows without the words that stand in the head of their column."""
     bare = []
     for row in rows:
-        for words in ("promised ", "came ", "→ "):
-            row = tuple(cell.removeprefix(words) for cell in row)
+        for said in ("promised ", "came ", "→ "):
+            row = tuple(cell.removeprefix(said) for cell in row)
         bare.append(row)
-    return Table(head, tuple(bare), caption, words=1, last_is_words=not head[-1])
+    return Table(head, tuple(bare), caption, words=words, last_is_words=not head[-1])
 
 
 def title(proof: Proof) -> str:
@@ -233,12 +247,14 @@ def _in_order(figures: Sequence[Compared]) -> list[Compared]:
 
 def _judged(one: Compared) -> Judged:
     shown = one.verdict in SHOWN
+    times, span = ratio_span(one)
     return Judged(
         name=f"{thing_words(one)}, {place_words(one.station)}",
         before=value_words(one, one.before),
         after=value_words(one, one.after),
         verdict=str(one.verdict),
         why=ratio_words(one) if shown else shown_words(one),
+        times=f"{times} ({span})" if times else "",
         least=least_words(one),
         shown=shown,
     )

@@ -69,16 +69,20 @@ def value_words(one: Compared | Also, value: Measured) -> str:
 
 
 def ratio_words(one: Compared) -> str:
-    """After over before with its interval, "" where it has no bound.
+    """After over before with its interval, as a share: 0.13 times what it was; "" where it has no
+    bound."""
+    value, span = ratio_span(one)
+    return f"{value} times what it was ({span})" if value else ""
 
-    It is written as a share: 0.13 times what it was.
-    """
+
+def ratio_span(one: Compared) -> tuple[str, str]:
+    """After over before, and its interval; empty where it has no bound."""
     if one.ratio is None:
-        return ""
+        return "", ""
     low, high = max(one.ratio.low, 0.0), one.ratio.high
     places = max(1, places_for((high - low) / 2)) if high > low else 2
     value, least, most = (plain(v, places) for v in (max(one.ratio.estimate, 0.0), low, high))
-    return f"{value} times what it was ({least} to {most})"
+    return value, f"{least} to {most}"
 
 
 def least_words(one: Compared) -> str:

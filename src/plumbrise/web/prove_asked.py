@@ -80,14 +80,18 @@ def promise_for(bench: Bench, asked: Asked) -> Promise | None:
 
 
 def keep_promise(bench: Bench, machine_id: int, text: str) -> None:
-    """Keep a proposal as the promise; "" takes it off.
+    """Keep a proposal as the promise.
 
     Raises:
         InputError: it is no proposal.
     """
-    if text:
-        read_proposal(text, name="proposal")
+    read_proposal(text, name="proposal")
     bench.shelf.add_result(machine_id, PROMISE, {"proposal": text})
+
+
+def let_go(bench: Bench, machine_id: int) -> None:
+    """Take the promise off; what was kept before stays on the shelf."""
+    bench.shelf.add_result(machine_id, PROMISE, {"proposal": ""})
 
 
 def prints_text(bench: Bench, session: str) -> str:

@@ -21,10 +21,11 @@ from plumbrise.web import redesign_asked
 from plumbrise.web.bench import Bench
 from plumbrise.web.forms import form_of, text, upload
 from plumbrise.web.pages import bench_of, see
-from plumbrise.web.prove_asked import asked_in, keep_prints, keep_promise
+from plumbrise.web.prove_asked import asked_in, keep_prints, keep_promise, let_go
 from plumbrise.web.prove_page import proof_sheet
 from plumbrise.web.prove_sessions import keep_story, story_of
 from plumbrise.web.redesign_page import LONG_S, proposal_of, prospects_job
+from plumbrise.web.start import TABLE
 
 
 async def give(request: Request) -> Response:
@@ -46,7 +47,9 @@ def _given(
     asked = asked_in(bench, machine_id, QueryParams([("before", before)] if before else []))
     if asked.before is None:
         return see(f"/m/{machine_id}/prove")
-    was = story_of(bench, asked.before, explain=False).machine
+    story = story_of(bench, asked.before, explain=False)
+    was, runs = story.machine, story.readings.runs
+    only = runs[0] if len(runs) == 1 else None  # a table that does not say it repeats this one
     toml = write_machine(
         replace(was, name=words.CALLED_AFTER.format(was.name or was.arrangement.title))
     )
@@ -64,12 +67,13 @@ def _given(
             toml,
             table,
             name=words.CALLED_AFTER.format(asked.before.name),
-            source=name or "pasted table",
+            source=name or TABLE,
+            station=only.station.id if only else None,
+            test=only.kind.id if only else None,
         )
     except (InputError, InputErrors) as problem:
         return _again(request, machine_id, problem)
-    story = (asked.before.id, *(one.id for one in asked.afters), str(made))
-    keep_story(bench, story)
+    keep_story(bench, (asked.before.id, *(one.id for one in asked.afters), str(made)))
     return see(f"/m/{machine_id}/prove")
 
 
@@ -95,11 +99,11 @@ def _promised(request: Request, do: str, set_asked: str, name: str, data: bytes)
     bench.shelf.machine(machine_id)
     try:
         if do == "off":
-            keep_promise(bench, machine_id, "")
-        elif data:
-            keep_promise(bench, machine_id, text_of(data, name=name).text)
-        else:
+            let_go(bench, machine_id)
+        elif do == "set":
             _keep_set(bench, machine_id, set_asked)
+        else:
+            keep_promise(bench, machine_id, text_of(data, name=name).text)
     except (InputError, InputErrors) as problem:
         return _again(request, machine_id, problem)
     return see(f"/m/{machine_id}/prove")

@@ -50,12 +50,8 @@ CHANGED = "What changed"
 JUDGED = "Every figure that was judged"
 FIGURE = "Figure"
 VERDICT = "Verdict"
-HOW_SURE = "How sure"
+TIMES = "Times what it was"
 LEAST = "Least that shows"
-LEAST_WORDS = (
-    "The last column is the least change for the better that these readings would have shown, four "
-    "times out of five."
-)
 FAIR = "Is it a fair comparison?"
 AS_FORETOLD = "Did it go as foretold?"
 LINKS = "Where the loss went"
