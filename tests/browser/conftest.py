@@ -13,7 +13,7 @@ import socket
 import subprocess
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from threading import Condition, Thread
 
@@ -31,6 +31,7 @@ FLAGS = (
     "--disable-sync",
 )
 WISH = os.environ.get("PLUMBRISE_BROWSER", "")
+AXE = Path(__file__).parent / "vendor" / "axe-core" / "axe.min.js"
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -118,6 +119,30 @@ def laptop(browser) -> Iterator:
 def phone(browser) -> Iterator:
     """The same, at phone size only."""
     yield from _page(browser, *SIZES["phone"])
+
+
+@pytest.fixture(scope="session")
+def breaches() -> Callable[..., list[dict]]:
+    """What the accessibility engine finds wrong with a page as it stands. Where both schemes are
+    asked for the page is looked at in light, then only its contrasts in dark: nothing else of it
+    depends on the scheme."""
+    engine = AXE.read_text(encoding="utf-8")
+
+    def found(page, *, both_schemes: bool = False) -> list[dict]:
+        if both_schemes:
+            page.emulate_media(color_scheme="light")
+        page.evaluate(engine)
+        told = page.evaluate("axe.run(document, {resultTypes: ['violations']})")["violations"]
+        if both_schemes:
+            page.emulate_media(color_scheme="dark")
+            only = "{runOnly: ['color-contrast'], resultTypes: ['violations']}"
+            told += page.evaluate(f"axe.run(document, {only})")["violations"]
+        return [
+            {"rule": one["id"], "where": [node["target"] for node in one["nodes"]][:3]}
+            for one in told
+        ]
+
+    return found
 
 
 def _page(browser, width: int, height: int) -> Iterator:

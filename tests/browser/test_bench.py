@@ -5,7 +5,6 @@ from pathlib import Path
 
 import pytest
 
-AXE = Path(__file__).parent / "vendor" / "axe-core" / "axe.min.js"
 STEPS = "told\tread\n0\t0\n1\t0.62\n2\t1.58\n3\t2.57\n4\t3.58\n5\t4.57\n"
 PAGES = (
     "", "/link/seat", "/link/racking", "/station/gantry-left", "/station/screw",
@@ -160,8 +159,7 @@ def test_no_page_runs_over_sideways(zoomed, laptop, bench):
     assert over == []
 
 
-def test_everybody_can_use_every_page(page, scheme, bench):
-    page.emulate_media(color_scheme=scheme)
+def test_everybody_can_use_every_page(page, bench, breaches):
     base = _paste(page, bench)
     run = f"/readings/{_run_of(page, base)}"
     told = {}
@@ -171,11 +169,6 @@ def test_everybody_can_use_every_page(page, scheme, bench):
             page.goto(base)
             address = page.locator('a[href*="/cause/"]').first.evaluate("a => a.href")
         page.goto(address)
-        page.evaluate(AXE.read_text(encoding="utf-8"))
-        found = page.evaluate("axe.run()")
-        if found["violations"]:
-            told[address] = [
-                {"rule": v["id"], "where": [n["target"] for n in v["nodes"]][:3]}
-                for v in found["violations"]
-            ]
+        if found := breaches(page, both_schemes=True):
+            told[address] = found
     assert told == {}, json.dumps(told, indent=1)

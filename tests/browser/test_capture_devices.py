@@ -20,7 +20,6 @@ from plumbrise.machine import blank
 from plumbrise.machine.description import Controller, Travel
 from plumbrise.store import Shelf
 
-AXE = Path(__file__).parent / "vendor" / "axe-core" / "axe.min.js"
 STAND_INS = Path(__file__).parents[1] / "hardware" / "stand_ins.py"
 MACHINE = replace(
     blank("one-screw"),
@@ -104,27 +103,21 @@ def machine(tmp_path, start_bench, stand_ins):
     made.end()
 
 
-def serious(page) -> list[str]:
-    page.evaluate(AXE.read_text(encoding="utf-8"))
-    found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")
-    return [v["id"] for v in found["violations"] if v["impact"] in ("serious", "critical")]
-
-
-def test_the_value_appears_the_axis_moves_and_the_stop_stops(machine, page):
+def test_the_value_appears_the_axis_moves_and_the_stop_stops(machine, page, breaches):
     machine.open(page)
     assert page.get_by_text("crushes fingers").is_visible()
-    assert serious(page) == []
+    assert breaches(page) == []
     page.get_by_role("button", name="All is clear: move Heron").click()
     page.get_by_role("button", name="Hands off").wait_for()
     assert "tip" in page.locator("#card").inner_text()
-    assert serious(page) == []
+    assert breaches(page) == []
     page.get_by_role("button", name="Hands off").click()
     page.locator("#keep", has_text="Keep 0.00").click()
     page.locator("#keep", has_text="Move to 1.00").click()
     page.locator("#keep", has_text="Keep 0.60").wait_for()
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
     assert page.locator("#value").inner_text() == "0.60 mm"
-    assert serious(page) == []
+    assert breaches(page) == []
     page.keyboard.press("Enter")
     machine.axis.slow = 4.0
     page.locator("#keep", has_text="Move to 2.00").click()
@@ -134,7 +127,7 @@ def test_the_value_appears_the_axis_moves_and_the_stop_stops(machine, page):
     sent = len(machine.axis.got)
     assert "Stopped by hand." in page.locator("#card").inner_text()
     assert "may still be made" in page.locator("#card").inner_text()
-    assert serious(page) == []
+    assert breaches(page) == []
     page.wait_for_timeout(500)
     assert len(machine.axis.got) == sent
     machine.wait_for(2, page)

@@ -2,7 +2,6 @@
 
 from pathlib import Path
 
-AXE = Path(__file__).parent / "vendor" / "axe-core" / "axe.min.js"
 STEPS = "told\tread\n0\t0\n1\t0.62\n2\t1.58\n3\t2.57\n4\t3.58\n5\t4.57\n"
 
 
@@ -13,12 +12,7 @@ def _open(page, bench, file: Path) -> None:
     page.get_by_role("button", name="Open this pack").click()
 
 
-def _accessible(page) -> list[str]:
-    page.evaluate(AXE.read_text(encoding="utf-8"))
-    return [found["id"] for found in page.evaluate("axe.run()")["violations"]]
-
-
-def test_a_story_is_kept_as_a_pack_and_opened_again(page, bench, tmp_path):
+def test_a_story_is_kept_as_a_pack_and_opened_again(page, bench, breaches, tmp_path):
     bench.enter(page)
     page.get_by_label("Paste a table").fill(STEPS)
     page.locator("#paste").get_by_label("Lead").fill("8")
@@ -33,12 +27,12 @@ def test_a_story_is_kept_as_a_pack_and_opened_again(page, bench, tmp_path):
     _open(page, bench, kept)
     page.get_by_role("heading", level=1, name="The pack is whole").wait_for()
     assert page.get_by_text("analysed again, the same numbers").is_visible()
-    assert _accessible(page) == []
+    assert breaches(page) == []
     page.get_by_role("link", name="See the answer").click()
     page.get_by_role("heading", level=1, name="The left side loses 0.4").wait_for(timeout=60_000)
 
 
-def test_a_pack_that_is_cut_is_told_where_one_looks(page, bench, tmp_path):
+def test_a_pack_that_is_cut_is_told_where_one_looks(page, bench, breaches, tmp_path):
     golden = Path(__file__).parents[1] / "golden" / "packs" / "format-1.zip"
     cut = tmp_path / "cut.zip"
     cut.write_bytes(golden.read_bytes()[:-40])
@@ -49,7 +43,7 @@ def test_a_pack_that_is_cut_is_told_where_one_looks(page, bench, tmp_path):
     assert "not whole" in alert.inner_text()
     page.wait_for_function("() => document.activeElement.name === 'pack'")
     assert alert.evaluate("e => e.getBoundingClientRect().bottom <= innerHeight")
-    assert _accessible(page) == []
+    assert breaches(page) == []
     page.complaints[:] = [c for c in page.complaints if "422" not in c]
 
 

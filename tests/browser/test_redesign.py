@@ -9,7 +9,6 @@ import pytest
 
 from plumbrise.store import Shelf
 
-AXE = Path(__file__).parent / "vendor" / "axe-core" / "axe.min.js"
 MACHINE = 'arrangement = "one-screw"\nscrew = { lead_mm = 8.0 }\n'
 STEPS = "told,read\n0,0\n1,0.62\n2,1.58\n3,2.57\n4,3.58\n5,4.57\n"
 REDESIGN = "/m/1/redesign"
@@ -48,14 +47,6 @@ def _open(page, bench, query: str = "") -> None:
 
 def _title(page) -> str:
     return page.get_by_role("heading", level=1).inner_text()
-
-
-def _violations(page) -> list[dict]:
-    page.evaluate(AXE.read_text(encoding="utf-8"))
-    return [
-        {"rule": v["id"], "where": [n["target"] for n in v["nodes"]][:3]}
-        for v in page.evaluate("axe.run()")["violations"]
-    ]
 
 
 def test_a_slider_changes_the_proposal_in_place(page, bench):
@@ -188,15 +179,13 @@ def test_no_sheet_runs_over_sideways(width, laptop, bench):
     laptop.complaints[:] = [c for c in laptop.complaints if "422" not in c]
 
 
-def test_everybody_can_use_every_sheet(page, scheme, bench):
-    page.emulate_media(color_scheme=scheme)
+def test_everybody_can_use_every_sheet(page, bench, breaches):
     _open(page, bench)
     told = {}
     for path in (SHEETS[1], SHEETS[3], SHEETS[6], SHEETS[8]):  # each kind of sheet, with faults
         page.goto(bench.address + path)
         page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
-        found = _violations(page)
-        if found:
+        if found := breaches(page, both_schemes=True):
             told[path] = found
     assert told == {}, json.dumps(told, indent=1)
     page.complaints[:] = [c for c in page.complaints if "422" not in c]

@@ -10,8 +10,6 @@ from plumbrise.demo import scenario
 from plumbrise.files import read_machine, read_readings
 from plumbrise.readings import scale_of
 
-AXE = Path(__file__).parent / "vendor" / "axe-core" / "axe.min.js"
-
 
 @pytest.fixture(scope="session")
 def story(chromium, tmp_path_factory) -> Path:
@@ -76,8 +74,6 @@ def test_the_data_can_be_kept_from_the_page(page, story, tmp_path):
     assert again.count == scenario().readings.count
 
 
-def test_the_story_passes_the_checks_of_access(page, story):
+def test_the_story_passes_the_checks_of_access(page, story, breaches):
     page.goto(story.as_uri())
-    page.evaluate(AXE.read_text(encoding="utf-8"))
-    found = page.evaluate("axe.run().then(r => r.violations.map(v => v.id))")
-    assert found == []
+    assert breaches(page, both_schemes=True) == []
