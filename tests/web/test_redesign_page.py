@@ -9,8 +9,10 @@ from io import StringIO
 import pytest
 from starlette.datastructures import QueryParams
 
+from plumbrise.files.workshop_file import read_workshop
 from plumbrise.redesign.suiting import suited
 from plumbrise.redesign.workshop import Workshop
+from plumbrise.report.redesign_said import span_words
 from plumbrise.web.redesign_asked import LIMITS, asked_in
 from plumbrise.web.redesign_page import proposal_of, prospects_job
 
@@ -164,6 +166,68 @@ def test_what_cannot_be_used_is_said_at_its_field(query, field, known, sheet):
     assert answer.status_code == 422
     assert re.search(rf'id="{field}-wrong" data-swap>[^<]+<', answer.text)
     assert "What it brings" in words(answer)
+
+
+@pytest.mark.parametrize(
+    ("query", "field", "said"),
+    [
+        ("without=new-nutt", "choosing", "There is no change 'new-nutt'"),
+        ("asked=yes&aim=speed", "aim", "There is no figure 'speed'"),
+        ("sure=120", "sure", "Reckoned with the usual 70 %."),
+        ("budget=-5", "budget", "Reckoned without a bound."),
+        ("workshop=hour_worth+%3D+-1", "workshop", "Reckoned with the usual prices."),
+    ],
+)
+def test_what_stands_in_for_something_wrong_is_said(query, field, said, known, sheet):
+    answer = known.get(f"{sheet}?{query}")
+    assert answer.status_code == 422
+    told = re.search(rf'id="{field}-wrong"[^>]*>([^<]+)<', answer.text)[1]
+    assert said in unescape(told)
+
+
+OWN = """currency = "CHF"
+hour_worth = 25
+[changes.second-screw-motor]
+price = 7
+[changes.new-nut]
+ruled_out = true
+"""
+
+
+def given(known, sheet, text):
+    files = {"file": ("mine.toml", text.encode(), "application/toml")}
+    return known.post(f"{sheet}/workshop.toml?{NARROW}", files=files)
+
+
+def test_a_workshop_file_is_taken_and_stays_in_the_address(known, bench, sheet):
+    address = given(known, sheet, OWN).headers["location"]
+    asked, wrong = asked_in(QueryParams(address.partition("?")[2]))
+    assert not wrong
+    assert asked.hour == 25
+    assert asked.without == ("new-nut",)
+    assert asked.workshop.prices["second-screw-motor"].likely == 7
+    page = known.get(address)
+    assert page.status_code == 200
+    assert "7 CHF" in words(page)
+    kept = known.get(
+        re.search(r'href="([^"]+workshop.toml[^"]*)"', page.text)[1].replace("&amp;", "&")
+    )
+    assert read_workshop(kept.text, name="kept").hour_worth == 25
+
+
+def test_a_workshop_file_that_cannot_be_used_is_told_with_every_fault(known, sheet):
+    answer = given(known, sheet, "hour_worth = -1\n[changes.new-nutt]\nprice = 1\n")
+    assert answer.status_code == 422
+    assert "new-nutt" in words(answer)
+    assert "hour_worth" in words(answer)
+
+
+def test_a_figure_on_the_page_has_the_interval_of_the_text(known, bench, sheet):
+    page = words(known.get(f"{sheet}?{NARROW}"))
+    assert "95 % interval" in page
+    for one in proposed(bench, NARROW).chosen.predictions:
+        for then in one.after.values():
+            assert span_words(one, then) in page
 
 
 @pytest.mark.parametrize("field", ["sure", "budget", "hour", "aim", "without", "at-hand", *LIMITS])

@@ -6,7 +6,7 @@ page; each move of a slider then only chooses among them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from starlette.concurrency import run_in_threadpool
@@ -18,12 +18,16 @@ from starlette.routing import BaseRoute, Route
 
 from plumbrise.cautions import DEFER
 from plumbrise.elements.worked import Sheet
+from plumbrise.errors import InputError, InputErrors
+from plumbrise.files.decoding import text_of
 from plumbrise.files.proposal import parts_table
+from plumbrise.files.workshop_file import read_workshop, write_workshop
 from plumbrise.redesign import FIGURES, Proposal, propose
 from plumbrise.redesign.suiting import suited
 from plumbrise.report.redesign import hours_words, money_words
+from plumbrise.web import redesign_words as words
 from plumbrise.web.bench import Bench, Story
-from plumbrise.web.forms import tidy
+from plumbrise.web.forms import form_of, tidy, upload
 from plumbrise.web.pages import bench_of, page, see
 from plumbrise.web.redesign_asked import (
     BUDGET,
@@ -51,8 +55,12 @@ def redesign(request: Request) -> Response:
     tidied = tidy(request)
     if tidied:
         return see(tidied)
-    bench, query = bench_of(request), request.query_params
-    asked, wrong = asked_in(query)
+    asked, wrong = asked_in(request.query_params)
+    return _shown(request, asked, wrong)
+
+
+def _shown(request: Request, asked: Asked, wrong: dict[str, str]) -> Response:
+    bench = bench_of(request)
     story = bench.story(request.path_params["machine"], wait_s=WAIT_S)
     job = prospects_job(bench, story, wait_s=WAIT_S)
     found = proposal_of(bench, story, job, asked)
@@ -66,7 +74,7 @@ def redesign(request: Request) -> Response:
         **sheet_of(bench, story, "redesign"),
         asked=asked,
         wrong=wrong,
-        typed=_typed(asked, query, wrong),
+        typed=_typed(asked, request.query_params, wrong),
         figures=figures_asked(),
         others_aimed=any(not FIGURES[one].wanted for one in asked.aims),
         money=(SURE, BUDGET, HOUR),
@@ -84,7 +92,7 @@ def prospects_job(bench: Bench, story: Story, *, wait_s: float) -> Job | None:
     explained = story.job
     if explained is None or not explained.ended or explained.best is None:
         return None
-    key = f"{TASK}-{story.id}-{story.fingerprint}-{explained.step}"
+    key = _key(story, explained)
     job = bench.work.find(key)
     if job is None:
         bench.work.drop(f"{TASK}-", keep=MOST_KEPT - 1)
@@ -154,8 +162,8 @@ class Choosable:
 
 
 def _changes(story: Story, asked: Asked) -> tuple[Choosable, ...]:
-    """Every change that can be made on this machine, at its usual price."""
-    currency = asked.workshop.currency
+    """Every change that can be made on this machine, at the usual price or one's own."""
+    priced, currency = replace(asked.own, no_tools=frozenset()), asked.own.currency
     return tuple(
         Choosable(
             one.id,
@@ -163,7 +171,7 @@ def _changes(story: Story, asked: Asked) -> tuple[Choosable, ...]:
             money_words(one.cost, currency).removeprefix("about "),
             hours_words(one.hours).removeprefix("about "),
         )
-        for one in Asked().workshop.changes_for(story.machine)
+        for one in priced.changes_for(story.machine)
     )
 
 
@@ -206,22 +214,64 @@ def state(request: Request) -> Response:
     return JSONResponse({"state": now, "step": step, "mark": story.fingerprint[:16]})
 
 
-async def again(request: Request) -> Response:
-    """Work the prospects out again, after they could not be worked out to the end."""
+async def run(request: Request) -> Response:
+    """Stop working the prospects out, or work them out again after they did not come to an end."""
+    form = await request.form()
     machine_id = request.path_params["machine"]
-    await run_in_threadpool(_again, bench_of(request), machine_id)
+    await run_in_threadpool(_run, bench_of(request), machine_id, str(form.get("do", "")))
     return see(f"/m/{machine_id}/redesign")
 
 
-def _again(bench: Bench, machine_id: int) -> None:
-    bench.work.drop(f"{TASK}-{bench.story(machine_id, explain=False).id}-", keep=0)
+def _run(bench: Bench, machine_id: int, do: str) -> None:
+    story = bench.story(machine_id, explain=False)
+    if do == "stop" and story.job is not None:
+        bench.work.stop(_key(story, story.job))
+    elif do == "again":
+        bench.work.drop(f"{TASK}-{story.id}-", keep=0)
 
 
-def parts(request: Request) -> Response:
+def _key(story: Story, explained: Job) -> str:
+    """The name of the job that works out what the changes would bring."""
+    return f"{TASK}-{story.id}-{story.fingerprint}-{explained.step}"
+
+
+async def take_workshop(request: Request) -> Response:
+    """A workshop file was given: the same sheet, reckoned with it."""
+    form = await form_of(request)
+    name, data = await upload(form, "file")
+    return await run_in_threadpool(_taken, request, name or words.WORKSHOP, data)
+
+
+def _taken(request: Request, name: str, data: bytes) -> Response:
+    asked, wrong = asked_in(request.query_params)
+    try:
+        found = read_workshop(text_of(data, name=name).text, name=name)
+    except (InputError, InputErrors) as problem:
+        return _shown(request, asked, {**wrong, "workshop": str(problem)})
+    path = request.url.path.removesuffix("/workshop.toml")
+    return see(f"{path}?{asked.with_workshop(found).query}")
+
+
+def workshop(request: Request) -> Response:
+    """A workshop file to mend, as things stand."""
+    bench_of(request).story(request.path_params["machine"], explain=False)
+    asked, _ = asked_in(request.query_params)
+    return kept_file(write_workshop(asked.workshop).encode(), "application/toml", "workshop.toml")
+
+
+async def parts(request: Request) -> Response:
     """The parts list of the proposed set, to order by."""
     bench = bench_of(request)
-    story = bench.story(request.path_params["machine"], wait_s=LONG_S)
-    job = prospects_job(bench, story, wait_s=LONG_S)
+    story = await bench.explained(request.path_params["machine"], LONG_S)
+    job = await run_in_threadpool(prospects_job, bench, story, wait_s=0.0)
+    if job is not None:
+        await bench.work.ended(job.key, LONG_S)
+    return await run_in_threadpool(_parts, request, story)
+
+
+def _parts(request: Request, story: Story) -> Response:
+    bench = bench_of(request)
+    job = prospects_job(bench, story, wait_s=0.0)
     found = proposal_of(bench, story, job, asked_in(request.query_params)[0])
     if found is None or found.chosen is None or not found.chosen.parts:
         raise HTTPException(404)
@@ -231,7 +281,9 @@ def parts(request: Request) -> Response:
 
 ROUTES: list[BaseRoute] = [
     Route("/m/{machine:number}/redesign", redesign, methods=["GET"]),
-    Route("/m/{machine:number}/redesign", again, methods=["POST"]),
+    Route("/m/{machine:number}/redesign", run, methods=["POST"]),
     Route("/m/{machine:number}/redesign/run.json", state, methods=["GET"]),
     Route("/m/{machine:number}/redesign/parts.csv", parts, methods=["GET"]),
+    Route("/m/{machine:number}/redesign/workshop.toml", workshop, methods=["GET"]),
+    Route("/m/{machine:number}/redesign/workshop.toml", take_workshop, methods=["POST"]),
 ]

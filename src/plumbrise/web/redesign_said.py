@@ -6,15 +6,16 @@ from dataclasses import dataclass
 from math import ceil
 
 from plumbrise.cautions import HAZARDS, Hazard
+from plumbrise.drawing.figures import loss_in_a_line, span_of
 from plumbrise.drawing.sets_shown import Place, steps
 from plumbrise.explain import Interval
-from plumbrise.quantity import percent, places_for, plain
+from plumbrise.quantity import percent, plain
 from plumbrise.redesign import CATALOGUE, LOST_MOTION, Choice, Line, Prediction, Proposal, Target
-from plumbrise.redesign.figures import STAYS_UP
 from plumbrise.redesign.predicting import AXIS
 from plumbrise.redesign.results import PartLine
 from plumbrise.report.names import as_sentence, listed, lowered, station_name
 from plumbrise.report.redesign import hours_words, money_words, test_words
+from plumbrise.report.redesign_said import span_words
 from plumbrise.web import redesign_words as words
 
 FINE_MM = 0.02
@@ -155,17 +156,6 @@ def amount(one: Interval) -> str:
     return plain(one.estimate, 2 if one.estimate >= FINE_MM else 3)
 
 
-def _places(one: Interval) -> int:
-    return min(3, max(2, places_for((one.high - one.low) / 2)))
-
-
-def between(one: Interval) -> str:
-    """Best guess and interval."""
-    places = _places(one)
-    low, high = plain(one.low, places), plain(one.high, places)
-    return f"{plain(one.estimate, places)} ({low} to {high})"
-
-
 def _title(proposal: Proposal, worst: Worst | None) -> str:
     if proposal.chosen is None:
         return words.CANNOT_TELL
@@ -191,10 +181,8 @@ def _lead(proposal: Proposal, worst: Worst | None) -> list[str]:
     lines = []
     if chosen is not None:
         if worst is not None:
-            low, high = (plain(v, _places(worst.then)) for v in (worst.then.low, worst.then.high))
-            lines.append(
-                f"{worst.title}: between {low} and {high} mm{worst.where}, nine times in ten."
-            )
+            span = loss_in_a_line(span_of(worst.then))
+            lines.append(f"{worst.title}{worst.where}: {span}, with 95 %.")
         lines.append(
             f"All that is wanted is met with {percent(chosen.line.probability)}, "
             f"as it is with {percent(proposal.met_already)}."
@@ -252,20 +240,21 @@ def _figures(proposal: Proposal, chosen: Choice) -> tuple[FigureSaid, ...]:
             if station != AXIS:
                 title += f", {lowered(station_name(station))}"
             before = one.before.get(station)
-            now = "" if before is None else _span(one, before)
-            rows.append(FigureSaid(title, now, _span(one, then), wanted, holds))
+            rows.append(
+                FigureSaid(
+                    title,
+                    "" if before is None else span_words(one, before),
+                    span_words(one, then),
+                    wanted,
+                    holds,
+                )
+            )
             wanted = holds = ""
     return tuple(rows)
 
 
 def _holds(one: Prediction) -> str:
     return f"{percent(one.chance or 0.0)}, {words.HOLDS_NOW} {percent(one.chance_before or 0.0)}"
-
-
-def _span(one: Prediction, interval: Interval) -> str:
-    if one.figure is STAYS_UP:
-        return f"{interval.estimate:.0f} N·mm to spare"
-    return between(interval)
 
 
 def _line(place: Place, step: str) -> LineSaid:

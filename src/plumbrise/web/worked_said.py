@@ -95,10 +95,11 @@ def sheet_said(sheet: Sheet) -> SheetSaid:
 
 
 def as_typed(sheet: Sheet) -> list[tuple[str, str]]:
-    """The inputs that were given, as a person would type them."""
+    """The inputs that were given or come from elsewhere, as a person would type them."""
     pairs = []
     for one in sheet.inputs:
-        if one.trust is Trust.GIVEN and one.value is not None:
+        usual = one.trust is not Trust.GIVEN and one.value == one.asked.default
+        if one.value is not None and not usual:
             pairs += [(one.asked.name, text) for text in texts_of(one.asked, one.value)]
     return pairs
 
