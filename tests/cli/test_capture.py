@@ -157,6 +157,41 @@ def test_taking_back_moves_nothing(place, driven):
     assert far.height_mm == pytest.approx(1.0, abs=0.01)  # where the second reading was asked for
 
 
+def two_driven(place, driven, typed, **how):
+    """Two readings of the left end, then two of the right."""
+    lines = SHEET.splitlines()
+    (place / "sheet.csv").write_text("\n".join([*lines[:3], *lines[4:]]) + "\n")
+    return driven(typed, **how)
+
+
+def test_taking_back_before_the_next_set_up_begins_leaves_the_axis_and_the_zero(place, driven):
+    typed = ["move", "", "0.0", "0.6", "u", "0.61", "q"]
+    done, far = two_driven(place, driven, typed)
+    assert [row[2] for row in table(place)] == ["0", "0.61"], done.output
+    assert far.got.count("G21") == 1  # one program
+    assert far.height_mm == pytest.approx(1.0, abs=0.01)
+
+
+def test_taking_back_into_a_set_up_whose_home_is_gone_reads_it_anew_only_on_a_word(place, driven):
+    to_right = ["move", "", "0.0", "0.6", "move", ""]
+    typed = [*to_right, "u", "yes", "move", "", "0.02", "q"]
+    done, far = two_driven(place, driven, typed)
+    assert "read this set-up again from its start" in " ".join(done.output.split())
+    assert [(row[0], row[2]) for row in table(place) if row[2]] == [
+        ("left", "0"),
+        ("left again 1", "0.02"),
+    ], done.output
+    assert far.got.count("G21") == 3  # for the left, the right, and the left again
+    assert "untouched" not in done.output
+
+
+def test_leaving_what_was_taken_back_into_goes_on_where_the_axis_stands(place, driven):
+    typed = ["move", "", "0.0", "0.6", "move", "", "u", "s", "0.1", "q"]
+    done, far = two_driven(place, driven, typed)
+    assert ("right", "0", "0.1") in table(place), done.output
+    assert far.got.count("G21") == 2
+
+
 def test_a_machine_without_its_travel_is_told_once_and_can_be_left(place, driven):
     (place / "machine.toml").write_text(MACHINE.replace("travel = { height_mm = 200.0 }\n", ""))
     done, _ = driven(["move", "s"])

@@ -7,11 +7,13 @@ import pytest
 from click.testing import CliRunner
 
 from plumbrise.cli import main
-from plumbrise.files import write_machine
-from plumbrise.machine import blank
+from plumbrise.files import read_machine, write_machine
+from plumbrise.machine import STATIONS, blank
 from plumbrise.machine.description import Controller, Travel
 from plumbrise.measure.motion_program import motion_program
 from plumbrise.measure.setups import candidates
+from plumbrise.readings import Reading, Run
+from plumbrise.readings.kinds import COARSE_STEPS
 
 MACHINE = replace(
     blank("two-screw"),
@@ -81,3 +83,22 @@ def test_json_says_the_same_and_nothing_else(folder, extra, status):
     assert any(one["refuses"] for one in found["findings"]) is (status == 1)
     if status:
         assert found["findings"][0]["finding"] == "below-bed"
+
+
+@pytest.mark.parametrize(("waits", "told"), [("true", "5 stops"), ("false", "5 waits")])
+def test_how_often_a_program_waits_is_counted_by_stops_and_by_dwells(tmp_path, waits, told):
+    """Four readings, and the wait in which the gauge is set, longer than one dwell may be."""
+    told_machine = f"""arrangement = "one-screw"
+travel = {{ height_mm = 250.0 }}
+controller = {{ dwell_unit = "seconds", stop_waits = {waits}, home = "down" }}
+"""
+    machine = read_machine(told_machine, name="machine")
+    rows = tuple(
+        Reading(seq=i, target_mm=float(i), reading_mm=None, approach="up" if i else "down")
+        for i in range(4)
+    )
+    stairs = Run(name="a", kind=COARSE_STEPS, station=STATIONS["gantry-left"], readings=rows)
+    (tmp_path / "machine.toml").write_text(told_machine)
+    (tmp_path / "a.gcode").write_text(motion_program(machine, stairs, set_in_s=200.0).text)
+    words = ["program", "check", str(tmp_path / "machine.toml"), str(tmp_path / "a.gcode")]
+    assert told in CliRunner().invoke(main, words).output

@@ -422,7 +422,7 @@ def test_a_run_that_needs_more_than_the_travel_is_refused(top):
 def test_a_direction_that_its_moves_cannot_give_is_refused():
     with pytest.raises(InputError) as problem:
         motion_program(machine_of(), run_of(REVERSAL, [(0, "up"), (1, "up")]))
-    assert "approach" in problem.value.place
+    assert "reading 1, approach" in problem.value.place  # people count them from one
 
 
 @pytest.mark.parametrize("wrong", [{"feed_mm_per_min": 900.0}, {"dwell_s": float("nan")}])

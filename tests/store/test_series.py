@@ -224,3 +224,16 @@ def test_a_table_of_a_plan_that_waits_on_the_shelf_is_that_plans(shelf):
     assert shelf.runs(machine_id)[0].plan_id == plan_id
     shelf.take_in(machine_id, write_readings(Readings(with_values("0.1", "0.7"))))
     assert [run.plan_id for run in shelf.runs(machine_id)] == [plan_id, None]
+
+
+def test_a_machine_that_cannot_be_read_keeps_no_other_out(shelf):
+    broken = shelf.add_machine(replace(MACHINE, name="Broken"))
+    sitting(shelf).keep(0.25)
+    with shelf._writing() as connection:
+        connection.execute("UPDATE machines SET text = 'format = 99' WHERE id = ?", (broken,))
+    again = sitting(shelf)
+    assert again.session.runs[0].readings[0].reading_mm == 0.25
+    ((told, why),) = shelf.unreadable()
+    assert (told.id, told.name) == (broken, "Broken")
+    assert "format" in why
+    sitting(shelf, machine=replace(MACHINE, name="Another"), anew=True)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 
 from plumbrise.machine import blank
 from plumbrise.store import Shelf, ShelfError
 from plumbrise.store.sitting import Sitting
+from plumbrise.web.capture_view import live, set_ups
 from plumbrise.web.captures import Captures
 
 SHEET = "run,test,station,seq,target_mm,reading_mm,approach\n" + "".join(
@@ -148,3 +149,160 @@ def test_a_full_disk_leaves_the_reading_with_the_page(capture, monkeypatch):
     monkeypatch.setattr(type(capture.sitting), "keep", full)
     with pytest.raises(ShelfError):
         capture.do(keep(0, "0.0"))
+
+
+# --- taking back what has no number of its own
+
+
+def test_leaving_the_rest_is_taken_back_once_however_late_it_is_sent_again(capture, shelf):
+    capture.do(keep(0, "0.0"))
+    skip = {"do": "skip", "at": ["left", 1], "token": "skip-it-once"}
+    assert capture.do(skip).said == "done"
+    undo = {"do": "undo", "of": live(capture)["undo"]["of"], "token": "undo-it-once"}
+    assert capture.do(undo).said == "done"
+    assert capture.do(undo).said == "again"
+    assert capture.do({**skip, "token": "skip-it-twice"}).said == "done"
+    assert capture.do(undo).said == "again"  # the network brings it once more
+    assert capture.do({**undo, "token": "after-a-restart"}).said == "elsewhere"
+    assert live(capture)["ended"] == ["left"]
+
+
+def test_what_was_left_once_stays_taken_back_though_the_leaving_comes_again(capture):
+    capture.do(keep(0, "0.0"))
+    skip = {"do": "skip", "at": ["left", 1], "token": "skip-it-once"}
+    capture.do(skip)
+    capture.do({"do": "undo", "of": live(capture)["undo"]["of"], "token": "undo-it-once"})
+    assert capture.do(skip).said == "again"
+    assert live(capture)["ended"] == []
+
+
+# --- a set-up left half read
+
+
+@pytest.fixture
+def later(shelf):
+    """The same plan on a bench that was opened anew, after a break."""
+    clock = [NOW]
+    machine = shelf.add_machine(blank("one-screw"))
+    plan = shelf.add_plan(machine, SHEET)
+
+    def opened(after_s=0.0):
+        clock[0] += timedelta(seconds=after_s)
+        return Captures(lambda: clock[0]).of(shelf, machine, plan)
+
+    return opened
+
+
+def test_how_long_nothing_was_read_is_told_and_ends_when_the_gauge_is_said_to_stand(later, shelf):
+    begun = later()
+    assert live(begun)["quiet_s"] is None
+    begun.do(keep(0, "0.0"))
+    again = later(3600)
+    assert live(again)["quiet_s"] == 3600
+    assert again.do({"do": "stands", "at": ["left", 1], "token": "it-stands"}).said == "done"
+    assert live(again)["quiet_s"] == 0
+    (run,) = shelf.runs()
+    assert [m.words for m in run.marks if m.what == "gone on"] == [
+        "gauge said to be untouched, the last kept 60 min ago"
+    ]
+
+
+def test_the_time_goes_on_through_a_break_of_days(later, shelf):
+    begun = later()
+    begun.do(keep(0, "0.0"))
+    later(2 * 86_400).do(keep(1, "0.6"))
+    (run,) = shelf.runs()
+    assert [one.reading.time_s for one in shelf.kept(run.id)] == [0.0, 2 * 86_400.0]
+
+
+# --- the gauge that the plan was made for, and which way it counts
+
+
+def test_the_gauge_of_the_plan_counts(shelf):
+    machine = shelf.add_machine(blank("one-screw"))
+    plan = shelf.add_plan(machine, "gauge at hand,resolution_mm=0.001,stroke_mm=1.2\n" + SHEET)
+    capture = Captures(lambda: NOW).of(shelf, machine, plan)
+    assert (set_ups(capture)["resolution"], set_ups(capture)["turn"]) == (0.001, 0.0)
+    capture.do(keep(0, "0.000"))
+    capture.do(keep(1, "0.621"))
+    assert "the plunger goes 1.2 mm" in capture.do(keep(2, "1.615")).question
+    (run,) = shelf.runs()
+    assert run.gauge_resolution_mm == 0.001
+
+
+def test_a_dial_that_counts_down_is_turned_round_with_what_was_read(capture, shelf):
+    capture.do(keep(0, "0.0"))
+    capture.do(keep(1, "-0.62", sure=True, shown_mm=-0.62))
+    turn = {"do": "turn", "at": ["left", 1], "down": True, "token": "turn-it-round"}
+    outcome = capture.do(turn)
+    assert (outcome.said, outcome.words) == (
+        "done",
+        "1 reading of this set-up is turned round with it.",
+    )
+    assert capture.do(turn).said == "again"
+    assert capture.do({**turn, "token": "another-page"}).said == "again"
+    capture.do(keep(2, "39"))
+    assert on_disk(shelf) == [0.0, 0.62, 1.61]
+    assert live(capture)["down"] == ["left"]
+    again = Captures(lambda: NOW).of(shelf, capture.sitting.machine_id, capture.sitting.plan_id)
+    assert live(again)["down"] == ["left"]
+
+
+# --- two gauges
+
+
+PAIR = SHEET + "".join(SHEET.splitlines(keepends=True)[1:]).replace("left", "right")
+
+
+@pytest.fixture
+def pair(shelf):
+    machine = shelf.add_machine(blank("two-screw"))
+    plan = shelf.add_plan(machine, "gauge at hand,at_once=2\n" + PAIR)
+    return Captures(lambda: NOW).of(shelf, machine, plan)
+
+
+def both(capture, reading, left, right):
+    for run, text in (("left", left), ("right", right)):
+        act = keep(reading, text, token=f"{run}-token-{reading}-{text}")
+        assert capture.do(act | {"at": [run, reading]}).said == "done"
+
+
+def by_run(shelf):
+    return {run.name: [k.reading.reading_mm for k in shelf.kept(run.id)] for run in shelf.runs()}
+
+
+def test_two_set_ups_at_the_same_moves_are_told_as_a_pair(pair):
+    assert live(pair)["pairs"] == {"left": "right", "right": "left"}
+    assert set(live(pair)["values"]) >= {"left", "right"}
+
+
+def test_both_readings_of_a_target_are_taken_back_as_one_and_once(pair, shelf):
+    both(pair, 0, "0.0", "0.0")
+    both(pair, 1, "0.62", "0.55")
+    undo = live(pair)["undo"]
+    assert (undo["value_mm"], undo["second_mm"]) == (0.62, 0.55)
+    act = {"do": "undo", "of": undo["of"], "token": "undo-both-of-them"}
+    assert pair.do(act).said == "done"
+    assert pair.do(act).said == "again"
+    assert by_run(shelf) == {"left": [0.0], "right": [0.0]}
+
+
+def test_both_set_ups_are_left_done_again_and_broken_off_together(pair, shelf):
+    both(pair, 0, "0.0", "0.0")
+    pair.do({"do": "repeat", "at": ["left", 1], "token": "once-more-both"})
+    again = ["left", "left again 1", "right", "right again 1"]
+    assert live(pair)["names"] == again
+    both_again = [["left again 1", 0], ["right again 1", 0]]
+    for at in both_again:
+        pair.do(keep(0, "0.0", token=f"again-{at[0]}") | {"at": at})
+    pair.broken_off("left again 1", "an alarm")
+    assert [len(run.marks) for run in shelf.runs()] == [1, 1, 1, 1]
+    pair.do({"do": "skip", "at": ["left again 2", 0], "token": "leave-it-all"})
+    assert live(pair)["asks"] is None
+
+
+def test_the_second_gauge_counts_its_own_way_in_the_set_ups_that_follow(pair):
+    pair.do({"do": "turn", "at": ["right", 0], "down": True, "token": "second-turned"})
+    both(pair, 0, "0.0", "0.0")
+    pair.do({"do": "repeat", "at": ["left", 1], "token": "once-more-both"})
+    assert live(pair)["down"] == ["right", "right again 1"]

@@ -1,5 +1,7 @@
 """What is worked out beside the page: better answers as they come, stopped at once, never lost."""
 
+import asyncio
+import threading
 import time
 from dataclasses import dataclass
 from io import BytesIO
@@ -151,3 +153,19 @@ def test_what_is_told_apart_by_identity_stays_itself_on_the_way(table):
 def test_a_session_is_the_same_at_the_other_end(example):
     there = unpacked(packed((example.machine, example.readings)))
     assert there == (example.machine, example.readings)
+
+
+def test_waiting_for_a_job_holds_no_thread_and_ends_when_the_job_does(own_work):
+    """A hundred wait for one job at once, on one thread."""
+    job = own_work.ask("slow", "nothing of that name")
+
+    async def all_of_them():
+        await asyncio.gather(*(own_work.ended("slow", 30.0) for _ in range(100)))
+        return threading.active_count()
+
+    before = threading.active_count()
+    assert asyncio.run(all_of_them()) <= before + 1
+    assert job.state == "failed"
+    began = time.monotonic()
+    asyncio.run(own_work.ended("no job of that name", 30.0))
+    assert time.monotonic() - began < 5

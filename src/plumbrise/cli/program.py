@@ -77,13 +77,17 @@ def _as_text(found: ProgramCheck, file: str, machine: str) -> str:
 
 
 def _extent(found: ProgramCheck) -> str:
+    from plumbrise.report.names import counted
+
     parts = ["nothing moves"]
     if found.lowest_mm is not None and found.highest_mm is not None:
         parts = [
             f"{len(found.moves)} moves between {found.lowest_mm:g} and {found.highest_mm:g} mm"
         ]
     if found.stops:
-        parts.append("1 stop" if found.stops == 1 else f"{found.stops} stops")
+        parts.append(counted(found.stops, "stop"))
+    if found.waits:
+        parts.append(counted(found.waits, "wait"))
     parts.append(f"{found.minutes:.1f} min" + (" besides the stops" if found.stops else ""))
     return ", ".join(parts)
 
@@ -95,6 +99,7 @@ def _as_dict(found: ProgramCheck) -> dict[str, Any]:
         "fingerprint": found.fingerprint,
         "moves": len(found.moves),
         "stops": found.stops,
+        "waits": found.waits,
         "lowest_mm": found.lowest_mm,
         "highest_mm": found.highest_mm,
         "minutes": round(found.minutes, 2),

@@ -28,7 +28,8 @@ class ProgramCheck:
 
     Heights are those of the controller's axis word: on a gantry the height told, on a bed on
     screws the gap under the nozzle. `minutes` is what the machine takes, waits by dwell counted
-    in; `stops` is how often it waits for the person, which no clock knows.
+    in; `stops` is how often it waits for the person, which no clock knows, `waits` how often it
+    waits by dwell: dwells in a row are one.
     """
 
     findings: tuple[Finding, ...]
@@ -37,6 +38,7 @@ class ProgramCheck:
     highest_mm: float | None
     minutes: float
     stops: int
+    waits: int
     fingerprint: str | None
 
     @property
@@ -80,6 +82,7 @@ def check_program(machine: Machine, text: str, *, sender_waits: bool = False) ->
             highest_mm=None,
             minutes=0.0,
             stops=0,
+            waits=0,
             fingerprint=None,
         )
     reader = ProgramReader(machine, sender_waits)
@@ -235,6 +238,7 @@ def _result(reader: ProgramReader, made_for: str | None) -> ProgramCheck:
         highest_mm=max(heights, default=None),
         minutes=minutes,
         stops=reader.stops,
+        waits=reader.waits,
         fingerprint=made_for,
     )
 

@@ -48,6 +48,8 @@ class ProgramReader:
     homed: bool = False
     seconds: float = 0.0
     stops: int = 0
+    waits: int = 0
+    in_wait: bool = False
     did: int = 0
     said: set[str] = field(default_factory=set)
 
@@ -89,6 +91,8 @@ class ProgramReader:
     def read(self, line: Line, *, own: bool) -> None:
         """Follow one line."""
         self.did += 1
+        if line.code != "G4":
+            self.in_wait = False
         match line.code:
             case "G20" | "G21":
                 unit = _INCH if line.code == "G20" else Decimal(1)
@@ -142,6 +146,8 @@ class ProgramReader:
                 "Write the wait as P.",
             )
             return
+        if not self.in_wait:  # a long one is written as several
+            self.in_wait, self.waits = True, self.waits + 1
         unit = known(self.machine, "controller.dwell_unit")
         seconds = float(amount) / (1000.0 if unit.value == "milliseconds" else 1.0)
         if unit.assumed:
