@@ -195,7 +195,7 @@ def assumed_words(one: WorkedFor) -> str:
     if one.sheet is None:
         return ""
     guessed = [
-        f"{i.asked.words} {value_said(i.value, i.asked.unit)}"
+        f"{i.asked.words}: {value_said(i.value, i.asked.unit)}"
         for i in one.sheet.used
         if i.trust is Trust.GUESS
     ]

@@ -234,18 +234,26 @@ def _verdict(given: Given, expected: float, low: float, high: float) -> Verdict:
             ("read_mm",),
         )
     if read < low:
-        return Verdict(
-            f"{words} It reads {read:g} mm, below that. {_too_little(given)}", None, ("read_mm",)
-        )
+        return _below(given, f"{words} It reads {read:g} mm, below that.")
     return Verdict(f"{words} It reads {read:g} mm: its joints are sound.", True, ("read_mm",))
 
 
-def _too_little(given: Given) -> str:
-    rigid = rounded(reads_mm(with_joints(given, RIGID)), 2)
-    return (
-        f"Were its joints rigid it would still read {rigid} mm, so this tells nothing of them. "
-        "Does the gauge stand on what moves along, was the push smaller, or are the uprights "
-        "shorter or stiffer than said here?"
+def _below(given: Given, words: str) -> Verdict:
+    """What a reading says that is less than such joints leave, or less than any would."""
+    rigid = reads_mm(with_joints(given, RIGID))
+    if given.number("read_mm") >= rigid:
+        return Verdict(
+            f"{words} With rigid joints it would be {rounded(rigid, 2)} mm: they are sound, if the "
+            "gauge stood on what does not move.",
+            True,
+            ("read_mm",),
+        )
+    return Verdict(
+        f"{words} No joints make so little: were they rigid it would be {rounded(rigid, 2)} mm. "
+        "So this tells nothing of them. Does the gauge stand on what moves along, was the push "
+        "smaller, or are the uprights shorter or stiffer than said here?",
+        None,
+        ("read_mm",),
     )
 
 

@@ -96,6 +96,7 @@ BALL_IN_COUPLING = Change(
     ),
     hazards=("falling-gantry", "pinch"),
     sizing=("coupling", "bearing"),
+    sizes=(("carries", "ball"),),
     moves_zero=True,
 )
 RIGID_COUPLING = Change(
