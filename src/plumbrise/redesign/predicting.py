@@ -143,8 +143,8 @@ def _warnings(changes: Sequence[Change], predictions: Sequence[Prediction]) -> t
             )
     if any(change.moves_zero for change in changes):
         found.append(
-            "The zero moves: level the moving part and set the nozzle's height anew before anything "
-            "is sent down."
+            "The zero moves: level the moving part and set the nozzle's height anew before "
+            "anything is sent down."
         )
     printed = [part.name for change in changes for part in change.parts if part.printed]
     if printed:
