@@ -290,3 +290,33 @@ def test_a_machine_that_is_not_there_is_said_to_be_so(known):
     answer = known.get("/m/7")
     assert answer.status_code == 404
     assert "There is nothing at this address" in _words(answer)
+
+
+BEYOND = "told,read\n0,0\n1,10.6\n2,21.6\n3,32.5\n4,43.6\n5,54.5\n"
+"""Read by a dial whose figures were written down in another unit."""
+
+
+def test_where_most_readings_cannot_be_right_no_page_states_a_cause(known, bench):
+    made = known.post("/tables", data={"arrangement": "one-screw", "lead": "8", "table": BEYOND})
+    address = made.headers["location"]
+    words = _explained(known, address)
+    assert "Nothing is computed from these readings" in words
+    story = bench.story(1)
+    assert story.explanation.causes
+    assert story.said.causes == ()
+    for one in story.explanation.causes:
+        assert known.get(f"{address}/cause/{one.cause}").status_code == 404
+        assert f"/cause/{one.cause}" not in known.get(address).text
+    assert "%" not in _words(known.get(f"{address}/link/seat"))
+
+
+def test_a_plan_says_at_its_head_which_gauges_it_is_for(known, shelf, pasted):
+    data = {"minutes": "40", "gauges": "2", "resolution": "0,001", "stroke": "5"}
+    assert known.post(f"{pasted}/plan", data=data).status_code == 303
+    head = "gauge at hand,resolution_mm=0.001,stroke_mm=5,at_once=2"
+    assert shelf.plans(1)[0].text.splitlines()[0] == head
+    asked = "minutes=40&gauges=2&resolution=0.001&stroke=5"
+    page = known.get(f"{pasted}/plan?{asked}")
+    assert 'name="resolution" inputmode="decimal" value="0.001"' in page.text
+    assert known.get(f"{pasted}/plan/files/worksheet.csv?{asked}").text.startswith(head)
+    assert known.get(f"{pasted}/plan?resolution=5").status_code == 422

@@ -249,4 +249,18 @@ def test_too_few_readings_are_said_to_be_too_few(known, shelf):
         assert time.monotonic() < until
         time.sleep(0.1)
     assert "<h1>" in page
-    assert known.post(f"/m/{made}/redesign").status_code == 303
+    assert known.post(f"/m/{made}/redesign", data={"do": "again"}).status_code == 303
+
+
+def test_working_the_changes_out_can_be_stopped_and_begun_again(known, pasted, bench):
+    story = bench.story(1, wait_s=60)
+    bench.work.drop("prospects-", keep=0)  # another test may have worked them out
+    try:
+        assert 'name="do" value="stop"' in known.get(f"{pasted}/redesign").text
+        known.post(f"{pasted}/redesign", data={"do": "stop"})
+        assert prospects_job(bench, bench.story(1), wait_s=0).state == "stopped"
+        assert 'name="do" value="again"' in known.get(f"{pasted}/redesign").text
+        known.post(f"{pasted}/redesign", data={"do": "again"})
+        assert bench.work.find(f"prospects-1-{story.fingerprint}-{bench.story(1).job.step}") is None
+    finally:
+        bench.work.drop("prospects-", keep=0)
