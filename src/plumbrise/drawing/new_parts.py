@@ -73,7 +73,7 @@ def changed(machine: Machine, choice: Choice) -> tuple[Machine, Marking]:
     for number, line in enumerate(choice.parts, start=1):
         for part in _parts_of(line, after, added):
             called.setdefault(part, []).append(number)
-    new = set(called) | {f"{part}-{side}" for side in added for part in OF_A_SCREW}
+    new = set(called) | {f"{part}-{side}" for side in added for part in OF_A_SCREW if part != TOP}
     words = {i: line.part.name.lower() for i, line in enumerate(choice.parts, start=1)}
     return after, Marking(
         assumed=assumed_parts(after),

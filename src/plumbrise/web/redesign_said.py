@@ -78,10 +78,12 @@ class PartSaid:
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """All that the sheet says of a proposal; `brief` is the line of the title block."""
+    """All that the sheet says of a proposal; `brief` is the line of the title block, `named` the
+    set in a line."""
 
     title: str
     lead: tuple[str, ...]
+    named: str
     brief: str
     free: str
     changes: tuple[ChangeSaid, ...]
@@ -102,6 +104,7 @@ def said_of(proposal: Proposal) -> Said:
     return Said(
         title=_title(proposal, worst),
         lead=tuple(_lead(proposal, worst)),
+        named="" if chosen is None else _named(chosen),
         brief=_brief(proposal, worst),
         free=_free(proposal),
         changes=() if chosen is None else _changes(proposal, chosen),
@@ -193,6 +196,11 @@ def _lead(proposal: Proposal, worst: Worst | None) -> list[str]:
     lines += [f"Cannot tell yet: {lowered(titles[f])}, since {why}."
               for f, why in proposal.untold.items()]  # fmt: skip
     return lines
+
+
+def _named(chosen: Choice) -> str:
+    titles = [lowered(one.title) for one in chosen.changes]
+    return f"{listed(titles)}." if titles else ""
 
 
 def _brief(proposal: Proposal, worst: Worst | None) -> str:

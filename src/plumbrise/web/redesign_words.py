@@ -51,6 +51,7 @@ WORKSHOP_FILE = "Workshop file, TOML"
 TAKE_WORKSHOP = "Reckon with it"
 OWN_IN = "Your own are in:"
 LEAVE_OWN = "Back to the usual prices"
+SOMETHING_WRONG = "Something asked cannot be used: it is marked below, with what stands in for it."
 TICK_ONE = "Tick what must be reached, one figure at least."
 
 THE_SET = "The set"
