@@ -124,7 +124,8 @@ def test_what_a_machine_says_is_filled_in_and_follows_it(known, shelf):
 @pytest.mark.parametrize("machine", ["99", "x", "-1", "9" * 40, SCRIPT])
 def test_a_machine_that_is_none_fills_in_nothing(machine, known):
     answer = known.get("/size/beam", params={"machine": machine})
-    assert answer.status_code in (200, 303)
+    assert answer.status_code == 422
+    assert "a machine on the shelf" in words(answer)
     assert SCRIPT not in answer.text
 
 

@@ -18,6 +18,7 @@ from plumbrise.elements.calculators import KINDS, calculator
 from plumbrise.elements.worked import Calculator, Sheet, sheet
 from plumbrise.errors import InputError, InputErrors
 from plumbrise.machine.said import said_of
+from plumbrise.web import size_words
 from plumbrise.web.bench import Bench
 from plumbrise.web.pages import bench_of, page, see
 from plumbrise.web.size_asked import MACHINE, Texts, address, groups_of, others, typed_in
@@ -49,10 +50,11 @@ def size(request: Request) -> Response:
     path = request.url.path
     tidied = address(path, texts, None if machine is None else machine[0])
     asked_for = f"{path}?{request.url.query}" if request.url.query else path
-    if tidied != asked_for:
+    unknown = _unknown_machine(request, machine)
+    if tidied != asked_for and not unknown:
         return see(tidied)
     worked, problems = _worked(made, texts, known)
-    shown = problems if texts else ()
+    shown = (problems if texts else ()) + unknown
     return page(
         request,
         "size.html",
@@ -73,6 +75,21 @@ def _machine(bench: Bench, request: Request) -> tuple[int, str] | None:
     """The machine on the shelf that is to fill in the form, and its name."""
     said = request.query_params.get(MACHINE, "")
     return next(((m.id, m.name) for m in bench.shelf.machines() if str(m.id) == said), None)
+
+
+def _unknown_machine(request: Request, machine: tuple[int, str] | None) -> tuple[InputError, ...]:
+    """What is wrong with a machine that was named and is not on the shelf."""
+    said = request.query_params.get(MACHINE, "").strip()[:20]
+    if not said or machine is not None:
+        return ()
+    return (
+        InputError(
+            place=MACHINE,
+            value=said,
+            allowed="a machine on the shelf",
+            remedy=size_words.NOT_ON_SHELF,
+        ),
+    )
 
 
 def _own(

@@ -12,6 +12,7 @@ WORDS = (
 ALL_KINDS = "All kinds"
 FROM_MACHINE = "Fill in what a machine says"
 NO_MACHINE = "no machine"
+NOT_ON_SHELF = "Nothing of it is filled in."
 BACK_TO = "Back to"
 WORK_OUT = "Work it out"
 EXAMPLE = "See an example"
