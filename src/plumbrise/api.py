@@ -383,7 +383,7 @@ def prove(
         before: the session before the work, from `stage`.
         afters: one or more sessions after it; all are minded together.
         promised: predictions of a proposal by figure and station, as
-            `files.proposal.read_promised` gives them.
+            `files.proposal.read_proposal` reads them back (`predicted`).
 
     Raises:
         InputError: no session after.

@@ -13,6 +13,17 @@ from plumbrise.files import read_pack, write_pack
 MACHINE = 'format = 1\narrangement = "one-screw"\nscrew = { lead_mm = 8.0 }  # from the shop\n'
 BEFORE = "told,read\n" + "".join(f"{i},{max(0, i - 0.4):.2f}\n" for i in range(8))
 AFTER = "told,read\n" + "".join(f"{i},{max(0, i - 0.1):.2f}\n" for i in range(8))
+PROPOSAL = {"version": 1, "chosen": {"changes": ["new-nut"], "predicted": {
+    "lost-motion": {"gantry-left": {"estimate": 0.1, "low": 0.05, "high": 0.2, "level": 0.95}}}}}  # fmt: skip
+FILES = {
+    "machine.toml": MACHINE,
+    "a.csv": BEFORE,
+    "b.csv": AFTER,
+    "proposal.json": json.dumps(PROPOSAL),
+    "harness.toml": '[[line]]\nname = "left"\nmotor = { coil_ohm = 2.6 }\n',
+    "p.csv": "what,place,told_mm,read_mm\n" + "layer 1,left,0.2,0.1\n" * 3,
+    "q.csv": "what,place,told_mm,read_mm\n" + "layer 1,left,0.2,0.19\n" * 3,
+}
 GOLDEN = Path(__file__).parents[1] / "golden" / "packs" / "format-1.zip"
 
 
@@ -27,8 +38,10 @@ def ran(*words: object) -> tuple[int, str, str]:
 def story(tmp_path_factory) -> Path:
     """A pack of a story, beside the files that it was made of."""
     folder = tmp_path_factory.mktemp("story")
-    for name, text in {"machine.toml": MACHINE, "a.csv": BEFORE, "b.csv": AFTER}.items():
+    for name, text in FILES.items():
         (folder / name).write_text(text, encoding="utf-8")
+    work = ("--progress", folder / "work.json", "--done", "read-before=done")
+    ran("build", folder / "machine.toml", folder / "proposal.json", *work)
     status, shown, _ = _made(folder, folder / "story.zip")
     assert status == 0
     assert "2 stages" in shown
@@ -38,7 +51,10 @@ def story(tmp_path_factory) -> Path:
 def _made(folder: Path, out: Path, *words: object) -> tuple[int, str, str]:
     machine = folder / "machine.toml"
     stages = ("--before", machine, folder / "a.csv", "--after", machine, folder / "b.csv")
-    return ran("pack", "make", out, *stages, "--station", "gantry-left", *words)
+    options = {"proposal": "proposal.json", "build": "work.json", "harness": "harness.toml",
+               "prints-before": "p.csv", "prints-after": "q.csv"}  # fmt: skip
+    beside = [one for name, file in options.items() for one in (f"--{name}", folder / file)]
+    return ran("pack", "make", out, *stages, *beside, "--station", "gantry-left", *words)
 
 
 def test_a_pack_made_twice_is_the_same(story, tmp_path):
@@ -62,9 +78,35 @@ def test_the_same_numbers_come_out_again(story, tmp_path):
     for stage in told["stages"]:
         assert stage["analysis"] == {"verdict": "same", "differences": []}
         assert stage["explanation"] == {"verdict": "same", "differences": []}
+    for name in ("proof", "build"):
+        assert told[name] == {"verdict": "same", "differences": []}
+    assert (told["promised"], told["harness"]) == (["New plain nut"], "cannot tell")
     files = {str(p.relative_to(tmp_path / "o")) for p in (tmp_path / "o").rglob("*.*")}
-    parts = ("machine.toml", "readings.csv", "results.json")
-    assert files == {f"{stage}/{part}" for stage in ("before", "after-1") for part in parts}
+    parts = ("machine.toml", "readings.csv", "results.json", "print.csv")
+    beside = {"proof.json", "proposal.json", "build.json", "harness.toml"}
+    assert files == beside | {f"{s}/{part}" for s in ("before", "after-1") for part in parts}
+
+
+def test_proof_and_story_of_a_pack_hold_promise_and_prints(story):
+    packed = read_pack(story.read_bytes())
+    (proof,) = packed.proof["proofs"]
+    assert [one["kept"] for one in proof["promises"]] == [True]
+    assert {one["test"] for one in proof["figures"]} >= {"coarse-steps", "print"}
+    assert proof["links"]
+    assert "Did it go as foretold?" in packed.story
+
+
+def test_a_proof_that_was_changed_ends_with_one(story, tmp_path):
+    from dataclasses import replace
+
+    packed = read_pack(story.read_bytes())
+    proof = json.loads(json.dumps(packed.proof))
+    proof["proofs"][0]["figures"][0]["verdict"] = "worse"
+    lies = tmp_path / "lies.zip"
+    lies.write_bytes(write_pack(replace(packed, proof=proof)))
+    status, shown, _ = ran("pack", "open", lies)
+    assert status == 1
+    assert "The proof, made again: other numbers." in shown
 
 
 def test_what_was_opened_can_be_analysed(tmp_path):

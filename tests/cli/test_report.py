@@ -41,13 +41,25 @@ def test_a_report_that_asks_for_nothing_beside_proposes_and_foresees_nothing(fol
     page = _page(folder)
     assert "What to change" not in page
     assert "What a print will show" not in page
+    assert "Before and after the work" not in page
 
 
-def test_what_a_print_will_show_comes_into_the_report_where_it_is_asked(folder):
-    page = _page(folder, "--layer", "0.16", "--layers", "3")
+def test_a_print_and_the_session_before_come_into_the_report_where_they_are_given(folder):
+    was = (str(folder / "machine.toml"), str(folder / "readings.csv"))
+    page = _page(folder, "--layer", "0.16", "--layers", "3", "--prove", *was)
     assert "What a print will show" in page
     assert "Layers of 0.16 mm" in page
     assert "What to change" not in page
+    assert "Before and after the work" in page
+    assert "Was it a fair comparison?" in page
+    assert ">better<" not in page  # the very same session
+
+
+def test_a_promise_without_a_session_before_is_refused(folder):
+    session = [str(folder / "machine.toml"), str(folder / "readings.csv")]
+    done = CliRunner().invoke(main, ["report", *session, "--promised", session[0]])
+    assert done.exit_code == 2
+    assert "--prove" in done.stderr
 
 
 def test_a_print_that_cannot_be_is_refused_before_anything_is_explained(folder):

@@ -1,16 +1,22 @@
 """Packs for tests: a small one that is in order, and ways to spoil it."""
 
+import json
 import struct
 import warnings
 import zipfile
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cache
 from hashlib import sha256
 from io import BytesIO
 
 from plumbrise.analyse import analyse
+from plumbrise.build import Progress, build_steps
 from plumbrise.files import Pack, Stage, write_pack
 from plumbrise.files.pack_again import results_of, session_in
+from plumbrise.files.pack_beside import chosen_in, proved
+from plumbrise.files.proof import proofs_dict
+from plumbrise.files.work_order import work_order_dict
 from plumbrise.readings import scale_of
 
 MACHINE = 'format = 1\nname = "Heron"\narrangement = "one-screw"\nscrew = { lead_mm = 8.0 }\n'
@@ -63,9 +69,60 @@ def added(name: str, data: bytes = b"x", **of) -> bytes:
     return zipped([*members().items(), (info, data)])
 
 
+HARNESS = '[[line]]\nname = "left"\nmotor = { coil_ohm = 2.6 }\n'
+PRINTS = "what,place,told_mm,read_mm\n" + "layer 1,left,0.2,0.1\n" * 3
+LESS = "run,test,station,seq,target_mm,reading_mm\n" + "".join(
+    f"left,coarse-steps,gantry-left,{i},{i},{max(0, i - 0.1):.2f}\n" for i in range(7)
+)
+PROMISED = {"estimate": 0.1, "low": 0.05, "high": 0.2, "level": 0.95}
+
+
+@cache
+def told_pack() -> Pack:
+    """A story with all that a pack may hold."""
+    stages = (
+        replace(stage("before"), prints=PRINTS),
+        replace(stage("after-1", LESS), prints=PRINTS.replace("0.1\n", "0.19\n")),
+    )
+    opened = [session_in(one) for one in stages]
+    proposal = {
+        "version": 1,
+        "chosen": {
+            "changes": ["new-nut"],
+            "predicted": {"lost-motion": {"gantry-left": PROMISED}},
+        },
+    }
+    made = Pack(stages, "2026-11-26", {"plumbrise": "0.1.0"}, proposal=proposal, harness=HARNESS)
+    order = build_steps(opened[0][0], ["new-nut"])
+    return replace(
+        made,
+        build=plain(work_order_dict(order, Progress(changes=order.changes))),
+        proof=plain(proofs_dict(proved(stages, opened, chosen_in(made)))),
+        story="<!doctype html>",
+    )
+
+
+def plain(value):
+    """As JSON gives it back."""
+    return json.loads(json.dumps(value))
+
+
+def opened_of(pack: Pack):
+    """Machine and readings of each stage."""
+    return [session_in(one) for one in pack.stages]
+
+
+TOLD = write_pack(told_pack())
+
+
 def changed(name: str, data: bytes | None, *, summed: bool = True) -> bytes:
     """The pack with another content of a member, or without it."""
-    found = members() | ({name: data} if data is not None else {})
+    return changed_of(WHOLE, name, data, summed=summed)
+
+
+def changed_of(whole: bytes, name: str, data: bytes | None, *, summed: bool = True) -> bytes:
+    """The same of any pack."""
+    found = members(whole) | ({name: data} if data is not None else {})
     if data is None:
         del found[name]
     return zipped(found, summed=summed)

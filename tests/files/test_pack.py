@@ -20,6 +20,7 @@ from plumbrise.files.pack_again import (
     explained_again,
     session_in,
 )
+from plumbrise.files.pack_beside import beside_again
 from plumbrise.files.pack_names import FORMAT, MOST
 
 GOLDEN = Path(__file__).parents[1] / "golden" / "packs"
@@ -185,6 +186,10 @@ def test_a_pack_of_every_format_ever_released_opens(golden):
         machine, readings = session_in(one)
         assert readings.count >= 7
         assert analysed_again(one, machine, readings).verdict == "same"
+    beside = beside_again(packed, [session_in(one) for one in packed.stages])
+    assert beside.proof.verdict == "same"
+    assert beside.build is not None
+    assert (beside.changes, beside.harness) == (("New plain nut",), "cannot tell")
 
 
 def test_no_format_that_was_released_has_lost_its_reader_or_its_golden_pack():

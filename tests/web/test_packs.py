@@ -33,6 +33,16 @@ def test_a_pack_becomes_a_machine_on_the_shelf_for_each_stage(known, shelf):
     assert "The pack is whole" in words
     assert words.count("analysed again, the same numbers") == 2
     assert "Heron, after-1" in _words(known.get("/m/2"))
+    assert re.search(r"The proof\s+made again, the same numbers", words)
+    assert re.search(r"The harness, judged here\s+cannot tell", words)
+
+
+def test_what_a_pack_promised_and_measured_on_prints_joins_its_proof_on_the_page(known):
+    _sent(known, GOLDEN)
+    words = _words(known.get("/m/1/prove"))
+    assert "Did it go as foretold?" in words
+    assert "Layer 1 of the print, off, left" in words
+    assert _words(known.get("/m/2/prove")).count("Did it go as foretold?") == 1
 
 
 def test_a_pack_of_numbers_that_are_not_its_readings_says_so(known):

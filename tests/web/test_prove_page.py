@@ -57,7 +57,7 @@ def test_a_table_read_after_the_work_is_kept_and_compared(known, proved, shelf, 
     assert re.search(r"better 0\.\d+ \(0\.\d+ to 0\.\d+\) 0\.\d+ mm", said)
     assert [one.readings for one in shelf.machines()] == [6, 6]
     cell = re.search(r'href="/m/1/prove"[^>]*><b>Prove</b>([^<]+)<', known.get(pasted).text)
-    assert cell[1] == "1\N{NO-BREAK SPACE}better"
+    assert cell[1].split() == ["1", "better"]
     assert words(known.get("/m/2/prove")).count("it now loses 0.") >= 1
 
 
@@ -142,7 +142,16 @@ def test_what_came_is_held_against_what_was_promised(high, said, known, proved):
 
 
 @pytest.mark.parametrize(
-    "odd", [b"", b"{}", b"[1]", b"\xff", promise(0, 1).replace(b"new-nut", b"hammer"), b"x" * 99]
+    "odd",
+    [
+        b"",
+        b"{}",
+        b"[1]",
+        b"\xff",
+        promise(0, 1).replace(b"new-nut", b"hammer"),
+        b"x" * 99,
+        promise(0, 1).replace(b"0.5", b'"nan"'),
+    ],
 )
 def test_a_promise_that_is_none_is_not_kept(odd, known, proved):
     answer = known.post(f"{proved}/promise", files={"proposal": ("p.json", odd)})

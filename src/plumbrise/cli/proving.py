@@ -87,9 +87,10 @@ def promised_at(path: Path | None) -> Mapping[str, Mapping[str, Interval]] | Non
     if path is None:
         return None
     from plumbrise.files.decoding import text_of
-    from plumbrise.files.proposal import read_promised
+    from plumbrise.files.proposal import read_proposal
 
-    return read_promised(text_of(path.read_bytes(), name=path.name).text, name=path.name)
+    text = text_of(path.read_bytes(), name=path.name).text
+    return read_proposal(text, name=path.name).predicted
 
 
 def prints_at(path: Path | None) -> tuple[PrintReading, ...]:

@@ -16,7 +16,9 @@ from plumbrise.cli.print_options import (
     print_of,
     takes_a_print,
 )
+from plumbrise.cli.proof_options import takes_what_was
 from plumbrise.cli.proposals import asks, proposal_for, takes_targets, workshop_of
+from plumbrise.errors import InputError
 
 
 @click.command()
@@ -47,6 +49,7 @@ from plumbrise.cli.proposals import asks, proposal_for, takes_targets, workshop_
 )
 @CHANGES
 @takes_a_print
+@takes_what_was
 def command(
     machine_path: Path,
     readings_path: Path,
@@ -60,6 +63,10 @@ def command(
     with_changes: bool,
     with_print: bool,
     changes: tuple[str, ...],
+    was: tuple[Path, Path] | None,
+    promised: Path | None,
+    prints_before: Path | None,
+    prints_after: Path | None,
     **asked: Any,
 ) -> None:
     """Write the report: one HTML file that stands alone, one PDF, and the drawing.
@@ -69,12 +76,21 @@ def command(
         plumbrise report machine.toml readings.csv --paper letter
         plumbrise report machine.toml readings.csv --lost-motion 0.05 --budget 60
         plumbrise report machine.toml readings.csv --foresee --layer 0.16
+        plumbrise report after.toml after.csv --prove machine.toml readings.csv
     """
     from plumbrise.cli.documents import drawing_of, html_of, pdf_of
     from plumbrise.cli.progress import working
+    from plumbrise.cli.proving import proved_for
     from plumbrise.cli.reading import write_file
     from plumbrise.cli.session import session_at, show_json
 
+    if was is None and (promised or prints_before or prints_after):
+        raise InputError(
+            place="--prove",
+            value="not given",
+            allowed="MACHINE READINGS from before the work",
+            remedy="Give it, or leave out what it would be compared with.",
+        )
     printed = {name: asked.pop(name) for name in NAMES}
     job = print_of(printed) if with_print or asks_for_a_print() else None
     workshop = workshop_of(asked)
@@ -90,12 +106,19 @@ def command(
 
         rng = np.random.default_rng(seed)
         forecast = forecast_for(session, explanation, job, changes, rng)[1]
+    proved = None
+    if was is not None:
+        read = [session_at(*was, test=test, station=station, inches=inches), session]
+        names = (was[1].name, readings_path.name)
+        prints = (prints_before, prints_after)
+        explained = [read[0].explained(seed=seed, quiet=as_json), explanation]
+        proved = proved_for(read, names, prints, explained, promised)
     stem = out_stem or readings_path.with_name(f"{readings_path.stem}-report")
     told = (session, analysis, explanation)
     with working("Writing the report", quiet=as_json):
         made: list[tuple[Path, str | bytes]] = [
-            (_with_ending(stem, ".html"), html_of(*told, proposal, forecast)),
-            (_with_ending(stem, ".pdf"), pdf_of(*told, paper, proposal, forecast)),
+            (_with_ending(stem, ".html"), html_of(*told, proposal, forecast, proved)),
+            (_with_ending(stem, ".pdf"), pdf_of(*told, paper, proposal, forecast, proved)),
             (_with_ending(stem, ".svg"), drawing_of(*told)),
         ]
         for path, content in made:

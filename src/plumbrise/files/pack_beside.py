@@ -181,6 +181,10 @@ def _build_again(kept: Json, machine: Machine) -> Agreement:
             allowed="the changes that it was made for",
             remedy="Ask its maker for the pack again, or make it anew.",
         )
-    again = work_order_dict(build_steps(machine, changes), progress)
+    try:
+        order = build_steps(machine, changes)
+    except InputError as problem:
+        raise problem.within(BUILD) from None
+    again = work_order_dict(order, progress)
     found = tuple(islice(differences(kept, again), MOST_TOLD))
     return Agreement(OTHER if found else SAME, found)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from math import isfinite
 from typing import Any
 
 from plumbrise.files.archive import fault
@@ -33,11 +34,14 @@ def json_in(members: Mapping[str, bytes], name: str) -> Json:
     def never(said: str) -> Any:
         raise ValueError(said)
 
+    def finite(said: str) -> float:
+        return float(said) if isfinite(float(said)) else never(said)
+
     text = text_in(members, name)
     if sum(map(text.count, "[{,")) > MOST_VALUES:
         raise fault(name, "too many values", f"up to {MOST_VALUES}")
     try:
-        found = json.loads(text, parse_constant=never)
+        found = json.loads(text, parse_constant=never, parse_float=finite)
     except (ValueError, RecursionError):
         raise fault(name, "broken JSON", "a JSON object") from None
     if not isinstance(found, dict):

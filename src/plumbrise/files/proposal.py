@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import csv
-import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from io import StringIO
+from math import isfinite
 from typing import Any
 
 from plumbrise.errors import InputError
@@ -109,7 +109,7 @@ def _predicted(given: object) -> dict[str, dict[str, Interval]]:
             raise TypeError(given)
         return {
             figure: {
-                station: Interval(*(float(one[key]) for key in _INTERVAL))
+                station: Interval(*(_finite(one[key]) for key in _INTERVAL))
                 for station, one in stations.items()
             }
             for figure, stations in given.items()
@@ -124,6 +124,13 @@ def _predicted(given: object) -> dict[str, dict[str, Interval]]:
 
 
 _INTERVAL = ("estimate", "low", "high", "level")
+
+
+def _finite(given: float) -> float:
+    value = float(given)
+    if not isfinite(value):
+        raise ValueError(given)
+    return value
 
 
 def proposal_dict(proposal: Proposal) -> Json:
@@ -233,36 +240,3 @@ def _stations(intervals: Mapping[str, Interval]) -> Json:
 
 def _span(span: Span) -> Json:
     return {"low": span.low, "likely": span.likely, "high": span.high}
-
-
-def read_promised(text: str, *, name: str) -> dict[str, dict[str, Interval]]:
-    """What a proposal predicts of each figure at each station.
-
-    Raises:
-        InputError: no proposal of a version known here.
-    """
-    try:
-        given = json.loads(text)
-        if given["version"] != VERSION:
-            raise InputError(
-                place=f"{name}, version",
-                value=given["version"],
-                allowed=str(VERSION),
-                remedy="Make it with this program, or use the program that made it.",
-            )
-        return {
-            figure: {
-                station: Interval(*(float(one[k]) for k in ("estimate", "low", "high", "level")))
-                for station, one in stations.items()
-            }
-            for figure, stations in given["chosen"]["predicted"].items()
-        }
-    except (ValueError, KeyError, TypeError, AttributeError) as problem:
-        if isinstance(problem, InputError):
-            raise
-        raise InputError(
-            place=name,
-            value=text[:40],
-            allowed="what `plumbrise redesign --json` prints",
-            remedy="Save its output to this file.",
-        ) from None

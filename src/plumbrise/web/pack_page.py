@@ -27,6 +27,7 @@ from plumbrise.web.pages import bench_of, page, see
 from plumbrise.web.prove_asked import keep_prints, keep_promise
 from plumbrise.web.sheet import file_stem, kept_file, sheet_of
 from plumbrise.web.start import first_sheet
+from plumbrise.web.wiring_kept import keep_harness
 
 WAIT_S = 60.0
 
@@ -108,6 +109,8 @@ def _put_on_the_shelf(bench: Bench, name: str, data: bytes) -> int:
             keep_prints(bench, str(one), stage.prints)
         if pack.proposal is not None:
             keep_promise(bench, ids[0], json_text(pack.proposal))
+        if pack.harness:
+            keep_harness(bench, ids[0], pack.harness)
     return ids[0]
 
 

@@ -88,7 +88,7 @@ async def promise(request: Request) -> Response:
     off."""
     form = await form_of(request)
     name, data = await upload(form, "proposal")
-    set_asked = text(form, "set", most=4_000)
+    set_asked = text(form, "set", most=40_000)
     return await run_in_threadpool(
         _promised, request, text(form, "do", most=20), set_asked, name, data
     )

@@ -75,7 +75,7 @@ def story_file(request: Request) -> Response:
 def pack_file(request: Request) -> Response:
     """The pack."""
     bench, found = _whole(request)
-    data = pack_of(found, when=bench.now().date().isoformat())
+    data = pack_of(bench, found, when=bench.now().date().isoformat())
     return kept_file(data, "application/zip", f"{file_stem(found.stories[0].name)}-pack.zip")
 
 

@@ -3,21 +3,25 @@ page, for where the loss went and what to do next."""
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass, replace
 from typing import Any
 
 from plumbrise.api import Answer, Beside, ProofAnswer, packed
 from plumbrise.errors import InputError
+from plumbrise.files.work_order import work_order_dict
 from plumbrise.prove import Stage, prove_all
 from plumbrise.redesign import Proposal
 from plumbrise.report.pictures import Picture, Pictures
 from plumbrise.report.proof_section import ProofSection, proof_section
 from plumbrise.web import redesign_asked, words
 from plumbrise.web.bench import Bench, Story
+from plumbrise.web.build_kept import work_of
 from plumbrise.web.prove_asked import Asked, Promise, prints_of, prints_text, promise_for
 from plumbrise.web.prove_sessions import Session, story_of
 from plumbrise.web.redesign_page import proposal_of, prospects_job
 from plumbrise.web.sheet_drawing import with_addresses
+from plumbrise.web.wiring_kept import kept_harness
 
 WIDE_PX, NARROW_PX = 780, 350
 
@@ -126,7 +130,7 @@ def brief(found: Told) -> str:
     return ", ".join(f"{count} {verdict}" for verdict, count in counts.items()) or "none in common"
 
 
-def pack_of(found: Told, *, when: str) -> bytes:
+def pack_of(bench: Bench, found: Told, *, when: str) -> bytes:
     """All of it as a pack.
 
     Raises:
@@ -142,9 +146,20 @@ def pack_of(found: Told, *, when: str) -> bytes:
                 remedy=words.PACK_WORK_IT_OUT,
             )
         answers.append(Answer(story.machine, story.readings, story.analysis, story.explanation))
+    before = found.stories[0]
     beside = Beside(
         proposal=found.promise.text if found.promise else "",
+        build=_work_kept(bench, before),
+        harness=kept_harness(bench, before.id),
         prints=found.prints,
         onward=found.answer.afters[-1].proposal,
     )
     return packed(answers, when=when, beside=beside)
+
+
+def _work_kept(bench: Bench, before: Story) -> str:
+    """The work order with what was entered; "" where there is none for this machine as it was."""
+    work = work_of(bench, before.id)
+    if work is None or work.order.before != before.machine:
+        return ""
+    return json.dumps(work_order_dict(work.order, work.progress), ensure_ascii=False)

@@ -273,8 +273,8 @@ PACK_WHOLE = "The pack is whole"
 PACK_FROM = "It was packed on {} by version {}."
 PACK_UNTOLD = "(not told)"
 PACK_ON_SHELF = (
-    "Its readings are on your shelf now, with what was promised and what was measured on prints; "
-    "nothing else of it was kept."
+    "Its readings are on your shelf now, with what was promised, what was measured on prints and "
+    "the harness; nothing else of it was kept."
 )
 PACK_AGREES = "analysed again, the same numbers"
 PACK_OTHER = "analysed again, other numbers"
