@@ -4,7 +4,8 @@
     .venv/bin/python scripts/screenshots.py --readme        the two pictures of the README, anew
 
 Starts a bench of its own on a shelf of its own, fills it with the invented example and a pasted
-table, and needs a Chromium on the search path. With names only those pages are taken. The
+table, then one for each way through the measure sheet with devices plugged in, and needs a
+Chromium on the search path. With names only those pages are taken, with `devices` those of devices. The
 README's pictures are made small with Pillow.
 """
 
@@ -19,6 +20,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from playwright.sync_api import Browser, Page, sync_playwright
+from screenshots_devices import device_states
 
 from plumbrise.machine import blank
 from plumbrise.store import Shelf
@@ -26,6 +28,7 @@ from plumbrise.store import Shelf
 SIZES = {"laptop": (1366, 850), "phone": (390, 844)}
 SCHEMES = ("light", "dark")
 GOLDEN = Path(__file__).resolve().parents[1] / "tests" / "golden" / "packs" / "format-1.zip"
+AFTER = Path(__file__).resolve().parents[1] / "src" / "plumbrise" / "demo" / "session"
 STEPS = "told\tread\n0\t0\n1\t0.62\n2\t1.58\n3\t2.57\n4\t3.58\n5\t4.57\n"
 PAGES = {
     "start": "/",
@@ -47,6 +50,11 @@ PAGES = {
     "set-the-gauge": "{taking}",
     "typed": "{taking}",
     "asked": "{taking}",
+    "mending": "{taking}",
+    "noting": "{taking}",
+    "not-answering": "{taking}",
+    "redesign-working": "{fresh}/redesign",
+    "redesign-stopped": "{fresh}/redesign",
     "steps": "{steps}",
     "readings": "{example}/readings",
     "set-up": "{example}/readings/2",
@@ -56,12 +64,27 @@ PAGES = {
     "foresee-wrong": "{example}/foresee?layer=x&place=4999",
     "foresee-of-little": "{pasted}/foresee",
     "foresee-unread": "{blank}/foresee?spacing=1.6",
+    "foresee-after": "{example}/foresee?with=thrust-bearing&with=stiff-bracket&spiral=yes",
+    "bands": "/bands?spacing=1.6",
     "foresee-part": "{example}/foresee/part?left-1=0.2&left-3=0.5&right-5=x&right-10=1.3",
     "redesign": "{example}/redesign",
     "redesign-out-of-reach": "{example}/redesign?asked=yes&aim=lost-motion&lost-motion=0.02&budget=20",
     "redesign-wrong": "{example}/redesign?asked=yes&aim=bands&bands=x",
     "redesign-of-little": "{pasted}/redesign",
     "redesign-unread": "{blank}/redesign",
+    "build": "{example}/build",
+    "build-step": "{example}/build?step=fit-belt-and-pulleys",
+    "build-wiring": "{example}/build?step=wiring-go",
+    "build-back": "{example}/build?step=wiring-go&back=yes",
+    "build-unread": "{blank}/build",
+    "wiring": "/wiring?example=yes",
+    "wiring-begun": "{example}/wiring?begin=yes",
+    "wiring-start": "/wiring",
+    "wiring-of-machine": "{blank}/wiring",
+    "prove": "{example}/prove",
+    "prove-of-pack": "{packed}/prove",
+    "prove-waits": "{pasted}/prove?before=none",
+    "prove-unread": "{blank}/prove",
     "sizes": "/size",
     "size": "/size/beam?span_mm=340&case=cantilever&force_n=10&section=tube",
     "size-empty": "/size/screw",
@@ -77,6 +100,9 @@ PAGES = {
 TYPED = {
     "typed": ("Enter", "6", "4"),
     "asked": ("Enter", "0", ".", "0", "Enter", "9", ".", "5", "Enter"),
+    "mending": ("Escape", "ArrowUp"),
+    "noting": ("n",),
+    "not-answering": ("x",),
     "steps": (
         "Enter",
         *(key for read in (0, 57, 58, 56, 58) for key in (*str(read), "Enter")),
@@ -84,6 +110,8 @@ TYPED = {
     ),
 }
 """Keys that lead to a state of a page."""
+WORKING = ("redesign-working", "redesign-stopped")
+"""Pages that are looked at while something is being worked out."""
 
 
 README = {"answer-laptop-light": "sheet", "steps-phone-light": "capture"}
@@ -169,26 +197,52 @@ def taken(
                 picture = f"{name}-{size}-{scheme}"
                 if names and name not in names and picture not in names:
                     continue
-                page.goto(base + address.format(**places, steps=steps[size, scheme]))
-                page.locator("[data-run]").wait_for(state="detached", timeout=120_000)
-                page.evaluate("document.fonts.ready")
-                if name in TYPED:
-                    page.wait_for_timeout(600)  # its script has to be there
-                for keys in TYPED.get(name, ()):
-                    page.keyboard.press(keys)
-                page.screenshot(path=to / f"{picture}.png", full_page=size == "phone")
+                fresh = pasted(page, base) if "{fresh}" in address else ""
+                where = {**places, "fresh": fresh, "steps": steps[size, scheme]}
+                page.goto(base + address.format(**where))
+                settle(page, name)
+                shot(page, to, picture, size)
             context.close()
+            if not names or "devices" in names:
+                device_states(
+                    browser,
+                    {"width": width, "height": height},
+                    scheme,
+                    lambda page, name: shot(page, to, f"{name}-{size}-{scheme}", size),  # noqa: B023
+                )
+
+
+def settle(page: Page, name: str) -> None:
+    """Wait until a page shows all, and do what leads to its state."""
+    if name not in WORKING:
+        page.locator("[data-run]").wait_for(state="detached", timeout=120_000)
+    if name in TYPED:
+        page.wait_for_timeout(600)  # its script has to be there
+    if name == "not-answering":
+        page.context.set_offline(True)
+    if name == "redesign-stopped":
+        page.get_by_role("button", name="Stop", exact=True).click()
+    for keys in TYPED.get(name, ()):
+        page.keyboard.press(keys)
+    if name == "not-answering":
+        page.locator("#trouble").wait_for()
+
+
+def shot(page: Page, to: Path, picture: str, size: str) -> None:
+    """One picture: of a laptop what is in sight, of a phone the whole length."""
+    page.evaluate("document.fonts.ready")
+    page.screenshot(path=to / f"{picture}.png", full_page=size == "phone")
+    page.context.set_offline(False)
 
 
 def filled(page: Page, base: str) -> dict[str, str]:
     """The addresses of the example, of a pasted table, and of a machine nobody has read."""
     page.get_by_role("button", name="Open the invented example").click()
     places = {"example": whole(page)}
-    page.goto(base)
-    page.get_by_label("Paste a table").fill(STEPS)
-    page.locator("#paste").get_by_label("Lead").fill("8")
-    page.get_by_role("button", name="Read this table").click()
-    places["pasted"] = whole(page)
+    page.goto(f"{places['example']}/redesign")
+    page.get_by_role("button", name="Make the work order").click(timeout=120_000)
+    page.wait_for_url("**/build")
+    places["pasted"] = base + pasted(page, base)
     page.goto(base)
     page.locator("#describe").get_by_text("Two screws tied").click()
     page.get_by_role("button", name="Draw it and plan").click()
@@ -200,6 +254,11 @@ def filled(page: Page, base: str) -> dict[str, str]:
     page.get_by_role("button", name="Open this pack").click()
     page.wait_for_url("**/pack")
     places["packed"] = page.url.removesuffix("/pack")
+    page.goto(f"{places['example']}/prove")
+    page.locator("#give input[name=file]").set_input_files(AFTER / "after-readings.csv")
+    page.locator("#give input[name=machine]").set_input_files(AFTER / "after-machine.toml")
+    page.get_by_role("button", name="Keep and compare").click()
+    page.get_by_role("heading", name="Every figure that was judged").wait_for()
     page.goto(f"{places['pasted']}/plan?minutes=30")
     page.get_by_role("button", name="Take these readings").click()
     page.wait_for_url("**/measure/*")
@@ -207,6 +266,15 @@ def filled(page: Page, base: str) -> dict[str, str]:
     number = places["example"].rpartition("/")[2]
     places["sized"] = f"{base}/size/belt-loop?machine={number}"
     return {name: address.removeprefix(base) for name, address in places.items()}
+
+
+def pasted(page: Page, base: str) -> str:
+    """The address of a machine of which one table was pasted, explained."""
+    page.goto(base)
+    page.get_by_label("Paste a table").fill(STEPS)
+    page.locator("#paste").get_by_label("Lead").fill("8")
+    page.get_by_role("button", name="Read this table").click()
+    return whole(page).removeprefix(base)
 
 
 def whole(page: Page) -> str:

@@ -82,6 +82,26 @@ ATTACKS = (
     Attack("a lead without end", post("/tables", TABLE | {"lead": "9" * 400}), 422),
     Attack("a lead that is no number", post("/tables", TABLE | {"lead": "nan"}), 422),
     Attack("an arrangement that is none", post("/tables", TABLE | {"arrangement": SCRIPT}), 422),
+    Attack("a harness without end", post("/wiring", {"harness": "x" * 150_000}), 422),
+    Attack("a harness of ever deeper lists", post("/wiring", {"harness": "x = " + "[" * 40_000}), 422),
+    Attack("more lines than any board drives", post("/wiring", {"harness": "[[line]]\nname = 'a'\n" * 3_000}), 422),
+    Attack("a harness of keys of theirs", post("/m/1/wiring", {"harness": f"['{SCRIPT}']\na = 1"}), 422),
+    Attack("a harness for a machine that is not there", post("/m/99/wiring", {"harness": "[[line]]\nname = 'a'"}), (404, 422)),
+    Attack("a harness kept under a name of theirs", post("/wiring/files/..%2fshelf.sqlite3", {"harness": ""}), 404),
+    Attack(
+        "a harness file that is none",
+        lambda c: c.post("/wiring", files={"file": (SCRIPT + ".toml", b"\xff\xfe\0" * 900)}),
+        422,
+    ),
+    Attack("a step that is none", post("/m/1/build", {"do": "value", "step": SCRIPT, "said": "1"}), (404, 422)),
+    Attack("a button that is none", post("/m/1/build", {"do": SCRIPT}), 404),
+    Attack("power, without any work", post("/m/1/build", {"do": "own-word", "why": "let me in this time"}), 404),
+    Attack(
+        "work that is a bomb of brackets",
+        lambda c: c.post("/m/1/build", data={"do": "open"}, files={"file": (SCRIPT, b"[" * 100_000)}),
+        422,
+    ),
+    Attack("a file of the work that is none", get("/m/1/build/files/..%2fmachine.toml"), 404),
     Attack(
         "a workbook that is a bomb of zeros",
         lambda c: c.post("/tables", data={"lead": "8"}, files={"file": ("a.xlsx", b"PK\3\4" + b"\0" * 5_000)}),
@@ -107,7 +127,7 @@ def test_an_attack_gets_nothing(attack, known, shelf, pasted):
 
 
 @pytest.mark.parametrize(
-    "path", ["/", "/shelf", "/m/1", "/m/1/run.json", "/m/1/files/readings.csv"]
+    "path", ["/", "/shelf", "/m/1", "/m/1/run.json", "/m/1/files/readings.csv", "/wiring"]
 )
 def test_a_browser_that_nobody_let_in_sees_nothing(path, stranger):
     answer = stranger.get(path)
@@ -199,7 +219,19 @@ def test_a_file_is_named_by_letters_alone(known):
     assert said["content-disposition"] == 'attachment; filename="x-set-cookie-a-b-readings.csv"'
 
 
-@pytest.mark.parametrize("page", ["/", "/shelf", "/m/1", "/m/1/plan", "/m/1/machine/screw", "/in"])
+@pytest.mark.parametrize(
+    "page",
+    [
+        "/",
+        "/shelf",
+        "/m/1",
+        "/m/1/plan",
+        "/m/1/machine/screw",
+        "/in",
+        "/wiring?example=yes",
+        "/m/1/build",
+    ],
+)
 def test_no_page_holds_script_or_style_of_its_own(page, known, pasted):
     text = known.get(page).text
     assert "<style" not in text

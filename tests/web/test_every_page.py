@@ -31,7 +31,8 @@ def addresses(machine, run: int = 1, plan: int = 1) -> list[str]:
         "/files/load-path.svg", "/files/report.html", "/plan/files/worksheet.csv",
         "/plan/programs/1", "/plan/programs/99", "/pack", "/files/pack.zip",
         "/foresee", "/foresee?layer=x&spacing=1.6", "/foresee/part", "/foresee/part.csv", "/foresee/lines/dip",
-        "/redesign", "/redesign?asked=yes&aim=bands&bands=x", "/redesign/run.json",
+        "/build", "/build?step=none&back=yes", "/build/files/work.json", "/build/files/work-order.pdf",
+        "/wiring", "/wiring?begin=yes", "/redesign", "/redesign?asked=yes&aim=bands&bands=x", "/redesign/run.json",
     ]  # fmt: skip
 
 

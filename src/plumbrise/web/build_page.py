@@ -50,11 +50,12 @@ from plumbrise.web.build_said import back_said, opened, said_of
 from plumbrise.web.forms import form_of, text, upload
 from plumbrise.web.pages import bench_of, page, see
 from plumbrise.web.picture import Picture, picture
+from plumbrise.web.prove_asked import keep_promise
 from plumbrise.web.redesign_asked import asked_in
-from plumbrise.web.redesign_page import LONG_S, proposal_of, prospects_job
+from plumbrise.web.redesign_page import proposal_of, prospects_job
 from plumbrise.web.sheet import PAPERS, WAIT_S, file_stem, kept_file, sheet_of
 
-WIDE_PX = 560
+WIDE_PX = 420
 FIELDS = ("do", "step", "said", "why")
 Typed = Mapping[str, str]
 Problems = tuple[InputError, ...]
@@ -131,7 +132,9 @@ def _acted(request: Request, typed: dict[str, str], name: str, data: bytes) -> R
     do = typed["do"]
     try:
         if do == "choose":
-            choose(bench, story, _proposed(request, bench, story), name=words.FROM_SET)
+            proposed = _proposed(request, bench, story)
+            choose(bench, story, proposed, name=words.FROM_SET)
+            keep_promise(bench, machine_id, proposed)
         elif do == "open":
             choose(bench, story, text_of(data, name=name or "file").text, name=name or "file")
         elif do == "machine":
@@ -149,11 +152,15 @@ def _acted(request: Request, typed: dict[str, str], name: str, data: bytes) -> R
 
 def _proposed(request: Request, bench: Bench, story: Story) -> str:
     """The proposal that the redesign sheet makes for this address."""
-    story = bench.story(story.id, wait_s=LONG_S)
-    job = prospects_job(bench, story, wait_s=LONG_S)
+    job = prospects_job(bench, story, wait_s=WAIT_S)
     found = proposal_of(bench, story, job, asked_in(request.query_params)[0])
     if found is None or found.chosen is None:
-        raise HTTPException(404)
+        raise InputError(
+            place=words.FROM_SET,
+            value=words.NOTHING_CHOSEN,
+            allowed=words.A_SET,
+            remedy=words.CHOOSE_FIRST,
+        )
     return json.dumps(proposal_dict(found), ensure_ascii=False)
 
 
