@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import json
 import sqlite3
 from dataclasses import replace
 from hashlib import sha256
+from typing import TypedDict, Unpack
 
 from plumbrise.files import read_readings, write_readings
 from plumbrise.files.worksheet import blanked, filled
@@ -28,15 +28,21 @@ def fingerprint(connection: sqlite3.Connection, machine_id: int) -> str:
     return sha256(f"{toml}\0{csv}".encode()).hexdigest()
 
 
-def read_table(
-    machine: Machine,
-    csv: str | bytes,
-    *,
-    name: str,
-    test: str | None,
-    station: str | None,
-    inches: bool,
-) -> Readings:
+TABLE = "readings.csv"
+
+
+class AsRead(TypedDict, total=False):
+    """How a table is read: `source` is its name, for errors and as where the readings come from;
+    `test` and `station` are those of a table that does not say them; `inches` says that its lengths
+    are inches."""
+
+    source: str
+    test: str | None
+    station: str | None
+    inches: bool
+
+
+def read_table(machine: Machine, csv: str | bytes, **how: Unpack[AsRead]) -> Readings:
     """The table as written down: a dial without a turns counter is carried on when it is read
     from the shelf, so that what was written is not lost. A header alone is no readings."""
     data = csv.encode("utf-8") if isinstance(csv, str) else csv
@@ -44,10 +50,10 @@ def read_table(
         return Readings(())
     return read_readings(
         data,
-        name=name,
-        test=test,
-        station=station,
-        unit="inch" if inches else "mm",
+        name=how.get("source", TABLE),
+        test=how.get("test"),
+        station=how.get("station"),
+        unit="inch" if how.get("inches") else "mm",
         scale=replace(scale_of(machine), wrap_mm=None),
         arrangement=machine.arrangement,
         as_written=True,
@@ -72,14 +78,9 @@ def put(
             stand_on=run.stand_on,
             plan_id=plan_id,
             at=at,
-            session="",
-            who="",
             source=source,
-            gauge_resolution_mm=None,
-            gauge_serial="",
-            program="",
-            unknown_columns=json.dumps(found.unknown_columns, ensure_ascii=False),
-            remarks=json.dumps(remarks, ensure_ascii=False),
+            unknown_columns=found.unknown_columns,
+            remarks=remarks,
         )
         remarks = []
         for reading in sorted(run.readings, key=filled):  # what is taken back last is a blank

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
+from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any
+from typing import TypedDict, Unpack
 
 from plumbrise.errors import InputError
 from plumbrise.machine import STATIONS, Station, stations_of
@@ -19,20 +21,39 @@ AXES = next(column.choices for column in COLUMNS if column.name == "axis")
 LAST = "SELECT * FROM readings WHERE run_id = ? AND taken_back_at IS NULL ORDER BY id DESC LIMIT 1"
 
 
+class Header(TypedDict, total=False):
+    """What is said of a run besides what is done where: `name` is what the person calls it (the
+    station's if left out), `axis` the direction of the reading, `stand_on` what the gauge's stand
+    stands on, `session` the sitting whose start `time_s` counts from, `who` reads, `source` where
+    readings come from (keyboard, indicator, a file's name), `gauge_resolution_mm` of the gauge that
+    reads this run, `gauge_serial` what tells it from others, `program` the fingerprint of the
+    machine that its motion program was made for."""
+
+    name: str
+    axis: str
+    stand_on: str
+    session: str
+    who: str
+    source: str
+    gauge_resolution_mm: float | None
+    gauge_serial: str
+    program: str
+
+
 def begin_run(
     connection: sqlite3.Connection,
     machine_id: int,
     *,
     kind: Kind,
     station: Station,
-    name: str,
-    axis: str,
-    stand_on: str,
     plan_id: int | None,
     at: str,
-    **header: Any,
+    unknown_columns: Sequence[str] = (),
+    remarks: Sequence[str] = (),
+    **header: Unpack[Header],
 ) -> int:
-    """A new run; the other words of its header go in as they are."""
+    """A new run; of a table, with its columns that nobody knows and what was assumed."""
+    axis, stand_on = header.get("axis", "up"), header.get("stand_on", "frame")
     described = shelved.machine(connection, machine_id)
     for place, value, allowed in (
         ("station", station.id, tuple(s.id for s in stations_of(described.arrangement))),
@@ -51,10 +72,17 @@ def begin_run(
     return shelved.insert(
         connection,
         "runs",
-        **{"unknown_columns": "[]", "remarks": "[]"} | header,
+        unknown_columns=json.dumps(list(unknown_columns), ensure_ascii=False),
+        remarks=json.dumps(list(remarks), ensure_ascii=False),
+        session=header.get("session", ""),
+        who=header.get("who", ""),
+        source=header.get("source", "keyboard"),
+        gauge_resolution_mm=header.get("gauge_resolution_mm"),
+        gauge_serial=header.get("gauge_serial", ""),
+        program=header.get("program", ""),
         machine_id=machine_id,
         plan_id=plan_id,
-        name=_free_name(connection, machine_id, name or station.id),
+        name=_free_name(connection, machine_id, header.get("name") or station.id),
         kind=kind.id,
         station=station.id,
         axis=axis,

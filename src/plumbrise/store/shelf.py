@@ -11,7 +11,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from threading import RLock
 from types import TracebackType
-from typing import Any, Self
+from typing import Any, Self, Unpack
 
 from plumbrise.files import read_machine, write_machine
 from plumbrise.machine import Machine, Station
@@ -19,6 +19,8 @@ from plumbrise.readings import Kind, Reading, Readings, Run
 from plumbrise.store import adopting, describing, exchange, keeping, shelved
 from plumbrise.store.adopting import Brought
 from plumbrise.store.copying import copy_checked
+from plumbrise.store.exchange import TABLE, AsRead
+from plumbrise.store.keeping import Header
 from plumbrise.store.opening import opened
 from plumbrise.store.provenance import program_version
 from plumbrise.store.records import Kept, ShelvedMachine, ShelvedPlan, ShelvedResult, ShelvedRun
@@ -265,16 +267,8 @@ class Shelf:
         *,
         kind: Kind,
         station: Station,
-        name: str = "",
-        axis: str = "up",
-        stand_on: str = "frame",
         plan_id: int | None = None,
-        session: str = "",
-        who: str = "",
-        source: str = "keyboard",
-        gauge_resolution_mm: float | None = None,
-        gauge_serial: str = "",
-        program: str = "",
+        **header: Unpack[Header],
     ) -> int:
         """Begin a gauge set-up; a name that the machine has already gets a number.
 
@@ -282,16 +276,8 @@ class Shelf:
             machine_id: whose run it is.
             kind: what is done.
             station: where the gauge's tip rests.
-            name: what the person calls it; the station's if left out.
-            axis: direction of the reading.
-            stand_on: what the gauge's stand stands on.
             plan_id: the plan that it is part of.
-            session: the sitting whose start `time_s` counts from.
-            who: who reads.
-            source: where readings come from: keyboard, indicator, a file's name.
-            gauge_resolution_mm: of the gauge that reads this run.
-            gauge_serial: what tells this gauge from others.
-            program: fingerprint of the machine that its motion program was made for.
+            header: what else is said of it; see `Header`.
 
         Raises:
             InputError: no such machine or plan, or a station that the machine has not.
@@ -302,17 +288,9 @@ class Shelf:
                 machine_id,
                 kind=kind,
                 station=station,
-                name=name,
-                axis=axis,
-                stand_on=stand_on,
                 plan_id=plan_id,
-                session=session,
-                who=who,
-                source=source,
-                gauge_resolution_mm=gauge_resolution_mm,
-                gauge_serial=gauge_serial,
-                program=program,
                 at=self._stamp(),
+                **header,
             )
 
     def end_run(self, run_id: int, *, words: str = "") -> None:
@@ -457,18 +435,12 @@ class Shelf:
         self,
         toml: str,
         csv: str | bytes = "",
-        *,
-        source: str = "readings.csv",
-        test: str | None = None,
-        station: str | None = None,
-        inches: bool = False,
+        **how: Unpack[AsRead],
     ) -> tuple[int | None, int | None]:
         """The machine that has these two files already, and the last that has this machine file;
         None where there is none. Arguments and errors as those of `import_`."""
         machine = read_machine(toml, name="machine")
-        found = exchange.read_table(
-            machine, csv, name=source, test=test, station=station, inches=inches
-        )
+        found = exchange.read_table(machine, csv, **how)
         with self._reading() as connection:
             return exchange.holding(connection, toml, found)
 
@@ -478,10 +450,7 @@ class Shelf:
         csv: str | bytes = "",
         *,
         name: str = "",
-        source: str = "readings.csv",
-        test: str | None = None,
-        station: str | None = None,
-        inches: bool = False,
+        **how: Unpack[AsRead],
     ) -> int:
         """A machine file and a readings table as a new machine on the shelf, whole or not at all.
 
@@ -489,18 +458,13 @@ class Shelf:
             toml: the machine file's text.
             csv: the table, or nothing; as bytes it may be a spreadsheet.
             name: what to call the machine, if not by the name in its file.
-            source: the table's name, for errors and as where the readings come from.
-            test: the test kind of a table that does not say it.
-            station: the station of a table that does not say it.
-            inches: the table's lengths are inches.
+            how: how the table is read; see `AsRead`.
 
         Raises:
             InputErrors: all that is wrong with either file.
         """
         machine = read_machine(toml, name="machine")
-        found = exchange.read_table(
-            machine, csv, name=source, test=test, station=station, inches=inches
-        )
+        found = exchange.read_table(machine, csv, **how)
         with self._writing() as connection:
             machine_id = shelved.insert(
                 connection,
@@ -510,39 +474,30 @@ class Shelf:
                 added_at=self._stamp(),
                 version=program_version(),
             )
-            exchange.put(connection, machine_id, found, source, self._stamp())
+            exchange.put(connection, machine_id, found, how.get("source", TABLE), self._stamp())
         return machine_id
 
     def take_in(
         self,
         machine_id: int,
         csv: str | bytes,
-        *,
-        source: str = "readings.csv",
-        test: str | None = None,
-        station: str | None = None,
-        inches: bool = False,
+        **how: Unpack[AsRead],
     ) -> int:
         """Add a readings table to a machine, whole or not at all; how many runs it had.
 
         Args:
             machine_id: whose readings they are.
             csv: the table; as bytes it may be a spreadsheet.
-            source: its name, for errors and as where the readings come from.
-            test: the test kind of a table that does not say it.
-            station: the station of a table that does not say it.
-            inches: the table's lengths are inches.
+            how: how it is read; see `AsRead`.
 
         Raises:
             InputError: no such machine.
             InputErrors: all that is wrong with the table.
         """
         machine = self.machine(machine_id)
-        found = exchange.read_table(
-            machine, csv, name=source, test=test, station=station, inches=inches
-        )
+        found = exchange.read_table(machine, csv, **how)
         with self._writing() as connection:
-            exchange.put(connection, machine_id, found, source, self._stamp())
+            exchange.put(connection, machine_id, found, how.get("source", TABLE), self._stamp())
         return len(found.runs)
 
     def backup(self, to: str | Path) -> Path:
