@@ -41,8 +41,9 @@ export function gaugeCard(told, runs, first, counts, { stands, turn }) {
   parts.push(...cautions(words, [...(first ? told.cautions : []), ...run.hazards]));
   if (first) parts.push(part("p", told.defer));
   const whose = (i) => (runs.length > 1 ? `${runs[i].place}: ` : "");
-  counts.forEach(({ down }, i) => {
-    parts.push(part("p", `${whose(i)}${down ? told.counts.down : told.counts.up}`));
+  const alike = counts.every(({ down }) => down === counts[0].down);
+  counts.slice(0, alike ? 1 : 2).forEach(({ down }, i) => {
+    parts.push(part("p", `${alike ? "" : whose(i)}${down ? told.counts.down : told.counts.up}`));
   });
   const turns = counts.map(({ name }, i) => [`${whose(i)}${words.turn}`, () => turn(name), true]);
   put(`stands ${run.name}`, parts, [[words.stands, stands], ...turns]);

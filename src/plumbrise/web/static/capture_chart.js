@@ -2,6 +2,7 @@
 
 const SVG = "http://www.w3.org/2000/svg";
 const LEFT = 44, RIGHT = 14, TOP = 24, BOTTOM = 24;
+const LEGEND = 164; // as wide as the longest name of a place is
 
 function ticks(low, high, most) {
   if (high - low < 1e-9) [low, high] = [low - 0.005, high + 0.005];
@@ -30,8 +31,8 @@ export function pointsOf(run, values, waiting) {
   return points;
 }
 
-/** Draw a set-up's readings into an element. */
-export function draw(into, run, points, words, wide) {
+/** Draw a set-up's readings into an element; with two gauges those of the other `beside` them. */
+export function draw(into, run, points, words, wide, beside) {
   const width = wide ? 836 : 366;
   const height = wide ? 230 : 128;
   const names = { behind: ["told", "behind"], load: ["load", "moved"], moved: ["reading", "moved"] };
@@ -62,6 +63,7 @@ export function draw(into, run, points, words, wide) {
   svg.append(made("line", { class: "axis", x1: LEFT, x2: width - RIGHT, y1: floor, y2: floor }));
   svg.append(made("line", { class: "axis", x1: LEFT, x2: LEFT, y1: TOP, y2: floor }));
   const own = points.filter((p) => !p.beside);
+  if (beside && wide) svg.append(...legend([run.place, beside.place], width));
   if (run.plot === "load" && own.length > 1) {
     const way = own.map((p) => `${px(p.x).toFixed(1)},${py(p.y).toFixed(1)}`).join(" ");
     svg.append(made("polyline", { class: "way", points: way }));
@@ -71,6 +73,15 @@ export function draw(into, run, points, words, wide) {
     svg.append(made("circle", { class: kind, cx: px(p.x), cy: py(p.y), r: 3.4 }));
   });
   into.replaceChildren(svg);
+}
+
+/** Which marks are whose, in the line of the vertical axis's name. */
+function legend(places, width) {
+  return places.flatMap((place, i) => {
+    const right = width - RIGHT - (i === 0 ? LEGEND : 0);
+    const mark = made("circle", { class: i ? "mark beside" : "mark", cx: right - LEGEND + 16, cy: 10, r: 3.4 });
+    return [mark, text(place, right - LEGEND + 24, 14, "start")];
+  });
 }
 
 function made(tag, attributes) {

@@ -30,7 +30,8 @@ export class Sheet {
     const beside = other ? pointsOf(plan.runs.get(other), view.values.get(other), pending(other)) : [];
     const points = [...beside.map((p) => ({ ...p, beside: true })), ...pointsOf(run, list, pending(name))];
     const wide = matchMedia("(min-width: 1000px)").matches;
-    draw(at(wide ? "chart-wide" : "chart-narrow"), run, points, this.words, wide);
+    const into = at(wide ? "chart-wide" : "chart-narrow");
+    draw(into, run, points, this.words, wide, other && plan.runs.get(other));
     this.table(run, list, other && { run: plan.runs.get(other), list: view.values.get(other) });
     at("kept").textContent = say(this.words.keptCount, { count: live.disk });
   }
