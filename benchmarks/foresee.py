@@ -48,6 +48,7 @@ from plumbrise.readings.kinds import COARSE_STEPS
 
 RESULT = Path(__file__).parent / "results" / "foresee.json"
 SEED = 11
+WAYS = ("from_the_explanation", "straight_from_the_staircase")
 JOBS = {
     "down": Print(layers=10),
     "up": Print(layers=10, start=Start.UP),
@@ -189,17 +190,36 @@ def speed() -> dict[str, Any]:
     return out
 
 
+def by_simulator(found: dict[str, list[Laid]]) -> dict[str, Any]:
+    """Of each simulator: how often the interval held, on its worst and best machine too, and the
+    layer that was furthest off."""
+    out = {}
+    for name in simulators.SIMULATORS:
+        machines = [some for key, some in found.items() if key.startswith(f"{name} ") and some]
+        if not machines:
+            continue
+        held = sorted(_share(some) for some in machines)
+        layers = [one for some in machines for one in some]
+        out[name] = {
+            "machines": len(machines),
+            "interval_of_90_holds": _share(layers),
+            "of_the_worst_and_best_machine": [held[0], held[-1]],
+            "worst_error_mm": round(max(abs(o.foretold.estimate - o.laid) for o in layers), 4),
+        }
+    return out
+
+
 def main(count: int) -> None:
     """Every simulator in turn, then speed."""
-    results = json.loads(RESULT.read_text()) if count == 0 and RESULT.exists() else {}
+    results = json.loads(RESULT.read_text()) if RESULT.exists() else {}
     part = "how" if count else "how_speed"
     results[part] = made.how(f"python benchmarks/foresee.py {count}", SEED)
-    everyone: tuple[list[Laid], list[Laid]] = ([], [])
+    everyone: tuple[dict[str, list[Laid]], dict[str, list[Laid]]] = ({}, {})
     for simulator in simulators.SIMULATORS if count else ():
         for number, session in enumerate(simulators.sessions(simulator, "full", count, seed=SEED)):
             found = machine(simulator, answers.whole(session), number)
             for all_of_it, some in zip(everyone, found, strict=True):
-                all_of_it += some
+                all_of_it[f"{simulator} {number}"] = some
             line = {
                 name: summary(s)["all"]
                 for name, s in zip(("model", "stairs"), found, strict=True)
@@ -207,12 +227,13 @@ def main(count: int) -> None:
             }
             print(simulator, number, json.dumps(line), flush=True)
     if count:
-        results["from_the_explanation"] = summary(everyone[0])
-        results["straight_from_the_staircase"] = summary(everyone[1])
+        for name, of in zip(WAYS, everyone, strict=True):
+            whole = [one for some in of.values() for one in some]
+            results[name] = {**summary(whole), "by_simulator": by_simulator(of)}
     results["speed"] = speed()
     RESULT.write_text(made.compact(results), encoding="utf-8")
     print(json.dumps(results["speed"]))
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 12)
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else 10)

@@ -334,6 +334,7 @@ def results() -> str:
         "explanation",
         "analysis",
         "forecast",
+        "spacing",
         "wiring",
         "work-order",
         "proof",

@@ -139,6 +139,23 @@ def test_a_forecast_is_words_figures_and_a_drawing(forecast):
     ElementTree.fromstring(forecast._repr_svg_())
 
 
+def test_a_print_after_a_change_is_foretold_beside_what_it_is_now(answer, forecast):
+    from plumbrise.foresee import Print
+
+    then = plumbrise.foresee(answer, Print(layers=4), changes=["thrust-bearing"])
+    assert then.result.before.layers == forecast.result.layers
+    assert then.to_dict()["changes"] == ["thrust-bearing"]
+    assert "After: thrust bearing" in str(then)
+    with pytest.raises(InputError, match="redesign --list"):
+        plumbrise.foresee(answer, changes=["magic"])
+
+
+def test_bands_of_a_measured_spacing_are_laid_at_what_fits():
+    found = plumbrise.what_fits(1.6)
+    assert "lead of 8 mm" in str(found)
+    assert found.to_dict()["alike"]
+
+
 def test_a_forecast_stands_in_the_report_it_is_given_to(answer, forecast, tmp_path):
     path = plumbrise.report(answer, tmp_path / "told.html", when="2026-11-25", forecast=forecast)
     assert 'id="foresee"' in path.read_text(encoding="utf-8")

@@ -11,7 +11,7 @@ from plumbrise.axis import with_guide, with_lift
 from plumbrise.errors import InputError
 from plumbrise.foresee import Lift, Print, Start, one_axis
 from plumbrise.foresee.heights import heights
-from plumbrise.foresee.layers import gaps_mm
+from plumbrise.foresee.layers import gaps_mm, layers_of
 
 CLOSE = 2e-4
 
@@ -66,6 +66,24 @@ def test_lifts_at_some_moves_leave_two_heights_within_a_layer(loses):
     within = made[..., 1] - made[..., 0]
     assert within[0] == pytest.approx(0.0, abs=CLOSE)
     assert within[1:] == pytest.approx(0.1, abs=CLOSE)
+
+
+def test_lifted_at_some_moves_the_top_stands_between_right_and_short_by_what_is_lost(loses):
+    top = heights(one_axis(loses(0.10)), Print(lift=Lift.SOME), _rng()).usual_mm[0, -1]
+    assert top[:, 0] == pytest.approx(1.9, abs=CLOSE)
+    assert top[:, 1] == pytest.approx(2.0, abs=CLOSE)
+
+
+def test_half_a_layer_lost_bulges_the_second_by_the_law_of_the_bead(loses):
+    made = heights(one_axis(loses(0.10)), Print(), _rng())
+    second = layers_of(replace(made, foretold_mm=made.usual_mm), _rng())[1]
+    area = (0.45 - 0.2) * 0.2 + np.pi * 0.01  # of the bead as told
+    wide = area / 0.1 + 0.1 * (1 - np.pi / 4)
+    assert wide - 0.45 == pytest.approx(0.39, abs=0.005)
+    for at in second.at.values():
+        assert at.width_mm.estimate == pytest.approx(wide, abs=2e-3)
+        assert at.bulge_mm.estimate == pytest.approx((wide - 0.45) / 2, abs=1e-3)
+        assert at.flow.estimate == pytest.approx(2.0, abs=5e-3)
 
 
 @pytest.mark.parametrize("start", [Start.DOWN, Start.UP])

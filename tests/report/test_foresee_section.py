@@ -81,6 +81,17 @@ def test_a_report_without_a_forecast_foresees_nothing(session, answer):
     assert 'id="foresee"' not in page
 
 
+def test_a_forecast_after_changes_says_which_and_what_comes_without_them(session, answer, forecast):
+    after = replace(forecast, changes=("thrust-bearing", "new-nut"), before=forecast)
+    section = foresee_section(session[0], after, Pictures())
+    words = _words(html_report(*session, answer, forecast=after, **TEXTS))
+    for said in section.changes:
+        assert said in words
+        assert said in forecast_text(session[0], after)
+    assert section.changes[0] == "After: thrust bearing that carries the weight, new plain nut."
+    assert section.headline[1:] in section.changes[1]
+
+
 def test_without_remedies_and_bands_no_line_is_warned_of(session, forecast):
     bare = replace(forecast, remedies=(), bands=None)
     section = foresee_section(session[0], bare, Pictures())
@@ -111,7 +122,6 @@ def test_paper_shows_the_same_with_all_its_fonts_inside(session, answer, forecas
     assert all(" ".join(one.risk.split()) in words for one in forecast.remedies)
     fonts = subprocess.run(["pdffonts", str(path)], capture_output=True, text=True, check=True)
     assert "Serif" not in fonts.stdout
-    bare = pdf_report(
-        *session, answer, forecast=replace(forecast, remedies=(), bands=None), **TEXTS
-    )
+    other = replace(forecast, remedies=(), bands=None, changes=("thrust-bearing",), before=forecast)
+    bare = pdf_report(*session, answer, forecast=other, **TEXTS)
     assert bare.startswith(b"%PDF")

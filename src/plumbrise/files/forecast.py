@@ -11,7 +11,8 @@ from plumbrise.foresee.part import PartToPrint
 from plumbrise.foresee.part_evidence import PartEvidence
 from plumbrise.foresee.spacing import SpacingAnswer
 
-VERSION = 1
+VERSION = 2
+SPACING_VERSION = 1
 
 Json = dict[str, Any]
 
@@ -48,7 +49,7 @@ def _before(forecast: Forecast) -> Json:
 def spacing_dict(answer: SpacingAnswer) -> Json:
     """What `foresee --spacing --json` prints."""
     return {
-        "version": VERSION,
+        "version": SPACING_VERSION,
         "spacing_mm": answer.spacing_mm,
         "layer_mm": answer.layer_mm,
         "within_mm": answer.within_mm,

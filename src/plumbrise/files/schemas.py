@@ -25,6 +25,7 @@ SCHEMAS = (
     "proposal",
     "proof",
     "forecast",
+    "spacing",
     "shelf-list",
     "shelf-import",
     "shelf-export",

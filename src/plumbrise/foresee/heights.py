@@ -21,6 +21,8 @@ from plumbrise.readings.kinds import COARSE_STEPS, FULL_TRAVEL
 Vector = NDArray[np.float64]
 Array = NDArray[np.float64]
 
+WORTH_A_THREAD = 20_000
+"""Stops times axes from which a second thread saves more than it takes to start."""
 PART = "part"
 """The place where the part stands, beside the ends of the moving part."""
 
@@ -125,7 +127,8 @@ def moved_mm(axes: Axes, stops: Sequence[Stop], job: Print) -> Array:
     thetas[:, layout_of(base).index("plunger_mm")] = 0.0
     place = base.span_mm / 2 if job.place_mm is None else job.place_mm
     session = prepare(base, _readings(base, stops, axis_told, place), overrun_mm=0.0)
-    made = predict_all(session, thetas, threads=2).reading_mm
+    threads = 2 if thetas.shape[0] * len(stops) > WORTH_A_THREAD else 1
+    made = predict_all(session, thetas, threads=threads).reading_mm
     ends = np.stack([made[:, rows] for rows in session.rows_of_run], axis=-1)
     ends = ends + thread_mm(base, axes.terms, axis_told)
     return -ends if carries_bed else ends

@@ -19,6 +19,7 @@ FULL_STEPS = (200.0, 400.0)
 """Full steps of a turn of common motors (common practice)."""
 UNKNOWN_SCREW = "which of these it is, since the lead of the screw is not given: measure it"
 MARK = "Mark the screw at one band and turn on: the next band must meet the mark."
+HALF = "Mark the screw at one band and turn on: the next band must come after half a turn."
 OTHER = "Print with layers of whole four-step multiples: these bands vanish, others stay."
 NEAR = 0.05
 """Share of the spacing by which a ruler over several bands may be off."""
@@ -150,7 +151,7 @@ def _of_common_screws() -> Iterator[Maker]:
     for lead in LEADS_MM:
         screw = f"a screw with a lead of {lead:g} mm"
         yield Maker("screw-bend", f"{screw}, once a turn", lead, MARK)
-        yield Maker("screw-bend", f"{screw}, twice a turn", lead / 2, MARK)
+        yield Maker("screw-bend", f"{screw}, twice a turn", lead / 2, HALF)
         for steps in FULL_STEPS:
             motor = f"a motor of {steps:g} steps on a lead of {lead:g} mm"
             four = 4 * lead / steps
@@ -163,7 +164,7 @@ def _of_screw(machine: Machine) -> Iterator[Maker]:
     assert lead is not None
     yield Maker("screw-bend", "the screw, once a turn", lead, MARK)
     yield Maker(
-        "screw-bend", "the screw, twice a turn (an oval or two-start thread)", lead / 2, MARK
+        "screw-bend", "the screw, twice a turn (an oval or two-start thread)", lead / 2, HALF
     )
     steps = known(machine, "motor.full_steps_per_turn").value
     gear, drive = 1.0, machine.drive

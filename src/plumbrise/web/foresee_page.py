@@ -87,7 +87,8 @@ def foresee(request: Request) -> Response:
         more=MORE,
         measured=(SPACING, LAYER_TIME),
         choices=(("start", words.STARTS, STARTS), ("lift", words.LIFTS, LIFTS)),
-        more_asked=any(one.name in wrong or typed[one.name] != _usual(one) for one in MORE),
+        more_asked=asked.job.spiral
+        or any(one.name in wrong or typed[one.name] != _usual(one) for one in MORE),
         ready=ready(story),
         trouble=found.trouble,
         said=said,

@@ -11,7 +11,7 @@ __all__ = ["ALIKE", "BEFORE_LINES", "COARSE", "PART", "REMEDIES", "SAYS", "TITLE
 FORESEE = "Foresee"
 NOT_LOOKED = "what a print will show"
 AS_TOLD = "layers as told"
-LAYER_OFF = "layer {} {} mm too {}"
+LAYER_OFF = "layer {}: {} mm too {}"
 
 NEEDS_READINGS = "A forecast needs readings"
 NEEDS_READINGS_WORDS = (
@@ -23,7 +23,7 @@ CANNOT_TELL = "Cannot tell yet what a print will show"
 PUT_RIGHT = "Put right what is marked; until then the usual value stands in."
 
 ALL_WELL = "Every layer comes out as told"
-WORST = "Layer {} comes out at {} mm where {} are told"
+WORST = "Layer {} comes out at {} mm where {} mm are told"
 THIN = "thin"
 THICK = "thick"
 
