@@ -28,6 +28,14 @@ def get(path: str, **headers) -> Callable[[TestClient], object]:
     return lambda client: client.get(path, headers=named)
 
 
+def sent(path: str, what: object, **headers) -> Callable[[TestClient], object]:
+    return lambda client: client.post(path, json=what, headers=headers)
+
+
+ACTS = "/m/1/measure/1/acts"
+KEEP = {"do": "keep", "at": ["left", 0], "token": "a-token-of-theirs", "text": "0.0"}
+
+
 ATTACKS = (
     Attack("a name of theirs that leads to us", get("/shelf", host="evil.example:8417"), 421),
     Attack("the right name, another port", get("/shelf", host="127.0.0.1:80"), 421),
@@ -102,6 +110,16 @@ ATTACKS = (
         422,
     ),
     Attack("a file of the work that is none", get("/m/1/build/files/..%2fmachine.toml"), 404),
+    Attack("acts on another site", sent(ACTS, {"key": "k", "acts": [KEEP]}, origin="http://evil.example"), 403),
+    Attack("acts that are no JSON", post(ACTS, {"acts": "1"}), 400),
+    Attack("acts that are a number", sent(ACTS, 7), 400),
+    Attack("acts as deep as a well", lambda c: c.post(ACTS, content=b"[" * 90_000), 400),
+    Attack("acts with a key that is guessed", sent(ACTS, {"key": "0" * 16, "acts": [KEEP]}), 409),
+    Attack("acts for a plan that is none", sent("/m/1/measure/99/acts", {"key": "", "acts": []}), (404, 422)),
+    Attack("acts for another machine's plan", sent("/m/7/measure/1/acts", {"key": "", "acts": []}), (404, 422)),
+    Attack("a move where nothing is plugged in", sent("/m/1/measure/1/move", {"do": "begin"}), 404),
+    Attack("a stop from another site", post("/stop", origin="http://evil.example"), 403),
+    Attack("the events of a plan that is none", get("/m/1/measure/99/events"), (404, 422)),
     Attack(
         "a workbook that is a bomb of zeros",
         lambda c: c.post("/tables", data={"lead": "8"}, files={"file": ("a.xlsx", b"PK\3\4" + b"\0" * 5_000)}),
@@ -112,6 +130,9 @@ ATTACKS = (
 
 @pytest.mark.parametrize("attack", ATTACKS, ids=lambda attack: attack.name)
 def test_an_attack_gets_nothing(attack, known, shelf, pasted):
+    shelf.add_plan(
+        1, "run,test,station,seq,target_mm,reading_mm\nleft,coarse-steps,gantry-left,0,0,\n"
+    )
     before = shelf.fingerprint(1), len(shelf.machines())
     answer = attack.tried(known)
     allowed = (attack.gets,) if isinstance(attack.gets, int) else attack.gets

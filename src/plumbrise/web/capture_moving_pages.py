@@ -25,7 +25,7 @@ from plumbrise.readings import Run
 from plumbrise.web import capture_words as words
 from plumbrise.web.capture import Capture
 from plumbrise.web.capture_axis import Axis
-from plumbrise.web.capture_pages import capture_of, may_move
+from plumbrise.web.capture_pages import capture_of, json_sent, may_move
 from plumbrise.web.capture_standing import Asked
 from plumbrise.web.capture_view import axis_now
 from plumbrise.web.guard import STOP
@@ -79,7 +79,7 @@ async def move(request: Request) -> Response:
     if not may_move(request, axis):
         return JSONResponse({"words": words.NOT_FROM_HERE}, status_code=403)
     try:
-        sent = dict(await request.json())
+        sent = await json_sent(request)
         do, run, stops = str(sent["do"]), str(sent["run"]), int(sent["stops"])
         reading = None if do == "end" else int(sent["reading"])
         heard_s = float(sent["at_s"])

@@ -113,10 +113,25 @@ def state(request: Request) -> Response:
         return JSONResponse({**set_ups(capture), "live": live(capture, everything=True)})
 
 
+async def json_sent(request: Request) -> dict[str, Any]:
+    """What a page's script sent.
+
+    Raises:
+        ValueError: it is no JSON object, or nested deeper than any page nests.
+    """
+    try:
+        sent = await request.json()
+    except RecursionError as problem:
+        raise ValueError("nested too deep") from problem
+    if not isinstance(sent, dict):
+        raise ValueError("no object")
+    return sent
+
+
 async def acts(request: Request) -> Response:
     """Acts in the order in which they were done; stops at the first that has to be asked about."""
     try:
-        sent = await request.json()
+        sent = await json_sent(request)
         given = [dict(act) for act in sent["acts"]][:MOST_ACTS]
         key = str(sent["key"])
     except (ValueError, TypeError, KeyError):
