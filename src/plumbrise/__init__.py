@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from plumbrise.api import (
         Answer,
         analyse,
+        build,
         explain,
         foresee,
         pack,
@@ -34,6 +35,7 @@ __all__ = [
     "Answer",
     "__version__",
     "analyse",
+    "build",
     "explain",
     "foresee",
     "pack",

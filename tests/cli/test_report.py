@@ -1,6 +1,8 @@
 """`plumbrise report` as a person runs it, with and without what to change."""
 
+import json
 from dataclasses import replace
+from importlib.resources import files
 
 import pytest
 from click.testing import CliRunner
@@ -42,17 +44,41 @@ def test_a_report_that_asks_for_nothing_beside_proposes_and_foresees_nothing(fol
     assert "What to change" not in page
     assert "What a print will show" not in page
     assert "Before and after the work" not in page
+    assert "The wiring" not in page
 
 
-def test_a_print_and_the_session_before_come_into_the_report_where_they_are_given(folder):
+@pytest.fixture(scope="module")
+def work(folder):
+    """A work order that was begun for the same machine, as `build --progress` keeps it."""
+    machine, proposal, kept = (str(folder / name) for name in ("machine.toml", "p.json", "w.json"))
+    chosen = {"version": 1, "chosen": {"changes": ["clean-screw"]}}
+    (folder / "p.json").write_text(json.dumps(chosen), encoding="utf-8")
+    CliRunner().invoke(main, ["build", machine, proposal, "--progress", kept])
+    return kept
+
+
+@pytest.fixture(scope="module")
+def harness(folder):
+    """The harness of the invented machine, which has a fault."""
+    text = (files("plumbrise.demo") / "harness.toml").read_text(encoding="utf-8")
+    (folder / "harness.toml").write_text(text, encoding="utf-8")
+    return str(folder / "harness.toml")
+
+
+def test_a_print_the_session_before_work_and_wiring_come_in_where_they_are_given(
+    folder, work, harness
+):
     was = (str(folder / "machine.toml"), str(folder / "readings.csv"))
-    page = _page(folder, "--layer", "0.16", "--layers", "3", "--prove", *was)
+    page = _page(folder, "--layer", "0.16", "--layers", "3", "--prove", *was, "--build", work, "--wiring", harness)  # fmt: skip
     assert "What a print will show" in page
     assert "Layers of 0.16 mm" in page
     assert "What to change" not in page
     assert "Before and after the work" in page
     assert "Was it a fair comparison?" in page
     assert ">better<" not in page  # the very same session
+    assert "No go. Leave the power off." in page
+    assert "Clean and grease the screw. " in page
+    assert "Take the readings before" in page
 
 
 def test_a_promise_without_a_session_before_is_refused(folder):

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from plumbrise.foresee import Forecast
     from plumbrise.redesign import Proposal
     from plumbrise.report.proof_section import Proved
+    from plumbrise.report.wiring_section import Wired
+    from plumbrise.report.work_order_section import WorkDone
 
 
 def drawing_of(session: Session, analysis: Analysis, explanation: Explanation) -> str:
@@ -31,6 +33,8 @@ def html_of(
     proposal: Proposal | None = None,
     forecast: Forecast | None = None,
     proved: Proved | None = None,
+    work: WorkDone | None = None,
+    wired: Wired | None = None,
 ) -> str:
     """The report as one HTML file, with what was asked for beside."""
     from plumbrise.files import write_machine, write_readings
@@ -48,6 +52,8 @@ def html_of(
         proposal=proposal,
         forecast=forecast,
         proved=proved,
+        work=work,
+        wired=wired,
     )
 
 
@@ -59,6 +65,8 @@ def pdf_of(
     proposal: Proposal | None = None,
     forecast: Forecast | None = None,
     proved: Proved | None = None,
+    work: WorkDone | None = None,
+    wired: Wired | None = None,
 ) -> bytes:
     """The report as PDF on A4 or letter paper, with what was asked for beside."""
     from plumbrise.files import write_machine, write_readings
@@ -77,4 +85,6 @@ def pdf_of(
         proposal=proposal,
         forecast=forecast,
         proved=proved,
+        work=work,
+        wired=wired,
     )

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from plumbrise.cli.options import AS_JSON, SEED, takes_a_session
+from plumbrise.cli.options import AS_JSON, EXISTING, SEED, takes_a_session
 from plumbrise.cli.print_options import (
     CHANGES,
     NAMES,
@@ -50,6 +50,20 @@ from plumbrise.errors import InputError
 @CHANGES
 @takes_a_print
 @takes_what_was
+@click.option(
+    "--build",
+    "work_path",
+    type=EXISTING,
+    metavar="WORK.json",
+    help="Add the work order: what `plumbrise build --progress` kept.",
+)
+@click.option(
+    "--wiring",
+    "harness_path",
+    type=EXISTING,
+    metavar="HARNESS",
+    help="Add the verdict on a motor harness, with its drawing.",
+)
 def command(
     machine_path: Path,
     readings_path: Path,
@@ -67,6 +81,8 @@ def command(
     promised: Path | None,
     prints_before: Path | None,
     prints_after: Path | None,
+    work_path: Path | None,
+    harness_path: Path | None,
     **asked: Any,
 ) -> None:
     """Write the report: one HTML file that stands alone, one PDF, and the drawing.
@@ -77,7 +93,9 @@ def command(
         plumbrise report machine.toml readings.csv --lost-motion 0.05 --budget 60
         plumbrise report machine.toml readings.csv --foresee --layer 0.16
         plumbrise report after.toml after.csv --prove machine.toml readings.csv
+        plumbrise report machine.toml readings.csv --build work.json --wiring harness.toml
     """
+    from plumbrise.cli.building import wired_at, work_at
     from plumbrise.cli.documents import drawing_of, html_of, pdf_of
     from plumbrise.cli.progress import working
     from plumbrise.cli.proving import proved_for
@@ -113,12 +131,17 @@ def command(
         prints = (prints_before, prints_after)
         explained = [read[0].explained(seed=seed, quiet=as_json), explanation]
         proved = proved_for(read, names, prints, explained, promised)
+    begun_on = session.machine if was is None else read[0].machine
+    built = (
+        None if work_path is None else work_at(work_path, begun_on),
+        None if harness_path is None else wired_at(harness_path),
+    )
     stem = out_stem or readings_path.with_name(f"{readings_path.stem}-report")
     told = (session, analysis, explanation)
     with working("Writing the report", quiet=as_json):
         made: list[tuple[Path, str | bytes]] = [
-            (_with_ending(stem, ".html"), html_of(*told, proposal, forecast, proved)),
-            (_with_ending(stem, ".pdf"), pdf_of(*told, paper, proposal, forecast, proved)),
+            (_with_ending(stem, ".html"), html_of(*told, proposal, forecast, proved, *built)),
+            (_with_ending(stem, ".pdf"), pdf_of(*told, paper, proposal, forecast, proved, *built)),
             (_with_ending(stem, ".svg"), drawing_of(*told)),
         ]
         for path, content in made:

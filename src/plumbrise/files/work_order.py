@@ -158,6 +158,23 @@ def progress_in(kept: Mapping[str, Any]) -> Progress:
     )
 
 
+def changes_in(given: Mapping[str, object]) -> tuple[str, ...]:
+    """The changes that a kept work order is made of.
+
+    Raises:
+        InputError: none, or something else.
+    """
+    found = given.get("changes")
+    if not isinstance(found, list) or not found or not all(isinstance(c, str) for c in found):
+        raise InputError(
+            place="changes",
+            value=found,
+            allowed="the changes of a work order",
+            remedy=f"Give a file that {_MAKER} kept.",
+        )
+    return tuple(found)
+
+
 def _read_entry(number: int, given: object) -> Entry:
     if not isinstance(given, dict):
         raise _spoilt(f"entry {number}")

@@ -51,7 +51,9 @@ from plumbrise.report.proof_section import ProofSection, Proved, proof_section
 from plumbrise.report.redesign_section import RedesignSection, redesign_section
 from plumbrise.report.set_ups import SetUp, set_ups
 from plumbrise.report.tables import Table
+from plumbrise.report.wiring_section import Wired, WiringSection, wiring_section
 from plumbrise.report.withheld import why_withheld, withheld
+from plumbrise.report.work_order_section import WorkDone, WorkSection, work_section
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +106,8 @@ class Contents:
     when: str
     version: str
     proof: ProofSection | None = None
+    work: WorkSection | None = None
+    wiring: WiringSection | None = None
     redesign: RedesignSection | None = None
     foresee: ForeseeSection | None = None
 
@@ -122,6 +126,8 @@ def contents(
     proposal: Proposal | None = None,
     forecast: Forecast | None = None,
     proved: Proved | None = None,
+    work: WorkDone | None = None,
+    wired: Wired | None = None,
 ) -> Contents:
     """Everything of a report but its setting.
 
@@ -138,6 +144,8 @@ def contents(
         proposal: what to change, where that was asked.
         forecast: what a print will show, where that was asked.
         proved: what changed against the session before the work, where that was asked.
+        work: the work order and what is done of it, where there is one.
+        wired: the harness and its verdict, likewise.
     """
     title = headline(machine, readings, analysis, explanation)
     lead = summary_paragraph(machine, readings, analysis, explanation)
@@ -195,6 +203,8 @@ def contents(
         when=when,
         version=version,
         proof=proof_section(proved, pictures) if proved is not None else None,
+        work=work_section(work) if work is not None else None,
+        wiring=wiring_section(wired, pictures) if wired is not None else None,
         redesign=redesign_section(machine, proposal, pictures) if proposal is not None else None,
         foresee=foresee_section(machine, forecast, pictures) if forecast is not None else None,
     )

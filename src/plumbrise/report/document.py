@@ -17,6 +17,8 @@ from plumbrise.report.contents import contents
 from plumbrise.report.pictures import Pictures
 from plumbrise.report.proof_section import Proved
 from plumbrise.report.setting import strings
+from plumbrise.report.wiring_section import Wired
+from plumbrise.report.work_order_section import WorkDone
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -37,6 +39,8 @@ def html_report(
     proposal: Proposal | None = None,
     forecast: Forecast | None = None,
     proved: Proved | None = None,
+    work: WorkDone | None = None,
+    wired: Wired | None = None,
 ) -> str:
     """The report as HTML: first page fit to publish, then set-ups, methods, doubts, the data.
 
@@ -52,6 +56,8 @@ def html_report(
         proposal: what to change, where that was asked.
         forecast: what a print will show, where that was asked.
         proved: what changed against the session before the work, where that was asked.
+        work: the work order and what is done of it, where there is one.
+        wired: the harness and its verdict, likewise.
     """
     pictures = Pictures(width_px=WIDE_PX, narrow_px=PHONE_PX, follows_page=True)
     made = contents(
@@ -67,6 +73,8 @@ def html_report(
         proposal=proposal,
         forecast=forecast,
         proved=proved,
+        work=work,
+        wired=wired,
     )
     return (
         environment()

@@ -17,6 +17,8 @@ from plumbrise.report.contents import contents
 from plumbrise.report.pictures import Pictures
 from plumbrise.report.proof_section import Proved
 from plumbrise.report.setting import strings
+from plumbrise.report.wiring_section import Wired
+from plumbrise.report.work_order_section import WorkDone
 
 PAPERS = {"a4": "a4", "letter": "us-letter"}
 FIGURE_PX = 700
@@ -36,6 +38,8 @@ def pdf_report(
     proposal: Proposal | None = None,
     forecast: Forecast | None = None,
     proved: Proved | None = None,
+    work: WorkDone | None = None,
+    wired: Wired | None = None,
 ) -> bytes:
     """The report as PDF, both files attached; the same input gives the same bytes.
 
@@ -52,6 +56,8 @@ def pdf_report(
         proposal: what to change, where that was asked.
         forecast: what a print will show, where that was asked.
         proved: what changed against the session before the work, where that was asked.
+        work: the work order and what is done of it, where there is one.
+        wired: the harness and its verdict, likewise.
 
     Raises:
         InputError: another paper.
@@ -69,6 +75,8 @@ def pdf_report(
         proposal=proposal,
         forecast=forecast,
         proved=proved,
+        work=work,
+        wired=wired,
     )
     return typeset("report.typ", strings(made), paper)
 

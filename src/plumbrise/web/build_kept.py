@@ -7,7 +7,6 @@ the work began: steps and limits are those of the machine before the changes.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -25,7 +24,8 @@ from plumbrise.errors import InputError
 from plumbrise.files import read_machine, write_machine
 from plumbrise.files.json_text import json_object
 from plumbrise.files.proposal import read_proposal
-from plumbrise.files.work_order import read_progress, work_order_dict
+from plumbrise.files.work_order import changes_in, read_progress, work_order_dict
+from plumbrise.report.work_order_section import WorkDone
 from plumbrise.web import build_words as words
 from plumbrise.web.bench import Bench, Story
 from plumbrise.web.wiring_kept import judged, kept_harness
@@ -107,23 +107,6 @@ def choose(bench: Bench, story: Story, text: str, *, name: str) -> None:
     keep_work(bench, story.id, order, progress or Progress(changes=order.changes))
 
 
-def changes_in(given: Mapping[str, object]) -> tuple[str, ...]:
-    """The changes that a kept work order is made of.
-
-    Raises:
-        InputError: none, or something else.
-    """
-    found = given.get("changes")
-    if not isinstance(found, list) or not found or not all(isinstance(c, str) for c in found):
-        raise InputError(
-            place="changes",
-            value=found,
-            allowed="the changes of a work order",
-            remedy="Give a file that `plumbrise build --progress` kept, or that this sheet did.",
-        )
-    return tuple(found)
-
-
 def anew(bench: Bench, story: Story) -> None:
     """Take the machine's description as it is now for the machine before the work.
 
@@ -150,6 +133,12 @@ def wiring_went_bad(bench: Bench, machine_id: int, *, when: str) -> None:
     if last is not None and last.words == Verdict.GO.value:
         made = wiring_seen(found.order, found.progress, verdict.value, when=when)
         enter(bench, machine_id, found.order, made)
+
+
+def work_done(bench: Bench, machine_id: int) -> WorkDone | None:
+    """The work order of a machine as its report shows it; None where none was made."""
+    found = work_of(bench, machine_id)
+    return None if found is None else WorkDone(found.order, found.progress)
 
 
 def gate_open(found: Work) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass
 
+from plumbrise.report.wiring_section import Wired
 from plumbrise.web.bench import Bench
 from plumbrise.web.wiring_asked import harness_in
 from plumbrise.wiring import Harness, WiringVerdict, judge
@@ -47,3 +48,12 @@ def keep_harness(bench: Bench, machine_id: int, text: str) -> None:
     """Keep this file as the machine's own."""
     if text != kept_harness(bench, machine_id):
         bench.shelf.add_result(machine_id, HARNESS, {"text": text})
+
+
+def wired_of(bench: Bench, machine_id: int) -> Wired | None:
+    """The harness of a machine as its report shows it; None where it has none."""
+    text = kept_harness(bench, machine_id)
+    if not text:
+        return None
+    found = judged(bench, text)
+    return Wired(found.harness, found.answer)
