@@ -695,6 +695,8 @@ def report(
     paper: Literal["a4", "letter"] = "a4",
     proposal: ProposalAnswer | None = None,
     forecast: ForecastAnswer | None = None,
+    work: WorkAnswer | None = None,
+    wired: WiringAnswer | None = None,
 ) -> Path:
     """Write the report of an answer; the ending of `path` says how, .html or .pdf.
 
@@ -705,6 +707,8 @@ def report(
         paper: for a PDF.
         proposal: what `redesign` gave, to stand in the report.
         forecast: what `foresee` gave, likewise.
+        work: what `build` gave, likewise.
+        wired: what `wiring` gave, likewise.
 
     Raises:
         InputError: another ending.
@@ -713,6 +717,8 @@ def report(
     from plumbrise import __version__, files
     from plumbrise.errors import InputError
     from plumbrise.report import html_report, pdf_report
+    from plumbrise.report.wiring_section import Wired
+    from plumbrise.report.work_order_section import WorkDone
 
     path = Path(path)
     ending = path.suffix.lower()
@@ -731,6 +737,8 @@ def report(
         "readings_text": files.write_readings(answer.readings),
         "proposal": None if proposal is None else proposal.result,
         "forecast": None if forecast is None else forecast.result,
+        "work": None if work is None else WorkDone(work.result, work.progress),
+        "wired": None if wired is None else Wired(wired.harness, wired.result),
     }
     if ending == ".html":
         path.write_text(html_report(*session, **about), encoding="utf-8", newline="\n")

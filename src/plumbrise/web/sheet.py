@@ -22,12 +22,13 @@ from plumbrise.report.contents import contents
 from plumbrise.report.pictures import Pictures
 from plumbrise.report.setting import strings
 from plumbrise.web.bench import Bench, Story, job_key
-from plumbrise.web.build_kept import brief
+from plumbrise.web.build_kept import brief, work_done
 from plumbrise.web.foresee_kept import kept_part
 from plumbrise.web.links import links_of, said_of_cause, said_of_link, said_of_station
 from plumbrise.web.pages import bench_of, page, see
 from plumbrise.web.sheet_drawing import Sheet, sheet_drawing
 from plumbrise.web.title_block import title_block
+from plumbrise.web.wiring_kept import wired_of
 
 STOPPED_EARLY = "The search was stopped early."
 MOST_AFTERS = 9
@@ -251,6 +252,8 @@ def _document(request: Request, story: Story, kind: str) -> Response:
         "version": __version__,
         "machine_text": write_machine(story.machine),
         "readings_text": write_readings(story.readings),
+        "work": work_done(bench, story.id),
+        "wired": wired_of(bench, story.id),
     }
     if kind == "report.html":
         return kept_file(
