@@ -223,7 +223,7 @@ class Pictures:
         own = with_own_ids(svg, f"d{self.made}")
         if self.follows_page:
             return following_the_page(own)
-        return with_micro_shown(with_rims_behind(own))
+        return with_signs_shown(with_rims_behind(own))
 
 
 def _height(width_px: int) -> int:
@@ -282,18 +282,19 @@ def with_rims_behind(svg: str) -> str:
     )
 
 
-_WITH_MICRO = re.compile("<text([^>]*>[^<>]*\N{MICRO SIGN}[^<>]*</text>)")
+_LACKING = "\N{MICRO SIGN}\N{GREEK CAPITAL LETTER OMEGA}"
+_WITH_SIGN = re.compile(f"<text([^>]*>[^<>]*[{_LACKING}][^<>]*</text>)")
 
 
-def with_micro_shown(svg: str) -> str:
-    """The drawing with texts that hold a micro sign, which the text font lacks, in the font that
-    stands in for it on paper; left alone they would be set in one that fits neither.
+def with_signs_shown(svg: str) -> str:
+    """The drawing with texts that hold a sign of micro or ohm, which the text font lacks, in the
+    font that stands in for it on paper; left alone they would be set in one that fits neither.
 
     Example:
-        >>> with_micro_shown('<text x="1">5 µm</text>')
+        >>> with_signs_shown('<text x="1">5 µm</text>')
         '<text font-family="DejaVu Sans Mono" x="1">5 µm</text>'
     """
-    return _WITH_MICRO.sub(r'<text font-family="DejaVu Sans Mono"\1', svg)
+    return _WITH_SIGN.sub(r'<text font-family="DejaVu Sans Mono"\1', svg)
 
 
 def spoken_words(svg: str, otherwise: str) -> str:

@@ -63,7 +63,7 @@ def work_section(work: WorkDone) -> WorkSection:
             for task in tasks
         )
         if rows:
-            head = ("Step", "accepted", "entered", "is")
+            head = ("Step", "accepted", "entered", "state")
             stages.append((stage.value, Table(head, rows, stage.value, words=4)))
     return WorkSection(
         lead=summary(order),
