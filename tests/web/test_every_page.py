@@ -33,6 +33,7 @@ def addresses(machine, run: int = 1, plan: int = 1) -> list[str]:
         "/foresee", "/foresee?layer=x&spacing=1.6", "/foresee/part", "/foresee/part.csv", "/foresee/lines/dip",
         "/build", "/build?step=none&back=yes", "/build/files/work.json", "/build/files/work-order.pdf",
         "/wiring", "/wiring?begin=yes", "/redesign", "/redesign?asked=yes&aim=bands&bands=x", "/redesign/run.json",
+        "/prove", "/prove?before=99&after=x&after=1", "/prove/run.json", "/prove/story.html", "/prove/pack.zip",
     ]  # fmt: skip
 
 

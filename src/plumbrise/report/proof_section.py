@@ -127,14 +127,16 @@ def proof_section(proved: Proved, pictures: Pictures) -> ProofSection:
         uncompared=uncompared_words(proof.fairness),
         kept=kept_sentence(proof),
         promises=_table(
-            ("Figure", "promised", "came", ""),
+            ("Figure", "promised", "came", "so it was"),
             [promise_row(one) for one in proof.promises],
             "Promised, and come",
+            last_is_words=True,
         ),
         links=_table(
-            ("Link", "lost", "loses", ""),
+            ("Link", "lost", "loses", "changed"),
             link_rows(proof),
             "What each link lost, and loses, by the model of the axis",
+            last_is_words=True,
         ),
         machine=_table(
             ("In the machine file", "before", "after"),
@@ -155,7 +157,12 @@ def proof_section(proved: Proved, pictures: Pictures) -> ProofSection:
 
 
 def _table(
-    head: tuple[str, ...], rows: Sequence[tuple[str, ...]], caption: str, words: int = 1
+    head: tuple[str, ...],
+    rows: Sequence[tuple[str, ...]],
+    caption: str,
+    *,
+    words: int = 1,
+    last_is_words: bool = False,
 ) -> Table:
     """Rows without the words that stand in the head of their column."""
     bare = []
@@ -163,7 +170,7 @@ def _table(
         for said in ("promised ", "came ", "→ "):
             row = tuple(cell.removeprefix(said) for cell in row)
         bare.append(row)
-    return Table(head, tuple(bare), caption, words=words, last_is_words=not head[-1])
+    return Table(head, tuple(bare), caption, words=words, last_is_words=last_is_words)
 
 
 def title(proof: Proof) -> str:
