@@ -49,6 +49,9 @@ def test_the_demo_runs_on_to_its_proof(example):
     assert "worse" not in said
     assert all(one["kept"] for one in proof["proofs"][0]["promises"])
     assert (example / "story.html").read_text(encoding="utf-8").startswith("<!doctype html>")
+    wired = CliRunner().invoke(main, ["wiring", str(example / "harness.toml")])
+    assert wired.exit_code == 1
+    assert "No go." in wired.output
 
 
 def test_the_demo_leaves_a_folder_of_other_things_alone(tmp_path):

@@ -120,12 +120,15 @@ def _afterwards(
 def _contents_after(proposal: Proposal, proof: ProofAnswer) -> dict[str, str | bytes]:
     import json
     from datetime import date
+    from importlib.resources import files
 
     from plumbrise.files import write_machine, write_readings
     from plumbrise.files.proposal import proposal_dict
 
     after = proof.afters[-1]
+    harness = files("plumbrise.demo").joinpath("harness.toml").read_text(encoding="utf-8")
     return {
+        "harness.toml": harness,
         "proposal.json": json.dumps(proposal_dict(proposal), ensure_ascii=False, indent=2),
         "after-machine.toml": write_machine(after.machine),
         "after-readings.csv": write_readings(after.readings),
@@ -164,6 +167,7 @@ _FILES = {
     "after-machine.toml": "the machine after the work",
     "after-readings.csv": "what was read after the work",
     "proof.json": "before against after, and against the promise",
+    "harness.toml": "a motor harness with a fault, for `plumbrise wiring`",
     "story.html": "the story, one page to publish",
 }
 
