@@ -53,8 +53,8 @@ def limit_words(
     doubts = _doubted(prospects, weighed, at, mask)
     if doubts:
         words.append(
-            f"Part of it is doubt about {' and '.join(doubts)}: where that is not the reason after "
-            "all, what is done against it does nothing."
+            f"Part of it is doubt about causes: {', '.join(doubts)}. Where one of these is not the "
+            "reason after all, what is done against it does nothing."
         )
     return " ".join(words)
 
