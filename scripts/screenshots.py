@@ -102,7 +102,7 @@ TYPED = {
     "asked": ("Enter", "0", ".", "0", "Enter", "9", ".", "5", "Enter"),
     "mending": ("Escape", "ArrowUp"),
     "noting": ("n",),
-    "not-answering": ("x",),
+    "not-answering": ("Enter", "x"),
     "steps": (
         "Enter",
         *(key for read in (0, 57, 58, 56, 58) for key in (*str(read), "Enter")),
@@ -151,8 +151,11 @@ def take(to: Path, names: list[str]) -> None:
     with tempfile.TemporaryDirectory() as place:
         with Shelf.open(f"{place}/shelf.sqlite3", now=lambda: datetime.now(UTC)) as shelf:
             machine = shelf.add_machine(blank("one-screw"), "Shed printer")
-            steps = {
-                (size, scheme): f"/m/{machine}/measure/{shelf.add_plan(machine, WORKSHEET)}"
+            plans = {
+                (size, scheme): {
+                    name: f"/m/{machine}/measure/{shelf.add_plan(machine, WORKSHEET)}"
+                    for name in ("taking", "steps")
+                }
                 for size in SIZES
                 for scheme in SCHEMES
             }
@@ -168,7 +171,7 @@ def take(to: Path, names: list[str]) -> None:
                 browser = playwright.chromium.launch(
                     executable_path=shutil.which("chromium"), args=["--no-sandbox", "--disable-gpu"]
                 )
-                taken(browser, found[0], to, names, steps)
+                taken(browser, found[0], to, names, plans)
                 browser.close()
         finally:
             running.terminate()
@@ -176,7 +179,11 @@ def take(to: Path, names: list[str]) -> None:
 
 
 def taken(
-    browser: Browser, way_in: str, to: Path, names: list[str], steps: dict[tuple[str, str], str]
+    browser: Browser,
+    way_in: str,
+    to: Path,
+    names: list[str],
+    plans: dict[tuple[str, str], dict[str, str]],
 ) -> None:
     """Let a browser in, fill the shelf, take the pictures."""
     first = browser.new_context()
@@ -198,7 +205,7 @@ def taken(
                 if names and name not in names and picture not in names:
                     continue
                 fresh = pasted(page, base) if "{fresh}" in address else ""
-                where = {**places, "fresh": fresh, "steps": steps[size, scheme]}
+                where = {**places, "fresh": fresh, **plans[size, scheme]}
                 page.goto(base + address.format(**where))
                 settle(page, name)
                 shot(page, to, picture, size)
@@ -259,10 +266,6 @@ def filled(page: Page, base: str) -> dict[str, str]:
     page.locator("#give input[name=machine]").set_input_files(AFTER / "after-machine.toml")
     page.get_by_role("button", name="Keep and compare").click()
     page.get_by_role("heading", name="Every figure that was judged").wait_for()
-    page.goto(f"{places['pasted']}/plan?minutes=30")
-    page.get_by_role("button", name="Take these readings").click()
-    page.wait_for_url("**/measure/*")
-    places["taking"] = page.url
     number = places["example"].rpartition("/")[2]
     places["sized"] = f"{base}/size/belt-loop?machine={number}"
     return {name: address.removeprefix(base) for name, address in places.items()}

@@ -1,31 +1,32 @@
-"""The states of the measure sheet with an indicator and a driven axis, as pictures.
+"""The states of the measure sheet with devices plugged in, for `screenshots.py`: an indicator and
+a driven axis, two indicators, a set-up left half read.
 
-    .venv/bin/python scripts/screenshots_devices.py FOLDER
-
-The far ends of both ports are those of the tests. One way through a set-up in each size and scheme.
+The far ends of the ports are those of the tests. One way through a set-up in each size and scheme.
 """
 
 from __future__ import annotations
 
 import re
-import shutil
 import subprocess
 import sys
 import tempfile
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
+from plumbrise.files import read_readings
 from plumbrise.machine import blank
 from plumbrise.machine.description import Controller, Travel
+from plumbrise.readings import scale_of
 from plumbrise.store import Shelf
+from plumbrise.store.sitting import Sitting
 
-SIZES = {"laptop": (1366, 850), "phone": (390, 844)}
-SCHEMES = ("light", "dark")
 STAND_INS = Path(__file__).resolve().parents[1] / "tests" / "hardware" / "stand_ins.py"
 MACHINE = replace(
     blank("one-screw"),
@@ -35,6 +36,13 @@ MACHINE = replace(
 )
 WORKSHEET = "run,test,station,seq,target_mm,reading_mm,approach\n" + "".join(
     f"left,coarse-steps,gantry-left,{i},{i},,{'up' if i else 'down'}\n" for i in range(9)
+)
+
+
+PAIR = "run,test,station,seq,target_mm,reading_mm,approach\n" + "".join(
+    f"{end},coarse-steps,gantry-{end},{i},{i},,{'up' if i else 'down'}\n"
+    for end in ("left", "right")
+    for i in range(9)
 )
 
 
@@ -48,58 +56,87 @@ def stand_ins() -> Any:
     return module
 
 
-def main() -> None:
-    to = Path(sys.argv[1])
-    to.mkdir(parents=True, exist_ok=True)
+Picture = Callable[[Page, str], None]
+
+
+def device_states(
+    browser: Browser, viewport: dict[str, int], scheme: str, picture: Picture
+) -> None:
+    """All states with devices in one size and scheme; `picture` takes one of them."""
     far = stand_ins()
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(
-            executable_path=shutil.which("chromium"), args=["--no-sandbox", "--disable-gpu"]
-        )
-        for size in SIZES:
-            for scheme in SCHEMES:
-                taken(browser, far, to, size, scheme)
-        browser.close()
-
-
-def taken(browser: Browser, far: Any, to: Path, size: str, scheme: str) -> None:
-    """A bench of its own with both ports, and one way through its set-up."""
     indicator = far.StandInIndicator(show=0.0)
     axis = far.StandInController(
         on_height=lambda mm: setattr(indicator, "show", max(0.0, mm - 0.42))
     )
+    ports = ("--indicator", indicator.name, "--controller", axis.name)
+    with opened(browser, viewport, scheme, MACHINE, WORKSHEET, ports) as page:
+        walked(page, axis, indicator, lambda name: picture(page, name))
+    axis.close()
+    indicator.close()
+    two = [far.StandInIndicator(show=show) for show in (0.0, 0.0)]
+    ports = tuple(word for one in two for word in ("--indicator", one.name))
+    with opened(browser, viewport, scheme, blank("two-screw"), PAIR, ports) as page:
+        both_read(page, two, lambda name: picture(page, name))
+    for one in two:
+        one.close()
+    with opened(browser, viewport, scheme, MACHINE, WORKSHEET, (), half_read=True) as page:
+        page.get_by_role("button", name="No, go on").wait_for()
+        picture(page, "half-read")
+
+
+@contextmanager
+def opened(
+    browser: Browser,
+    viewport: dict[str, int],
+    scheme: str,
+    machine: Any,
+    sheet: str,
+    ports: tuple[str, ...],
+    half_read: bool = False,
+) -> Iterator[Page]:
+    """The measure sheet of a bench of its own with these ports, closed at the end."""
     with tempfile.TemporaryDirectory() as folder:
         place = f"{folder}/shelf.sqlite3"
-        with Shelf.open(place, now=lambda: datetime.now(UTC)) as shelf:
-            machine = shelf.add_machine(MACHINE)
-            at = f"/m/{machine}/measure/{shelf.add_plan(machine, WORKSHEET)}"
+        with Shelf.open(place, now=lambda: datetime.now(UTC) - timedelta(hours=1)) as shelf:
+            number = shelf.add_machine(machine)
+            plan = shelf.add_plan(number, sheet)
+            if half_read:
+                runs = read_readings(sheet.encode(), name="plan", scale=scale_of(machine)).runs
+                how: Any = {"since_s": lambda: 0.0, "label": "an hour ago"}
+                Sitting.on(shelf, number, plan, runs, **how).keep(0.0)
         command = [sys.executable, "-m", "plumbrise", "bench", "--no-browser", "--shelf", place]
-        command += ["--indicator", indicator.name, "--line", "{value:3} {unit}"]
-        command += ["--controller", axis.name]
+        command += [*ports, *(["--line", "{value:3} {unit}"] if ports else [])]
         running = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
         try:
             way = ""
             while not (found := re.search(r"http://\S+/in/\w+", way)):
                 way = running.stdout.readline()
-            width, height = SIZES[size]
-            context = browser.new_context(
-                viewport={"width": width, "height": height}, color_scheme=scheme
-            )
+            context = browser.new_context(viewport=viewport, color_scheme=scheme)
             page = context.new_page()
             page.goto(found[0])
-            page.goto(found[0].split("/in/")[0] + at)
-            walked(page, axis, indicator, lambda name: _taken(page, to, name, size, scheme))
+            page.goto(f"{found[0].split('/in/')[0]}/m/{number}/measure/{plan}")
+            yield page
             context.close()
         finally:
             running.terminate()
             running.wait()
-            axis.close()
-            indicator.close()
 
 
-def _taken(page: Page, to: Path, name: str, size: str, scheme: str) -> None:
-    page.evaluate("document.fonts.ready")
-    page.screenshot(path=to / f"{name}-{size}-{scheme}.png", full_page=size == "phone")
+def both_read(page: Page, two: list[Any], picture: Callable[[str], None]) -> None:
+    """Two gauges: being set, both at rest, one said and the other not yet."""
+    key = page.locator("#keep")
+    page.get_by_role("button", name="The gauge stands").wait_for()
+    picture("two-gauges-set")
+    page.get_by_role("button", name="The gauge stands").click()
+    key.filter(has_text="Keep 0.00 and 0.00").click()
+    for told in (1, 2, 3):
+        two[0].show, two[1].show = told - 0.38, told - 0.45
+        key.filter(has_text=f"Keep {told - 0.38:.2f} and {told - 0.45:.2f}").click()
+    picture("two-gauges-read")
+    page.locator("#typed").press_sequentially("61")
+    page.keyboard.press("Enter")
+    page.locator("#whose", has_text="now Right end").wait_for()
+    picture("two-gauges-one-said")
 
 
 def walked(page: Page, axis: Any, indicator: Any, picture: Any) -> None:
@@ -143,7 +180,3 @@ def walked(page: Page, axis: Any, indicator: Any, picture: Any) -> None:
     )
     page.locator("#axis-says", has_text="topped").wait_for()
     picture("stop-on-start")
-
-
-if __name__ == "__main__":
-    main()
