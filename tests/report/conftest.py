@@ -1,6 +1,7 @@
 """An invented answer, written by hand, beside the invented session."""
 
 from dataclasses import replace
+from importlib.resources import files
 
 import numpy as np
 import pytest
@@ -23,6 +24,7 @@ from plumbrise.explain import (
     SplitBy,
     Unexplained,
 )
+from plumbrise.files import read_machine, read_readings
 from plumbrise.foresee import Forecast, Print, foresee_on, one_axis
 from plumbrise.machine import Machine
 from plumbrise.readings import scale_of
@@ -56,6 +58,22 @@ def session():
     """Machine, readings and analysis of the invented session."""
     example = scenario()
     return example.machine, example.readings, analyse(example.readings, scale_of(example.machine))
+
+
+@pytest.fixture(scope="session")
+def after_the_work():
+    """The invented machine as it is after the work, and what its owner then read."""
+    kept = files("plumbrise.demo").joinpath("session")
+    machine = read_machine(
+        kept.joinpath("after-machine.toml").read_text(encoding="utf-8"), name="machine"
+    )
+    readings = read_readings(
+        kept.joinpath("after-readings.csv").read_bytes(),
+        name="readings",
+        scale=scale_of(machine),
+        arrangement=machine.arrangement,
+    )
+    return machine, readings
 
 
 @pytest.fixture(scope="session")

@@ -19,23 +19,11 @@ from plumbrise.report.proof_words import fair_lines, shown_words
 
 
 @pytest.fixture(scope="module")
-def stages():
-    from importlib.resources import files
-
-    kept = files("plumbrise.demo").joinpath("session")
+def stages(after_the_work):
     example = scenario()
-    machine = read_machine(
-        kept.joinpath("after-machine.toml").read_text(encoding="utf-8"), name="machine"
-    )
-    readings = read_readings(
-        kept.joinpath("after-readings.csv").read_bytes(),
-        name="readings",
-        scale=scale_of(machine),
-        arrangement=machine.arrangement,
-    )
     return (
         stage("before", example.machine, example.readings),
-        stage("after", machine, readings),
+        stage("after", *after_the_work),
     )
 
 

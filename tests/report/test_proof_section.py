@@ -5,14 +5,11 @@ import shutil
 import subprocess
 from dataclasses import replace
 from html import unescape
-from importlib.resources import files
 
 import pytest
 
 from plumbrise.api import prove, stage
 from plumbrise.explain import Interval
-from plumbrise.files import read_machine, read_readings
-from plumbrise.readings import scale_of
 from plumbrise.report import html_report, pdf_report
 from plumbrise.report.pictures import Pictures
 from plumbrise.report.proof_section import proof_section
@@ -33,20 +30,10 @@ PROMISED = {
 
 
 @pytest.fixture(scope="module")
-def proved(session, answer):
+def proved(session, after_the_work, answer):
     machine, readings, _ = session
-    kept = files("plumbrise.demo").joinpath("session")
-    after = read_machine(
-        kept.joinpath("after-machine.toml").read_text(encoding="utf-8"), name="machine"
-    )
-    again = read_readings(
-        kept.joinpath("after-readings.csv").read_bytes(),
-        name="readings",
-        scale=scale_of(after),
-        arrangement=after.arrangement,
-    )
     before = stage("before", machine, readings, explanation=answer)
-    return prove(before, stage(HOSTILE, after, again), promised=PROMISED).proved
+    return prove(before, stage(HOSTILE, *after_the_work), promised=PROMISED).proved
 
 
 @pytest.fixture(scope="module")
