@@ -183,7 +183,7 @@ async def _told(capture: Capture, devices: Devices) -> AsyncIterator[str]:
     for watchers in watched:
         watchers.append(watcher)
     try:
-        version, before = capture.version, dict[str, str]()  # first: what comes is told next
+        version, before = capture.version, dict[str, object]()  # first: what comes is told next
         beats_s = loop.time() + BEAT_S
         yield f"retry: 1000\n{await run_in_threadpool(_live, capture, everything=True)}"
         while True:
@@ -194,7 +194,8 @@ async def _told(capture: Capture, devices: Devices) -> AsyncIterator[str]:
             for name, of in _plugged_in(devices).items():
                 if of != before.get(name):
                     before[name] = of
-                    yield of
+                    axis = devices.axis if name == "axis" else None
+                    yield _event(name, of if axis is None else axis_now(axis))
             await asyncio.sleep(SHORTEST_S)
             with suppress(TimeoutError):
                 await asyncio.wait_for(changed.wait(), max(0.0, beats_s - loop.time()))
@@ -214,13 +215,13 @@ def _live(capture: Capture, *, everything: bool = False) -> str:
         return _event("live", live(capture, everything=everything))
 
 
-def _plugged_in(devices: Devices) -> dict[str, str]:
+def _plugged_in(devices: Devices) -> dict[str, object]:
     """What is told of the devices, by the event's name."""
-    found = {}
+    found: dict[str, object] = {}
     if devices.gauges:
-        found["gauges"] = _event("gauges", [asdict(gauge.shown) for gauge in devices.gauges])
+        found["gauges"] = [asdict(gauge.shown) for gauge in devices.gauges]
     if devices.axis is not None:
-        found["axis"] = _event("axis", axis_told(devices.axis))
+        found["axis"] = axis_told(devices.axis)
     return found
 
 

@@ -101,7 +101,7 @@ SCRIPT = {
     "takenBack": "{value} taken back",
     "noted": "noted",
     "mending": "Mending reading {number}, told {told}. It was {value}. Escape goes back.",
-    "away": "The bench is not answering. {disk} readings are on disk, {waiting} wait in this "
+    "away": "The bench is not answering. On disk: {disk}; {waiting} wait in this "
     "browser. Go on: what waits is sent when it is back.",
     "back": "The bench is back. The {sent} that waited are on disk.",
     "waits": "This waits until the bench answers.",
