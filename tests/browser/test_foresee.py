@@ -13,10 +13,11 @@ MACHINE = 'arrangement = "one-screw"\n[travel]\nheight_mm = 250.0\n[screw]\nlead
 STEPS = "told,read\n0,0\n1,0.62\n2,1.58\n3,2.57\n4,3.58\n5,4.57\n"
 FORESEE = "/m/1/foresee"
 SHEETS = (
-    FORESEE,
     f"{FORESEE}?layer=x&place=4999&spacing=8",
     f"{FORESEE}/part?left-1=0.2&left-3=0.5&right-5=x&right-10=1.3&right-3=0.5",
+    f"{FORESEE}?with=thrust-bearing&with=new-nut&spiral=yes",
     "/m/2/foresee?spacing=1.6",
+    "/bands?spacing=1.6",
 )
 
 
@@ -95,6 +96,15 @@ def test_a_measured_part_is_weighed_as_it_is_typed(page, bench):
     page.get_by_role("heading", name="What the printed part says").wait_for()
     page.reload()
     assert page.get_by_label("Left, 3 layers", exact=True).input_value() == "0.4"
+
+
+def test_a_change_is_ticked_and_the_print_is_foretold_after_it(page, bench):
+    _open(page, bench)
+    page.locator("#after > summary").click()
+    page.get_by_label("Thrust bearing that carries the weight").check()
+    page.locator("#forecast", has_text="As the axis is now").wait_for()
+    page.wait_for_url("**with=thrust-bearing**")
+    assert page.locator("#after").evaluate("e => e.open")
 
 
 def test_the_title_block_leads_to_the_sheet(page, bench):
