@@ -124,6 +124,7 @@ def test_every_step_is_listed_and_the_first_is_open_in_full(known, sheet, order)
     assert first.step.words in said
     assert first.step.fails in said
     assert accept_words(first) in said
+    assert re.search(r'class="here[^>]*aria-current="page"><b>Build</b>', known.get(sheet).text)
 
 
 def test_a_step_is_done_when_its_value_is_entered_and_the_next_one_opens(known, sheet, order):

@@ -129,6 +129,14 @@ def test_each_sum_opens_as_a_sheet_of_its_own_with_the_same_verdict(known, sheet
         assert verdict in page
 
 
+def test_the_proposed_set_becomes_ordered_work(known, bench, sheet):
+    build = sheet.replace("/redesign", "/build")
+    assert known.post(f"{build}?{NARROW}", data={"do": "choose"}).status_code == 303
+    made = known.get(f"{build}/files/work.json").json()
+    assert made["changes"] == list(proposed(bench, NARROW).chosen.line.changes)
+    assert known.post(f"{build}?{BIG_LIMIT}", data={"do": "choose"}).status_code == 422
+
+
 def test_fields_left_empty_do_not_stay_in_the_address(known, sheet):
     answer = known.get(f"{sheet}?{BIG_LIMIT}&budget=&hour=")
     assert answer.status_code == 303

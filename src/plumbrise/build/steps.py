@@ -591,7 +591,7 @@ _WIRING = (
         id="wiring-go", stage=Stage.WIRING, changes=OPENS, minutes=20, mark="motor-shaft",
         title="Prove the wiring",
         words="Measure the cables at the board end, not yet plugged in there, and have them "
-        "judged: on the wiring sheet of the page, or by `plumbrise wiring`. Power stays shut "
+        "judged: on the wiring sheet of the page, or by plumbrise wiring. Power stays shut "
         "until the verdict is go, or until you take it on yourself in words.",
         tools=("multimeter",), hazards=(_PLUG, "stored-charge"),
         unmeasured="The value is the verdict: go, and nothing else.",

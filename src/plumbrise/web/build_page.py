@@ -55,7 +55,7 @@ from plumbrise.web.redesign_asked import asked_in
 from plumbrise.web.redesign_page import proposal_of, prospects_job
 from plumbrise.web.sheet import PAPERS, WAIT_S, file_stem, kept_file, sheet_of
 
-WIDE_PX = 420
+WIDE_PX = 340
 FIELDS = ("do", "step", "said", "why")
 Typed = Mapping[str, str]
 Problems = tuple[InputError, ...]

@@ -3,7 +3,6 @@
 const open = document.querySelector(".steps-done tr.on");
 if (open && matchMedia("(min-width: 1000px)").matches) {
   const side = open.closest(".fig-side");
-  const drawn = side.querySelector(".place")?.offsetHeight ?? 0;
   const top = open.getBoundingClientRect().top - side.getBoundingClientRect().top;
-  if (top > side.clientHeight - 60) side.scrollTop = Math.max(top - side.clientHeight / 2, drawn);
+  if (top > side.clientHeight - 60) side.scrollTop = top - side.clientHeight / 3;
 }
