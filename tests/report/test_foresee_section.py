@@ -11,8 +11,8 @@ import pytest
 from plumbrise.cautions import DEFER
 from plumbrise.report import html_report, pdf_report
 from plumbrise.report.foresee import forecast_text
-from plumbrise.report.foresee_words import NO_REMEDY
 from plumbrise.report.foresee_section import RUNNING_LINES, foresee_section
+from plumbrise.report.foresee_words import NO_REMEDY
 from plumbrise.report.pictures import Pictures
 
 TEXTS = {
