@@ -139,3 +139,13 @@ def test_the_test_that_comes_first_is_said_to_settle_no_less_in_as_many_minutes(
     assert worth[0] != worth[1]
     assert f"Masses fix the stiffness. It {worth[0]}." in text
     assert f"Or reversal at the right end of the gantry, 4 min: {worth[1]}." in text
+
+
+@pytest.mark.parametrize(("test", "said"), [("full-travel", True), ("coarse-steps", False)])
+def test_a_next_test_beyond_the_gauges_stroke_says_what_to_do_about_it(test, said, session, answer):
+    machine, readings, analysis = session
+    wide = replace(machine, travel=replace(machine.travel, height_mm=200.0))
+    dial = replace(wide, gauge=replace(machine.gauge, range_mm=10.0))
+    found = replace(answer, next_tests=(NextTest(test, "gantry-right", 0.9, 0.9, 4, ""),))
+    text = " ".join(answer_text(dial, readings, analysis, found).split())
+    assert ("That is more than the gauge's stroke of 10 mm" in text) == said

@@ -234,8 +234,9 @@ def beyond_the_stroke(machine: Machine, test: str, station: str) -> str:
 
     Example:
         >>> from plumbrise.machine import blank
-        >>> beyond_the_stroke(blank("one-screw"), "full-travel", "gantry-left").split(", ")[2][:52]
-        'the axis goes 1 mm lower and 231 mm higher. That is '
+        >>> said = beyond_the_stroke(blank("one-screw"), "full-travel", "gantry-left")
+        >>> "more than the gauge's stroke of 10 mm" in said
+        True
         >>> beyond_the_stroke(blank("one-screw"), "reversal", "gantry-left")
         ''
     """
