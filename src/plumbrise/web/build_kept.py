@@ -33,6 +33,8 @@ from plumbrise.wiring import Verdict
 
 WORK = "work-order"
 """Kind of the results that hold a work order."""
+KEPT = ("version", "changes", "made_for", "entries")
+"""What of a work order is kept."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,11 +68,12 @@ def _read(kept: dict[str, Any]) -> Work:
 
 
 def keep_work(bench: Bench, machine_id: int, order: WorkOrder, progress: Progress) -> None:
-    """Keep how far it is."""
+    """Keep how far it is, without the steps: they are made anew, and would be kept each time."""
+    whole = work_order_dict(order, progress)
     bench.shelf.add_result(
         machine_id,
         WORK,
-        {"machine": write_machine(order.before), "work": work_order_dict(order, progress)},
+        {"machine": write_machine(order.before), "work": {key: whole[key] for key in KEPT}},
     )
 
 
