@@ -2,6 +2,7 @@
 
 import json
 import re
+from concurrent.futures import ThreadPoolExecutor
 from html import unescape
 
 import pytest
@@ -134,6 +135,14 @@ def test_a_step_is_done_when_its_value_is_entered_and_the_next_one_opens(known, 
     page = known.get(answer.headers["location"])
     assert re.search(rf"<h1>{second.title}</h1>", page.text)
     assert "1 of 34 steps" in words(known.get(sheet.removesuffix("/build")))
+
+
+def test_what_two_tabs_enter_at_once_is_both_kept(known, sheet):
+    enter(known, sheet, "read-before", "kept", do="done")
+    steps = ("write-down", "photograph", "measure-first") * 3
+    with ThreadPoolExecutor(len(steps)) as tabs:
+        list(tabs.map(lambda step: enter(known, sheet, step, "done", do="done"), steps))
+    assert len(progress(known, sheet).entries) == 1 + len(steps)
 
 
 def test_nothing_is_entered_out_of_turn(known, sheet):

@@ -165,13 +165,13 @@ def _proposed(request: Request, bench: Bench, story: Story) -> str:
 
 
 def _entered(bench: Bench, machine_id: int, typed: Typed) -> Response:
-    found = work_of(bench, machine_id)
-    if found is None:
-        raise HTTPException(404)
-    before = found.progress
-    made = ACTS[typed["do"]](bench, machine_id, found, typed)
-    enter(bench, machine_id, found.order, made)
-    new = made.entries[len(before.entries) :]
+    with bench.shelf.together():  # what another tab enters meanwhile stays
+        found = work_of(bench, machine_id)
+        if found is None:
+            raise HTTPException(404)
+        made = ACTS[typed["do"]](bench, machine_id, found, typed)
+        enter(bench, machine_id, found.order, made)
+    new = made.entries[len(found.progress.entries) :]
     address = f"/m/{machine_id}/build"
     if new and not new[-1].holds:
         return see(f"{address}?step={new[-1].step}")
