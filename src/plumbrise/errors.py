@@ -21,7 +21,15 @@ class InputError(ValueError):
         self.place, self.value, self.allowed, self.remedy = place, value, allowed, remedy
 
     def __str__(self) -> str:
-        return f"{self.place}: {self.value!r} given, {self.allowed} allowed. {self.remedy}"
+        return f"{self.place}: {self._said} given, {self.allowed} allowed. {self.remedy}"
+
+    @property
+    def _said(self) -> str:
+        """The value as it was given; Python cannot write out every one that a file can hold."""
+        try:
+            return repr(self.value)
+        except (RecursionError, ValueError):
+            return "one that is too long to show"
 
     def within(self, outer: str) -> InputError:
         """The same error seen from outside: a file reader adds its file and row."""

@@ -99,6 +99,13 @@ def test_whatever_stands_in_a_file_is_read_or_refused_in_words(read, given_value
         ('{"changes": ["glue"]}', "one of"),
         ('{"changes": [["new-nut"]]}', "one of"),
         ('{"changes": ["new-nut"], "predicted": {"a": 3}}', "predicted"),
+        (
+            '{"changes": ["new-nut"], "predicted": {"a": {"b": {"estimate": 1, "low": 1, '
+            f'"high": 1{"0" * 400}, "level": 1}}}}}}}}',
+            "predicted",
+        ),
+        ('{"changes": ["new-nut"], "probability": 7}', "from 0 to 1"),
+        ('{"changes": ["new-nut"], "probability": "0.8"}', "from 0 to 1"),
     ],
 )
 def test_a_proposal_that_chose_nothing_usable_is_refused(chosen, word):

@@ -82,12 +82,24 @@ def _chosen(given: Json) -> Chosen:
     for one in ids:
         _known(one)
     assert isinstance(chosen, dict)
-    probability = chosen.get("probability")
     return Chosen(
         tuple(CATALOGUE[one] for one in dict.fromkeys(ids)),
         _predicted(chosen.get("predicted")),
-        float(probability) if isinstance(probability, int | float) else None,
+        _probability(chosen.get("probability")),
     )
+
+
+def _probability(given: object) -> float | None:
+    if given is None:
+        return None
+    if isinstance(given, bool) or not isinstance(given, int | float) or not 0 <= given <= 1:
+        raise InputError(
+            place="chosen.probability",
+            value=given,
+            allowed="a number from 0 to 1",
+            remedy="Make the proposal anew; do not mend it by hand.",
+        )
+    return float(given)
 
 
 def _known(one: object) -> None:
@@ -114,7 +126,7 @@ def _predicted(given: object) -> dict[str, dict[str, Interval]]:
             }
             for figure, stations in given.items()
         }
-    except (AttributeError, KeyError, TypeError, ValueError):
+    except (AttributeError, KeyError, OverflowError, TypeError, ValueError):
         raise InputError(
             place="chosen.predicted",
             value="something else",

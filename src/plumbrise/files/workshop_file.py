@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
-from math import isfinite
 from typing import Any
 
 from plumbrise.errors import InputError, InputErrors
-from plumbrise.files.machine_faults import bad_syntax, nearest
+from plumbrise.files.machine_faults import nearest
+from plumbrise.files.toml_text import parsed, told_within, without_mark
 from plumbrise.files.toml_value import toml_value
 from plumbrise.redesign.catalogue import CATALOGUE
 from plumbrise.redesign.changes import Change, Span
@@ -38,10 +37,11 @@ def read_workshop(text: str, *, name: str) -> Workshop:
         >>> found.hour_worth, found.prices["new-nut"], sorted(found.at_hand)
         (15.0, Span(low=9.0, likely=9.0, high=9.0), ['new-nut'])
     """
-    try:
-        given = tomllib.loads(text.removeprefix("\N{ZERO WIDTH NO-BREAK SPACE}"))
-    except tomllib.TOMLDecodeError as problem:
-        raise InputErrors([bad_syntax(text, str(problem)).within(name)]) from None
+    with told_within(name):
+        return _workshop(parsed(without_mark(text), what="workshop"))
+
+
+def _workshop(given: Mapping[str, Any]) -> Workshop:
     problems: list[InputError] = []
     found = Workshop()
     for place, read in _TOP.items():
@@ -49,11 +49,11 @@ def read_workshop(text: str, *, name: str) -> Workshop:
             try:
                 found = read(found, given[place])
             except InputError as problem:
-                problems.append(problem.within(name))
+                problems.append(problem)
             except InputErrors as several:
-                problems += several.within(name).problems
+                problems += several.problems
     problems += [
-        _fault(key, given[key], _one_of(_TOP), nearest(key, _TOP) or "Leave it out.").within(name)
+        _fault(key, given[key], _one_of(_TOP), nearest(key, _TOP) or "Leave it out.")
         for key in given
         if key not in _TOP
     ]
@@ -218,7 +218,7 @@ def _switched(place: str, now: frozenset[str], change: str, value: Any) -> froze
 
 def _amount(place: str, value: Any) -> float:
     number = isinstance(value, int | float) and not isinstance(value, bool)
-    if not number or not isfinite(value) or not 0 <= value <= MOST:
+    if not number or not 0 <= value <= MOST:  # neither nan nor infinity is
         raise _fault(place, value, f"a number from 0 to {MOST:g}", "Correct it.")
     return float(value)
 
