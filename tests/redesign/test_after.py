@@ -1,5 +1,6 @@
 """The axes after changes, as a forecast takes them."""
 
+from dataclasses import replace
 from types import MappingProxyType
 
 import numpy as np
@@ -60,6 +61,19 @@ def test_the_screw_that_is_added_has_a_lead_error_of_its_own(believed):
     terms = _after(believed, "second-screw-motor").terms
     assert np.ptp(terms["lead-error:right"]) > 0
     assert "lead-error:right" not in _after(believed, "stiff-bracket").terms
+
+
+def test_each_of_two_motors_steps_unevenly_by_itself_and_one_that_turns_both_does_not(believed):
+    waves = {f"microstep-error:four:{wave}": np.full(16, 0.01) for wave in ("cos", "sin")}
+    uneven = replace(believed, terms=MappingProxyType({**believed.terms, **waves}))
+    tied, motor = (_after(uneven, f"second-screw-{by}").terms for by in ("tied", "motor"))
+    assert tied["microstep-error:four:cos"] == pytest.approx(0.01)
+    assert not [name for name in tied if name.startswith("microstep-error:right")]
+    assert motor["microstep-error:left:four:cos"] == pytest.approx(0.01)
+    assert np.ptp(motor["microstep-error:right:four:cos"]) > 0
+    assert "microstep-error:four:cos" not in motor
+    for terms in (tied, motor):
+        assert np.ptp(terms["screw-bend:right:sin"]) > 0
 
 
 def test_a_straighter_screw_shrinks_its_wave_and_keeps_its_phase(believed):

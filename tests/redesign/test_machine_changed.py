@@ -21,6 +21,26 @@ def test_the_machine_after_a_change_can_be_written_and_read(change, side):
     assert read_machine(write_machine(after), name="after.toml") == after
 
 
+def test_two_screws_of_one_moving_part_have_one_lead():
+    both = [CATALOGUE["short-lead-screw"], CATALOGUE["second-screw-motor"]]
+    after = machine_changed(replace(blank("one-screw"), screw=PerSide(part.Screw(starts=4))), both)
+    for side in ("left", "right"):
+        assert (after.screw.at(side).lead_mm, after.screw.at(side).starts) == (2.0, 1)
+
+
+def test_a_screw_turned_by_a_tie_belt_keeps_the_bearing_beside_its_pulley():
+    after = machine_changed(blank("one-screw"), [CATALOGUE["second-screw-tied"]])
+    assert [after.screw.at(side).top_end for side in after.screw_sides] == ["held", "held"]
+    assert not CATALOGUE["free-top"].applies_to(after)
+
+
+@pytest.mark.parametrize(("starts", "factor"), [(4, 0.25), (2, 0.5)])
+def test_a_shorter_lead_makes_less_of_uneven_steps_in_the_ratio_of_the_leads(starts, factor):
+    machine = replace(blank("one-screw"), screw=PerSide(part.Screw(starts=starts)))
+    effects = CATALOGUE["short-lead-screw"].made_on(machine).effects
+    assert [e.middle for e in effects if e.entry == "term:microstep-error"] == [factor]
+
+
 def test_a_change_of_the_screw_that_was_there_is_not_made_on_the_one_that_comes():
     both = [CATALOGUE["thrust-bearing"], CATALOGUE["second-screw-motor"]]
     for order in (both, both[::-1]):

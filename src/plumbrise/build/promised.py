@@ -48,7 +48,7 @@ def effects_of(on: On, entry: str, changes: tuple[str, ...], ways: tuple[Way, ..
         effect
         for change in changes
         if change in on.changes
-        for effect in CATALOGUE[change].effects
+        for effect in CATALOGUE[change].made_on(on.before).effects
         if effect.entry == entry and effect.way in ways
     ]
 

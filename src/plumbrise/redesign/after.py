@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from plumbrise.axis import Parameters, layout_of, sound
+from plumbrise.axis import Parameters, layout_of
 from plumbrise.errors import InputError
 from plumbrise.explain import Believed
 from plumbrise.foresee.axes import DRAWS
 from plumbrise.machine import Machine
-from plumbrise.redesign.axes import Drawn, altered, drawn, new_screws, onto
+from plumbrise.redesign.axes import Drawn, altered, base_of, drawn, onto
 from plumbrise.redesign.changes import Change
 from plumbrise.redesign.machine_changed import machine_changed
 from plumbrise.redesign.named import set_for
+from plumbrise.redesign.unread import OF_MOTOR, terms_with_new
 
 Vector = NDArray[np.float64]
 Matrix = NDArray[np.float64]
@@ -51,7 +52,7 @@ def axes_after(
     changes = set_for(machine, changes, place="change")
     draws = drawn(believed, changes, rng, count, any_day=False)
     after = machine_changed(machine, changes)
-    base = sound(after)
+    base = base_of(draws.base, after)
     every = np.array([2 ** len(changes) - 1], dtype=np.int64)
     thetas = onto(draws, base)
     touched = {entry for change in changes for entry in change.entries()}
@@ -61,12 +62,14 @@ def axes_after(
             now = thetas[:, place]
             thetas[:, place] = altered(draws, now, entry, end or None, changes, every, base)[0]
     terms = {
-        name: values * _factor(draws, name, changes, every, base)
+        name: values * _factor(draws, name, draws.terms, changes, every, base)
         for name, values in draws.terms.items()
     }
-    for end in new_screws(draws.base, base):
-        terms[f"lead-error:{end}"] = draws.new_lead_error
-    return Changed(after, base, thetas, terms)
+    unread = dict(draws.unread)
+    for name, values in draws.unread.items():
+        if name.startswith(OF_MOTOR):  # a shorter lead makes less of the new motor's error too
+            unread[name] = values * _factor(draws, name, draws.unread, changes, every, base)
+    return Changed(after, base, thetas, terms_with_new(terms, unread, draws.base, base))
 
 
 def _at_the_axis(changes: Sequence[Change]) -> None:
@@ -84,15 +87,16 @@ def _at_the_axis(changes: Sequence[Change]) -> None:
 def _factor(
     draws: Drawn,
     name: str,
+    terms: Mapping[str, Vector],
     changes: Sequence[Change],
     every: NDArray[np.int64],
     base: Parameters,
 ) -> Vector:
     """By what the size of a term changes; both parts of a wave alike, so that its phase stays."""
     entry = TERM + name.split(":", maxsplit=1)[0]
-    now = np.abs(draws.terms[name])
+    now = np.abs(terms[name])
     for wave, other in ((":cos", ":sin"), (":sin", ":cos")):
         if name.endswith(wave):
-            now = np.hypot(now, draws.terms[name.removesuffix(wave) + other])
+            now = np.hypot(now, terms[name.removesuffix(wave) + other])
     then = altered(draws, now, entry, None, changes, every, base)[0]
     return np.asarray(np.divide(then, now, out=np.ones_like(now), where=now > 0))

@@ -8,19 +8,19 @@ what else is looked at, or ruled out, does not move it.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from zlib import crc32
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from plumbrise.axis.parameters import Parameters
+from plumbrise.axis.parameters import Lift, Parameters, sound
 from plumbrise.axis.vector import layout_of, vector_of
 from plumbrise.explain import Believed
-from plumbrise.explain.priors import CHANCE, LINEAR
 from plumbrise.explain.witness import BREATH
 from plumbrise.foresee.axes import resampled
+from plumbrise.machine import Machine
 from plumbrise.redesign.changes import Change, Effect, Way
+from plumbrise.redesign.unread import new_screws, own_chance, unread_terms
 
 Vector = NDArray[np.float64]
 Matrix = NDArray[np.float64]
@@ -41,8 +41,8 @@ class Drawn:
     """Equally likely axes.
 
     `base` is the make of the axis, `thetas` a vector a draw, `terms` linear terms by name,
-    `friction` and `detent_nmm` of thread and one motor, `new_lead_error` what the lead of a screw
-    that a change adds is off by (a share). `meant` says by cause in which draws what
+    `friction` and `detent_nmm` of thread and one motor, `unread` the terms of a screw that
+    a change adds, and of its motor, by cause and column. `meant` says by cause in which draws what
     is laid at that cause is meant, `strength` by change and number of its effect the value or
     factor that this effect has in each draw; `of` which believed axis each draw is.
     """
@@ -52,7 +52,7 @@ class Drawn:
     terms: Mapping[str, Vector]
     friction: Vector
     detent_nmm: Vector
-    new_lead_error: Vector
+    unread: Mapping[str, Vector]
     meant: Mapping[str, Bools]
     strength: Mapping[tuple[str, int], Vector]
     of: NDArray[np.int64]
@@ -77,7 +77,7 @@ def drawn(
     seed = int(rng.integers(2**32))
     strength = {
         (change.id, k): effect.middle
-        * np.exp(effect.spread * _own(seed, f"{change.id} {k}").standard_normal(count))
+        * np.exp(effect.spread * own_chance(seed, f"{change.id} {k}").standard_normal(count))
         for change in changes
         for k, effect in enumerate(change.effects)
     }
@@ -92,23 +92,30 @@ def drawn(
         terms={name: values[at] for name, values in believed.terms.items()},
         friction=THREAD_FRICTION[0] * np.exp(THREAD_FRICTION[1] * rng.standard_normal(count)),
         detent_nmm=DETENT_NMM[0] * np.exp(DETENT_NMM[1] * rng.standard_normal(count)),
-        new_lead_error=_lead_error(_own(seed, "lead error of a new screw"), count),
+        unread=unread_terms(seed, count),
         meant=keep,
         strength=strength,
         of=at,
     )
 
 
-def _own(seed: int, name: str) -> np.random.Generator:
-    """Chance that hangs on a name alone."""
-    return np.random.default_rng([seed, crc32(name.encode())])
+def base_of(before: Parameters, after: Machine) -> Parameters:
+    """The make of the axis after changes. A bearing that comes at the top of a screw frees
+    nothing at its bottom: what rubs there still does.
 
+    Args:
+        before: the make as it is.
+        after: the description after the changes.
+    """
+    had = {lift.end: lift for lift in before.lifts}
+    base = sound(after)
 
-def _lead_error(rng: np.random.Generator, count: int) -> Vector:
-    """What nobody has read of a screw: mostly sound, now and then with a wrong lead."""
-    prior = LINEAR["lead-error"]
-    spread = np.where(rng.random(count) < CHANCE, prior.faulty, prior.sound)
-    return np.asarray(spread * rng.standard_normal(count))
+    def still_held(lift: Lift) -> Lift:
+        if lift.end in had and had[lift.end].held_end == "bottom":
+            return replace(lift, held_end="bottom")
+        return lift
+
+    return replace(base, lifts=tuple(map(still_held, base.lifts)))
 
 
 def onto(draws: Drawn, base: Parameters) -> Matrix:
@@ -131,12 +138,6 @@ def ends_where(where: str, before: Parameters, after: Parameters) -> tuple[str, 
         "far": tuple(end for end in before.ends if end not in had),
         "new": new_screws(before, after),
     }[where]
-
-
-def new_screws(before: Parameters, after: Parameters) -> tuple[str, ...]:
-    """The ends that another make of the axis gives a screw."""
-    had = {lift.end for lift in before.lifts}
-    return tuple(lift.end for lift in after.lifts if lift.end not in had)
 
 
 def altered(

@@ -3,18 +3,18 @@ homing, its scale, its frame."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from plumbrise.axis import predict_all, prepare
-from plumbrise.axis.parameters import Parameters, sound
+from plumbrise.axis.parameters import Parameters
 from plumbrise.axis.vector import layout_of
 from plumbrise.machine import STATIONS, Machine, known, lead_mm
 from plumbrise.readings import Reading, Readings, Run
 from plumbrise.readings.kinds import COARSE_STEPS
-from plumbrise.redesign.axes import Drawn, altered, new_screws, onto
+from plumbrise.redesign.axes import Drawn, altered, base_of, onto
 from plumbrise.redesign.changes import Change
 from plumbrise.redesign.falling import margin_nmm
 from plumbrise.redesign.figures import (
@@ -35,6 +35,7 @@ from plumbrise.redesign.figures import (
 from plumbrise.redesign.load import load_of
 from plumbrise.redesign.machine_changed import machine_changed
 from plumbrise.redesign.sets import Masks, members
+from plumbrise.redesign.unread import OF_MOTOR, new_causes
 
 Vector = NDArray[np.float64]
 Matrix = NDArray[np.float64]
@@ -58,7 +59,7 @@ def alters(change: Change, block: str) -> bool:
     fields = {key for key, _ in change.machine}
     if block in TERMS_OF:
         touched = any(entry[len(TERM) :] in TERMS_OF[block] for entry in change.entries())
-        return touched or (block == SCALE and "arrangement" in fields)
+        return touched or (block in (BANDS, SCALE) and "arrangement" in fields)
     if block == FRAME:
         return bool(change.entries() & set(FRAME_ENTRIES))
     motion = {e for e in change.entries() if not e.startswith(TERM)} - set(FRAME_ENTRIES)
@@ -74,7 +75,7 @@ def _motion(machine: Machine, draws: Drawn, changes: Sequence[Change], masks: Ma
     lost = np.zeros((len(masks), draws.count))
     apart, spare = np.zeros_like(lost), np.full_like(lost, np.nan)
     for after, rows in _by_make(machine, changes, masks):
-        base = sound(after)
+        base = base_of(draws.base, after)
         for some in np.array_split(rows, max(1, -(-len(rows) // AT_ONCE))):
             ends = ends_lost(draws, base, changes, masks[some])
             lost[some] = ends.max(axis=2)
@@ -86,9 +87,11 @@ def _motion(machine: Machine, draws: Drawn, changes: Sequence[Change], masks: Ma
     return values | {STAYS_UP.id: spare}, {}
 
 
-def _by_make(
-    machine: Machine, changes: Sequence[Change], masks: Masks
-) -> list[tuple[Machine, NDArray[np.int64]]]:
+_Make = tuple[Machine, NDArray[np.int64]]
+"""A machine that sets make, and which of the sets."""
+
+
+def _by_make(machine: Machine, changes: Sequence[Change], masks: Masks) -> list[_Make]:
     """The machines that sets make of this one, each with the sets that make it."""
     bits = sum(1 << k for k, c in enumerate(changes) if c.machine)
     keys, which = np.unique(masks & bits, return_inverse=True)
@@ -156,11 +159,22 @@ def _margin(
     )
 
 
-def _wave(draws: Drawn, start: str) -> list[Vector]:
+def _with_new(
+    draws: Drawn, cause: str, worst: Matrix, new: Matrix, made: Sequence[_Make]
+) -> Matrix:
+    """The worst of a cause, and of what the sets add that may have it too."""
+    worst = worst.copy()
+    for after, rows in made:
+        if cause in new_causes(draws.base, base_of(draws.base, after)):
+            worst[rows] = np.maximum(worst[rows], new[rows])
+    return worst
+
+
+def _waves(terms: Mapping[str, Vector], start: str) -> list[Vector]:
     """Amplitudes of the pairs of terms whose names begin so; sideways ones left out."""
     return [
-        np.hypot(values, draws.terms[f"{name[:-4]}:sin"])
-        for name, values in draws.terms.items()
+        np.hypot(values, terms[f"{name[:-4]}:sin"])
+        for name, values in terms.items()
         if name.startswith(start)
         and name.endswith(":cos")
         and "left-right" not in name
@@ -168,15 +182,23 @@ def _wave(draws: Drawn, start: str) -> list[Vector]:
     ]
 
 
-def _bands(_: Machine, draws: Drawn, changes: Sequence[Change], masks: Masks) -> Made:
-    turn, step = _wave(draws, "screw-bend"), _wave(draws, "microstep-error")
-    if not turn and not step:
+def _bands(machine: Machine, draws: Drawn, changes: Sequence[Change], masks: Masks) -> Made:
+    """Of the worse screw and the worse motor; nothing done to an old screw mends a new one, but
+    its motor gains from a shorter lead as the old one does."""
+    found = {cause: _waves(draws.terms, cause) for cause in TERMS_OF[BANDS]}
+    if not any(found.values()):
         return {}, {BAND.id: "the lead of the screw is not known, or no moving run was read"}
+    made = _by_make(machine, changes, masks)
     total = np.zeros((len(masks), draws.count))
-    for cause, waves in (("screw-bend", turn), ("microstep-error", step)):
+    for cause, waves in found.items():
         if waves:
-            worst = np.max(waves, axis=0)
-            total += altered(draws, worst, TERM + cause, None, changes, masks, draws.base)
+            entry, new = TERM + cause, np.max(_waves(draws.unread, cause), axis=0)
+            worst = altered(draws, np.max(waves, axis=0), entry, None, changes, masks, draws.base)
+            if cause == OF_MOTOR:
+                coming = altered(draws, new, entry, None, changes, masks, draws.base)
+            else:
+                coming = np.tile(new, (len(masks), 1))
+            total += _with_new(draws, cause, worst, coming, made)
     return {BAND.id: total}, {}
 
 
@@ -197,10 +219,9 @@ def _scale(machine: Machine, draws: Drawn, changes: Sequence[Change], masks: Mas
         return {}, {HEIGHT.id: "no run was read that moves the axis"}
     worst = np.max(ratios, axis=0)
     off = altered(draws, worst, "term:lead-error", None, changes, masks, draws.base)
-    for after, rows in _by_make(machine, changes, masks):
-        if new_screws(draws.base, sound(after)):
-            off[rows] = np.maximum(off[rows], np.abs(draws.new_lead_error))
-    return {HEIGHT.id: 100.0 * off}, {}
+    coming = np.tile(np.abs(draws.unread["lead-error"]), (len(masks), 1))
+    made = _by_make(machine, changes, masks)
+    return {HEIGHT.id: 100.0 * _with_new(draws, "lead-error", off, coming, made)}, {}
 
 
 def _frame(_: Machine, draws: Drawn, changes: Sequence[Change], masks: Masks) -> Made:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 
 from plumbrise.machine import Machine, known
+
+OnlyIf = tuple[tuple[str, tuple[str, ...]], ...]
+"""Fields of a machine's description, each with the values that it may have."""
 
 
 class Way(Enum):
@@ -27,7 +30,7 @@ class Effect:
     median, `spread` the spread of its logarithm. `where` is "all" ends, the "driven" ones, the
     "far" ones (with no screw before the change) or "new" ones (that the change gives a screw).
     `cause` is the cause that this works against: where that is not the reason after all, nothing
-    comes of it.
+    comes of it. `only_if` says on which machines, as they are before, it comes about.
     """
 
     entry: str
@@ -36,6 +39,7 @@ class Effect:
     spread: float = 0.0
     where: str = "all"
     cause: str = ""
+    only_if: OnlyIf = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +99,7 @@ class Change:
     cost: Span = FREE
     hours: Span
     machine: tuple[tuple[str, str | float], ...] = ()
-    only_if: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    only_if: OnlyIf = ()
     needs: tuple[str, ...] = ()
     excludes: tuple[str, ...] = ()
     tools: tuple[str, ...] = ()
@@ -126,11 +130,20 @@ class Change:
             >>> held.applies_to(blank("one-screw"))
             False
         """
-        return all(_value(machine, key) in allowed for key, allowed in self.only_if)
+        return _is_so(machine, self.only_if)
+
+    def made_on(self, machine: Machine) -> Change:
+        """The same change with the effects that it has on this machine."""
+        effects = tuple(effect for effect in self.effects if _is_so(machine, effect.only_if))
+        return replace(self, effects=effects)
 
     def entries(self) -> frozenset[str]:
         """The numbers of the axis that it alters."""
         return frozenset(effect.entry for effect in self.effects)
+
+
+def _is_so(machine: Machine, only_if: OnlyIf) -> bool:
+    return all(_value(machine, key) in allowed for key, allowed in only_if)
 
 
 def _value(machine: Machine, key: str) -> str:

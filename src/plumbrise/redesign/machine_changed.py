@@ -9,6 +9,9 @@ from typing import Any
 from plumbrise.machine import ARRANGEMENTS, Machine, PerSide
 from plumbrise.redesign.changes import Change
 
+ALIKE = ("screw.lead_mm", "screw.starts")
+"""What all screws of one moving part have alike: one that comes is bought like the others."""
+
 
 def machine_changed(machine: Machine, changes: Iterable[Change]) -> Machine:
     """The description with what these changes alter in it.
@@ -31,7 +34,8 @@ def machine_changed(machine: Machine, changes: Iterable[Change]) -> Machine:
     for change in changes:
         if change.per_screw:  # made on the screws that were there
             for key, _ in change.machine:
-                after = _kept_as_bought(machine, after, key, added)
+                if key not in ALIKE:
+                    after = _kept_as_bought(machine, after, key, added)
     return after
 
 

@@ -48,7 +48,7 @@ def set_for(
         ['clean-screw', 'new-nut']
     """
     ids = known_changes(place, (c if isinstance(c, str) else c.id for c in changes))
-    chosen = tuple(change for change in CATALOGUE.values() if change.id in ids)
+    chosen = tuple(c.made_on(machine) for c in CATALOGUE.values() if c.id in ids)
     for change in chosen:
         if not change.applies_to(machine):
             raise InputError(

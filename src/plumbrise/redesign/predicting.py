@@ -7,8 +7,8 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from plumbrise.axis.parameters import sound
 from plumbrise.explain import Interval
+from plumbrise.redesign.axes import base_of
 from plumbrise.redesign.blocks import ends_lost
 from plumbrise.redesign.changes import Change
 from plumbrise.redesign.choosing import Weighed, holds
@@ -49,7 +49,7 @@ def choice_of(prospects: Prospects, weighed: Weighed, at: int) -> Choice:
     after = machine_changed(prospects.machine, changes)
     predictions = predictions_of(prospects, weighed.targets, mask)
     one = np.array([mask], dtype=np.int64)
-    load = load_of(prospects.draws, sound(after), prospects.changes, one)
+    load = load_of(prospects.draws, base_of(prospects.draws.base, after), prospects.changes, one)
     sums = sums_for(after, changes, load)
     return Choice(
         line=line_of(prospects, weighed, at),
@@ -96,7 +96,7 @@ def _by_station(
     if figure is not LOST_MOTION:
         return {AXIS: interval(values)}
     changes = members(mask, prospects.changes)
-    base = sound(machine_changed(prospects.machine, changes))
+    base = base_of(prospects.draws.base, machine_changed(prospects.machine, changes))
     one = np.array([mask], dtype=np.int64)
     lost = ends_lost(prospects.draws, base, prospects.changes, one)[0]
     return {

@@ -57,7 +57,7 @@ def sums_for(machine: Machine, changes: Iterable[Change], load: Load) -> tuple[W
 def _worked(change: Change, made: Calculator, machine: Machine, believed: _Believed) -> WorkedFor:
     names = {one.name for one in made.asked}
     taken = {name: one for name, one in believed.items() if name in names}
-    values = _of_arrangement(machine, names) | said_of(machine, made.asked)
+    values = _of_machine(machine, names) | said_of(machine, made.asked)
     values |= {name: one.value for name, one in taken.items()}
     values |= {name: value for name, value in change.sizes if name in names}
     missing = tuple(
@@ -164,11 +164,13 @@ def _middle(values: NDArray[np.float64]) -> float:
     return float(f"{np.median(values):.3g}")
 
 
-def _of_arrangement(machine: Machine, names: set[str]) -> dict[str, object]:
+def _of_machine(machine: Machine, names: set[str]) -> dict[str, object]:
     screws = len(machine.screw_sides)
-    found = {
+    found: dict[str, object] = {
         "screws": screws,
         "guides": max(1, len(machine.arrangement.ends) // screws),
         "motors": min(2, machine.arrangement.motors),
     }
+    if known(machine, "screw.top_end").value == "held":
+        found["fixing"] = "held-top"
     return {name: value for name, value in found.items() if name in names}

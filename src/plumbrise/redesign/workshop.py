@@ -53,7 +53,7 @@ class Workshop:
             hours = self.hours.get(change.id, change.hours)
             found.append(
                 replace(
-                    change,
+                    change.made_on(machine),
                     cost=_times(cost, times),
                     hours=_times(hours, times),
                     at_hand=change.id in self.at_hand,

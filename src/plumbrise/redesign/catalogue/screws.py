@@ -2,10 +2,20 @@
 
 from __future__ import annotations
 
-from plumbrise.redesign.catalogue.writing import AT_MOST, TIMES, effect
+from plumbrise.redesign.catalogue.writing import (
+    AT_MOST,
+    ONE_SCREW,
+    THREE_SCREW,
+    TIMES,
+    TWO_SCREW,
+    effect,
+)
 from plumbrise.redesign.changes import Change, Part, Span
 
 _ONE_LEAD = ("straight-screw", "short-lead-screw")
+TOP_FREED = 0.4
+"""What freeing the top of a screw leaves of what its bow does to the moving part. Between two
+bearings it pushes L / (L - z) as hard as with a free end, 2 to 3 at middle heights."""
 SCREW_PARTS = (
     Part(
         name="Lead screw",
@@ -51,13 +61,16 @@ FREE_TOP = Change(
     title="Free the top of the screw",
     words="Take the bearing at the top of the screw out, so that the screw follows the nut.",
     effects=(
-        effect("term:screw-bend", TIMES, 0.4, 0.4, "screw-bend"),
+        effect("term:screw-bend", TIMES, TOP_FREED, 0.4, "screw-bend"),
         effect("misalignment_n", TIMES, 0.4, 0.5, "thread-misalignment"),
         effect("spot_strength", TIMES, 0.7, 0.3, "tight-spot"),
     ),
     hours=Span(0.1, 0.2, 0.4),
     machine=(("screw.top_end", "free"),),
-    only_if=(("screw.top_end", ("held",)),),
+    only_if=(
+        ("screw.top_end", ("held",)),
+        ("arrangement", (ONE_SCREW, TWO_SCREW, THREE_SCREW)),  # a tie belt would bend a free end
+    ),
     tools=("hex keys",),
     side_effects=("A free end may whirl at fast lifts.",),
     hazards=("pinch",),
@@ -89,7 +102,13 @@ SHORT_LEAD_SCREW = Change(
     title="Screw with a lead of 2 mm",
     words="A single-start screw and nut of 2 mm lead: finer steps, and it does not run down.",
     effects=(
-        effect("term:microstep-error", TIMES, 0.25, 0.15, "microstep-error"),
+        *(  # in the ratio of the leads
+            effect("term:microstep-error", TIMES, factor, 0.15, "microstep-error", only_if=starts)
+            for factor, starts in (
+                (0.25, (("screw.starts", ("4",)),)),
+                (0.5, (("screw.starts", ("2",)),)),
+            )
+        ),
         effect("term:lead-error", TIMES, 0.8, 0.4, "lead-error"),
         effect("play_mm", AT_MOST, 0.04, 0.4, "nut-play"),
     ),
@@ -102,7 +121,7 @@ SHORT_LEAD_SCREW = Change(
     tools=("hex keys", "calipers"),
     parts=SCREW_PARTS,
     side_effects=(
-        "Lifts four times as slowly at the same motor speed.",
+        "Lifts more slowly at the same motor speed, in the ratio of the leads.",
         "Steps per mm change: set and check them before the first print.",
     ),
     hazards=("falling-gantry", "pinch", "metal-chips"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from plumbrise.redesign.catalogue.carrying import BEARING_PARTS, CARRIED
-from plumbrise.redesign.catalogue.screws import SCREW_PARTS
+from plumbrise.redesign.catalogue.screws import SCREW_PARTS, TOP_FREED
 from plumbrise.redesign.catalogue.several_screws import TIE_PARTS
 from plumbrise.redesign.catalogue.writing import ONE_SCREW, TIED, TIMES, TO, TWO_SCREW, effect
 from plumbrise.redesign.changes import Change, Part, Span
@@ -39,19 +39,32 @@ SECOND_SCREW_TIED = Change(
     id="second-screw-tied",
     title="Second screw, tied by a belt",
     words="A second screw at the far side on its own bearing, turned by the first through a "
-    "belt at the top or bottom.",
+    "belt at the top, where a bearing holds each screw beside its pulley.",
     effects=(
         *CARRIED,
         *_NEW_ON_BEARING,
         effect("lag_mm", TO, 0.004, 0.6, "", "new"),
         effect("wind_up_mm_per_n", TO, 3e-4, 0.6, "", "new"),
+        effect(
+            "term:screw-bend", TIMES, 1 / TOP_FREED, 0.4, only_if=(("screw.top_end", ("free",)),)
+        ),
         _AT_FAR_END,
     ),
     cost=Span(45.0, 80.0, 150.0),
     hours=Span(4.0, 6.0, 10.0),
-    machine=(("arrangement", TIED), ("bearing.carries_weight", "thrust-bearing")),
+    machine=(
+        ("arrangement", TIED),
+        ("bearing.carries_weight", "thrust-bearing"),
+        ("screw.top_end", "held"),
+    ),
     only_if=(("arrangement", (ONE_SCREW,)),),
-    excludes=("second-screw-motor", "thrust-bearing", "ball-in-coupling", "stiff-carriages"),
+    excludes=(
+        "second-screw-motor",
+        "thrust-bearing",
+        "ball-in-coupling",
+        "stiff-carriages",
+        "free-top",
+    ),
     tools=("hex keys", "square", "feeler leaves", "dial gauge", "drill"),
     parts=(
         *SCREW_PARTS,
@@ -73,6 +86,8 @@ SECOND_SCREW_TIED = Change(
         "Two screws and two guides fix more than they need: line the screws up with the guides "
         "within 0.1 mm.",
         "The gantry must be level before the pulleys are clamped.",
+        "Held at the top, a bent screw pushes the gantry aside once a turn where a free end gave "
+        "way: look at the screw that is there before you buy.",
     ),
     hazards=("falling-gantry", "pinch", "stored-tension", "metal-chips"),
     sizing=("belt-loop", "bearing", "motor", "alignment", "stack-up"),
