@@ -6,7 +6,7 @@ import pytest
 
 from plumbrise.build import build_steps
 from plumbrise.machine import PerSide, blank, known
-from plumbrise.machine.description import Guide, Screw
+from plumbrise.machine.description import Gauge, Guide, Screw
 
 
 def _limit(order, step):
@@ -67,6 +67,23 @@ def test_the_weight_that_is_carried_is_a_quarter_of_the_gantry(machine):
     assert "as weighed" in bounds.source
     guessed = _limit(build_steps(blank("one-screw"), ["counterweight"]), "spring")
     assert "weigh it" in guessed.source
+
+
+def test_no_shake_is_asked_for_that_the_gauge_cannot_show(machine):
+    fine, coarse = (
+        _limit(build_steps(replace(machine, gauge=Gauge(resolution_mm=mm)), ["set-rollers"]),
+               "rollers-left")
+        for mm in (0.01, 0.1)
+    )  # fmt: skip
+    assert fine.high < coarse.high == 0.1
+    assert "gauge" in coarse.source
+
+
+def test_a_size_below_zero_is_outside_as_it_is_above(machine):
+    order = build_steps(machine, ["thrust-bearing"])
+    centred = next(task.accept for task in order.tasks if task.id == "block-centred-left")
+    assert centred.takes(-centred.bounds.high)
+    assert not centred.takes(-2 * centred.bounds.high)
 
 
 def test_the_belt_sounds_lower_over_a_longer_span(machine):

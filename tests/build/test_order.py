@@ -135,6 +135,27 @@ def test_a_step_of_the_table_is_whole(step):
         assert "falling-gantry" in step.hazards or step.mark in ("frame", "screw")
 
 
+@pytest.mark.parametrize("step", STEPS.values(), ids=lambda step: step.id)
+def test_what_a_step_is_measured_with_lies_among_its_tools(step):
+    at_hand = {"eye", "ear", "controller", "slicing program"}
+    if step.accept is not None and step.accept.tool not in at_hand:
+        assert any(step.accept.tool in tool for tool in step.tools)
+
+
+def test_a_nut_that_was_unscrewed_to_feel_the_guide_is_lined_up_again(machine):
+    ids = [task.id for task in build_steps(machine, ["clean-screw", "set-rollers"]).tasks]
+    drag, low, high = (
+        ids.index(f"{step}-left") for step in ("guide-drag", "line-up-low", "line-up-high")
+    )
+    assert drag < low < high < ids.index("hand-turn-left")
+
+
+def test_the_gap_to_the_motor_is_felt_before_the_coupling_closes_over_it(machine):
+    ids = [task.id for task in build_steps(machine, ["thrust-bearing"]).tasks]
+    assert ids.index("coupling-open-left") < ids.index("shaft-gap-left")
+    assert ids.index("shaft-gap-left") < ids.index("coupling-on-left")
+
+
 @pytest.mark.parametrize("change", EVERY)
 def test_every_change_has_steps_of_its_own(change):
     own = [s for s in STEPS.values() if change in s.changes and set(s.changes) != set(EVERY)]

@@ -159,7 +159,11 @@ def shake(on: On) -> Bounds:
         spacing_mm=float(known(on.after, "guide.carriage_height_mm").value),
         span_mm=float(known(on.after, "guide.span_mm").value),
     )
-    return Bounds(high=DROOP_MM / for_one, source=f"{DROOP_MM:g} mm of droop at the far end")
+    high, source = DROOP_MM / for_one, f"{DROOP_MM:g} mm of droop at the far end"
+    finest = float(known(on.after, "gauge.resolution_mm").value)
+    if high < finest:
+        return Bounds(high=finest, source=f"{source}, but no finer than the gauge reads")
+    return Bounds(high=high, source=source)
 
 
 def level(on: On) -> Bounds:

@@ -137,7 +137,7 @@ _ALL = (
         fails="Two that differ tilt the beam with every turn: send one back.",
     ),
     PartCheck(
-        id="fit-belt", part="Closed timing belt", mark="screw",
+        id="fit-belt", part="Closed timing belt", mark="screw", tools=("tape",),
         words="Its teeth times its pitch against twice the distance of the screws and one turn of "
         "a pulley (pitch times teeth).",
         accept=Measure("length of the belt less the way it has to go", "tape", "mm",

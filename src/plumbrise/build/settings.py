@@ -132,8 +132,8 @@ def _current(on: On) -> Iterator[Setting]:
         id="current",
         title="Driver current, each motor",
         old=READ_OFF,
-        new=f"{rounded(made.rms_a, 2)} effective, {rounded(made.peak_a, 2)} peak{assumed}",
-        unit="A",
+        new=f"{rounded(made.rms_a, 2)} A effective, {rounded(made.peak_a, 2)} A peak{assumed}",
+        unit="",
         why="0.7 of the rated current. Two motors side by side on one driver get half each, one "
         "after the other the whole each at half the voltage.",
         verify="Motor warm after ten minutes of holding, below 60 °C by a thermometer on its case. "

@@ -46,7 +46,8 @@ class On:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bounds:
-    """Between what a value is accepted, and from where that comes. `multiple` accepts whole
+    """Between what a value is accepted, and from where that comes. A `high` alone bounds a size,
+    whatever its sign. `multiple` accepts whole
     multiples of it within a hundredth. Where the machine says too little to tell a bound, both are
     None and `missing` says what would be needed: any value is then only written down."""
 
@@ -92,7 +93,8 @@ class Acceptance:
         bounds = self.bounds
         if bounds.low is not None and value < bounds.low - 1e-9:
             return False
-        if bounds.high is not None and value > bounds.high + 1e-9:
+        size = abs(value) if bounds.low is None else value
+        if bounds.high is not None and size > bounds.high + 1e-9:
             return False
         if bounds.multiple is not None:
             times = round(value / bounds.multiple)

@@ -19,7 +19,7 @@ COUPLED = ("ball-in-coupling", "rigid-coupling", *SCREW_OUT)
 """Changes for which a coupling is opened."""
 CARRIED = ("thrust-bearing", TIED)
 LINED_UP = ("align-nut", "square-frame", "brace-frame", "stiff-bracket", "stiff-carriages",
-            *COUPLED, MOTOR2)  # fmt: skip
+            "set-rollers", *COUPLED, MOTOR2)  # fmt: skip
 """Changes after which a screw and its nut must find their line again."""
 SQUARED = ("square-frame", "brace-frame", "align-nut", *CARRIED, MOTOR2)
 BELTED = ("tension-belt", "larger-pulleys", TIED)

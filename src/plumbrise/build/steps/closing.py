@@ -75,7 +75,7 @@ CLOSING: tuple[Step, ...] = (
         title="Put the switch on its new bracket",
         words="Two screws; the plunger touched in line. Its wires stay in their plug; if one was "
         "undone, as on the photograph.",
-        tools=("hex keys", "feeler leaves"), hazards=(PINCH, "mains"),
+        tools=("hex keys", "dial gauge"), hazards=(PINCH, "mains"),
         accept=Measure("what the bracket gives under the touch, beside the switch", "dial gauge",
                        "mm", fixed(0.0, 0.02)),
         fails="A bracket that gives is no better than the old one: ribs, or metal.",
@@ -88,7 +88,7 @@ CLOSING: tuple[Step, ...] = (
         title="Degrease, tighten and mark the clamps",
         words="Solvent on shaft and bore only. Tighten, and draw a line across every joint: after "
         "fifty strokes it must be whole.",
-        tools=("hex keys", "solvent", "paint pen"), hazards=(FALL, PINCH),
+        tools=("hex keys", "solvent", "paint pen", "calipers"), hazards=(FALL, PINCH),
         accept=Measure("step in the line after ten turns by hand each way", "caliper", "mm",
                        fixed(0.0, 0.1)),
         fails="Clean again, a new screw in the clamp, a shaft with a flat for a set screw.",
@@ -109,10 +109,10 @@ CLOSING: tuple[Step, ...] = (
         after=("line-up-high", "top-floats", "clamps", "belt-tension", "rollers", "clean",
                "spring", "level-before-belt", "frame-push", "switch", "guide-drag", "diagonals"),
         title="Turn by hand over the whole travel",
-        words="Motors unplugged, one hand under the moving part, a block below it. Several screws "
-        "in turn, half a turn at a time, so that nothing racks. It must turn as easily at the top "
-        "as at the bottom and not stick within a turn. End in the middle of the travel, where the "
-        "first move will begin.",
+        words="Motors unplugged, a block close below the moving part, no fingers between. Screws "
+        "that no belt ties in turn, half a turn at a time, so that nothing racks. It must turn as "
+        "easily at the top as at the bottom and not stick within a turn. End in the middle of the "
+        "travel, where the first move will begin.",
         tools=("lever with a spring balance",), hazards=(FALL, PINCH),
         accept=Measure("torque at its hardest place over that at its easiest", "spring balance",
                        "", fixed(1.0, 1.5)),

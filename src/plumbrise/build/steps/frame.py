@@ -58,8 +58,9 @@ FRAME: tuple[Step, ...] = (
         changes=("set-rollers", "stiff-carriages", "square-frame", "brace-frame", *SECOND),
         each=Each.END, minutes=12, mark="ends", after=("uprights", "diagonals", "carriages"),
         title="Guide without shake and without squeeze",
-        words="Turn the eccentric (or shim) until a roller can just be slipped with a finger; then "
-        "push at the carriage up and down with the gauge on it. After the frame, not before it.",
+        words="Turn the eccentric (or shim) until a roller can just be slipped with a finger. Then "
+        "push the carriage's upper edge to its upright and away from it, gauge on it along the "
+        "beam. After the frame, not before it.",
         tools=("spanner for the eccentrics", "dial gauge"), hazards=(FALL, PINCH),
         accept=Measure("shake of the carriage against its guide", "dial gauge", "mm",
                        limits.shake),
@@ -73,7 +74,8 @@ FRAME: tuple[Step, ...] = (
         title="Drag of the guide",
         words="Nut unscrewed from the moving part, a second pair of hands at the other end. Pull "
         "this end slowly up its guide by the spring balance, then let it down: half the "
-        "difference of the two is its drag.",
+        "difference of the two is its drag. Back on the blocks the nut goes on again, "
+        "finger-tight: it is lined up later.",
         tools=("spring balance",), hazards=(FALL, PINCH),
         accept=Measure("drag of this end", "spring balance", "N",
                        promised("drag_n", "set-rollers")),

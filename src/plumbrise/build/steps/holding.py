@@ -11,8 +11,9 @@ HOLDING: tuple[Step, ...] = (
         id="blocks", stage=Stage.HELD, changes=OPENS, each=Each.END, minutes=3, mark="ends",
         title="Blocks under the moving part",
         words="Nozzle and bed cold. Drive the moving part to a height at which you can work, at "
-        "least 100 mm, and put a solid block under this end that cannot tip. The screw still "
-        "holds it: nothing is loosened and nothing switched off before blocks stand everywhere.",
+        "least 100 mm or near the top, and put a solid block under this end that cannot tip. The "
+        "screw still holds it: nothing is loosened and nothing switched off before blocks stand "
+        "everywhere.",
         tools=("equal solid blocks", "feeler leaves"), hazards=(FALL, HOT, PINCH),
         accept=Measure("gap between block and moving part", "feeler", "mm", fixed(0.0, 1.0)),
         fails="Shim the block. A gap is the height from which it falls.",

@@ -14,7 +14,8 @@ NUT: tuple[Step, ...] = (
         title="Exchange the nut's bracket",
         words="The beam on its blocks. Hang 1 kg beside the nut before and after, the gauge on the "
         "nut against the beam.",
-        tools=("hex keys", "drill", "dial gauge"), hazards=(FALL, PINCH, "metal-chips"),
+        tools=("hex keys", "drill", "1 kg to hang", "dial gauge"),
+        hazards=(FALL, PINCH, "metal-chips"),
         accept=Measure("what it gives under 1 kg, over what it gave before", "dial gauge", "",
                        share_of_before("bracket_stiffness_n_per_mm")),
         fails="Look for a screw that sits in plastic, or a gap under the bracket.",
@@ -27,8 +28,9 @@ NUT: tuple[Step, ...] = (
         title="The new nut: way up, seat and play",
         words="Still finger-tight. Its flange carries in pressure: the weight must not hang on the "
         "nut's screws. Of a split nut the solid half carries and the spring pushes away from the "
-        "weight. Gauge between nut and screw, lift the nut with 5 N and let go.",
-        tools=("hex keys",), hazards=(FALL, PINCH, "stored-tension"),
+        "weight. Slacken its screws until it moves freely. Gauge on the nut "
+        "against the screw, lift it with 5 N and let go.",
+        tools=("hex keys", "dial gauge", "spring balance"), hazards=(FALL, PINCH, "stored-tension"),
         accept=Measure("play of the nut on the screw", "dial gauge",
                        "mm", promised("play_mm")),
         fails="Turn the nut over or try the other of two. If it stays, the screw is worn there.",

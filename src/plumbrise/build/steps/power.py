@@ -31,7 +31,7 @@ POWER: tuple[Step, ...] = (
         title="Gate: low blocks, room above and below",
         words="The moving part in the middle of its travel, on the screw alone, a block below it "
         "that it would fall on. Nothing in the way of the first half millimetre.",
-        tools=("blocks",), hazards=(FALL, PINCH),
+        tools=("blocks", "calipers"), hazards=(FALL, PINCH),
         accept=Measure("room between block and moving part", "caliper", "mm", fixed(5.0, 20.0)),
         fails="Change the block. Too much room is a fall, too little is a stop.",
         restores=True, firm=True,
@@ -85,10 +85,10 @@ POWER: tuple[Step, ...] = (
         id="first-home", stage=Stage.POWER, changes=OPENS, minutes=8, mark="ends",
         after=("first-move",),
         title="Home for the first time, slowly",
-        words="Bed plate off, or foam of 5 mm on it. Blocks away now. Press the switch by hand "
+        words="Bed plate off, or foam of 5 mm on it. Blocks away now. Press the switch with a pen "
         "while it homes: it must stop at once. Only then let it find the switch by itself.",
         hazards=(PINCH, FALL, HOT),
-        accept=Measure("homings that stopped at your finger, of two", "eye", "", fixed(2.0, 2.0)),
+        accept=Measure("homings that stopped at your touch, of two", "eye", "", fixed(2.0, 2.0)),
         fails="Off. Look at the switch's wire, its plug and which input the controller reads.",
         restores=True, firm=True,
     ),

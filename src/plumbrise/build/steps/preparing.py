@@ -30,7 +30,7 @@ PREPARING: tuple[Step, ...] = (
         title="Photograph wiring and joints, label both ends",
         words="With the machine switched off and its plug out: every plug from two sides, colours "
         "and places to be read; every joint that will be opened. A label on both ends of every "
-        "cable.",
+        "cable. Then it may print on.",
         tools=("camera", "labels"), hazards=("mains", PLUG),
         unmeasured=KEPT,
         fails="If a colour cannot be told on the picture, take it again with more light.",
@@ -64,7 +64,8 @@ PREPARING: tuple[Step, ...] = (
         id="driver-current", stage=Stage.BEFORE, changes=(MOTOR2,), minutes=15,
         title="Set the second driver's limit, its socket still empty",
         words="A setting in software: type it, save it, read it back. A trimmer: leave it to "
-        "someone who has set one. A driver that both motors share: see the list of settings.",
+        "someone who has set one. No second driver on the board: both motors share one, see the "
+        "list of settings.",
         tools=("data sheet of motor and driver",), hazards=(PLUG, "mains"),
         accept=Measure("limit set, effective, over the motor's rated current", "data sheet", "",
                        fixed(0.3, 1.0)),

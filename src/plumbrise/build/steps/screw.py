@@ -36,8 +36,10 @@ SCREW: tuple[Step, ...] = (
         only_old=(TIED,),
         mark="screw", after=("coupling-open",),
         title="Take the screw out of nut and seat",
-        words="Turn it up out of the nut while the moving part lies on its blocks. Lay it where it "
-        "cannot be bent.",
+        words="A bearing at its top comes off first. Turn it up out of the nut while the moving "
+        "part lies on its blocks. Where the frame's top is in the way, take the motor off below "
+        "and turn it out that way; the motor goes back before the screw. Lay it where it cannot "
+        "be bent.",
         tools=("hex keys",), hazards=(FALL, PINCH),
         unmeasured=LOOKED,
         fails="If it does not turn out by hand, something holds it: do not drive it by the motor.",
@@ -47,8 +49,9 @@ SCREW: tuple[Step, ...] = (
         id="clean", stage=Stage.WORK, changes=("clean-screw",), each=Each.SCREW, minutes=15,
         mark="screw", after=("screw-out", "screw-in"),
         title="Clean and grease the screw",
-        words="Wipe the thread, take burrs off with a fine stone, run the nut over it by hand, a "
-        "thin film of grease on the thread only.",
+        words="Wipe the thread above and below the nut and take burrs off with a fine stone. Turn "
+        "the screw by hand until the nut has gone over all of it, blocks close below the moving "
+        "part, then wipe what came out. A thin film of grease, on the thread only.",
         tools=("lint-free cloth", "fine file or stone", "light grease"), hazards=(FALL, PINCH),
         unmeasured=FELT,
         fails="Where the nut sticks at one place, look for the burr there with a lens.",
@@ -57,9 +60,10 @@ SCREW: tuple[Step, ...] = (
         id="block-centred", stage=Stage.WORK, changes=CARRIED, each=Each.SCREW, minutes=20,
         mark="motor-shaft", after=("screw-out", "uprights", "diagonals"),
         title="Centre the bearing block on its bar",
-        words="Measure how far the block stands out on both sides. Finger-tight for now. Chips "
-        "are caught and brushed away at once.",
-        tools=("calipers", "square", "hex keys"), hazards=(FALL, "metal-chips"),
+        words="Mark its holes where it was measured, and drill with the electronics covered; chips "
+        "are caught and brushed away at once. Screw it on finger-tight, and measure how far it "
+        "stands out on both sides.",
+        tools=("calipers", "square", "drill", "hex keys"), hazards=(FALL, "metal-chips"),
         accept=Measure("overhang on one side less the other, without its sign", "caliper", "mm",
                        limits.aligned("caliper_mm")),
         fails="Widen the block's holes by half a millimetre and shift it; calipers do not tell "
@@ -82,7 +86,7 @@ SCREW: tuple[Step, ...] = (
         title="Put the ball between motor shaft and screw",
         words="With a dab of grease, both ends degreased where the clamp grips. The screw stands "
         "on the ball before the clamp is tightened.",
-        tools=("hex keys",), hazards=(FALL, PINCH),
+        tools=("hex keys", "dial gauge", "spring balance"), hazards=(FALL, PINCH),
         accept=Measure("how far the screw sinks when 10 N press on it, clamp still open",
                        "dial gauge", "mm", fixed(0.0, 0.02)),
         fails="If the ball jams in the bore it is too large: a size smaller.",
@@ -93,7 +97,7 @@ SCREW: tuple[Step, ...] = (
         only_new=(MOTOR2,), minutes=20, mark="screw",
         after=("screw-out", "block-seated", "second-motor", "second-guide", "bracket"),
         title="Put the screw in",
-        words="Brushed clean, its cut end chamfered. A new nut sits in its bracket first, "
+        words="Brushed clean, its cut end chamfered. A new nut takes the old one's place first, "
         "finger-tight, and the screw is turned through it. With a thrust bearing: on the block "
         "the washer of the larger bore, then the balls, the washer that fits the screw, the "
         "collar, so that the weight presses them together.",
@@ -113,9 +117,20 @@ SCREW: tuple[Step, ...] = (
         fails="Loosen the collar, press it on the washer, tighten crosswise; then try another.",
     ),
     Step(
+        id="shaft-gap", stage=Stage.WORK, changes=CARRIED, each=Each.SCREW, minutes=4,
+        only_old=(TIED,), only_if=COUPLING,
+        mark="motor-shaft", after=("screw-in", "collar", "coupling-open"),
+        title="Motor shaft and screw do not touch",
+        words="The screw on its seat, the coupling loose and pushed down on the motor's shaft: a "
+        "leaf between the two ends. The bearing carries, the motor only turns.",
+        tools=("feeler leaves",), hazards=(PINCH,),
+        accept=Measure("gap between motor shaft and screw", "feeler", "mm", fixed(0.5)),
+        fails="Lower the motor or raise the collar; the weight would go past the bearing.",
+    ),
+    Step(
         id="coupling-on", stage=Stage.WORK, changes=(*COUPLED, MOTOR2), each=Each.SCREW,
         only_new=(MOTOR2,), only_old=(TIED,), only_if=COUPLING, minutes=12,
-        mark="motor-shaft", after=("screw-in", "collar", "ball", "coupling-open"),
+        mark="motor-shaft", after=("screw-in", "collar", "shaft-gap", "ball", "coupling-open"),
         title="Couple screw and motor shaft",
         words="The screw rests on its seat before the clamp is tightened; the coupling must "
         "neither push nor pull. Then turn once with the gauge on the screw beside it.",
@@ -127,22 +142,12 @@ SCREW: tuple[Step, ...] = (
         back="Loosen the coupling from the screw.", restores=True,
     ),
     Step(
-        id="shaft-gap", stage=Stage.WORK, changes=CARRIED, each=Each.SCREW, minutes=4,
-        only_old=(TIED,), only_if=COUPLING,
-        mark="motor-shaft", after=("coupling-on",),
-        title="Motor shaft and screw do not touch",
-        words="A leaf between the two ends inside the coupling: the bearing carries, the motor "
-        "only turns.",
-        tools=("feeler leaves",), hazards=(PINCH,),
-        accept=Measure("gap between motor shaft and screw", "feeler", "mm", fixed(0.5)),
-        fails="Lower the motor or raise the collar; the weight would go past the bearing.",
-    ),
-    Step(
         id="end-float", stage=Stage.WORK, changes=CARRIED,
-        each=Each.SCREW, minutes=8, mark="screw", after=("coupling-on", "shaft-gap"),
+        each=Each.SCREW, minutes=8, mark="screw", after=("coupling-on",),
         title="The weight presses the screw on its seat",
-        words="Gauge on the screw's end face. Lift the moving part with about 10 N of the weight "
-        "left and let go: the screw must not follow. Preload acts the way the weight does.",
+        words="Turn the screw by hand until its end of the moving part stands just off its block. "
+        "Gauge on the screw's end face. Lift that end until half its weight is in your hand and "
+        "let go: the screw must not follow. Preload acts the way the weight does.",
         tools=("dial gauge", "shims"), hazards=(PINCH, FALL),
         accept=Measure("how far the screw moves along its axis", "dial gauge", "mm",
                        promised("end_float_mm")),

@@ -25,7 +25,8 @@ SETTLING: tuple[Step, ...] = (
         after=("set-lead", "set-steps", "bounded-moves"),
         title="Verify over 100 mm",
         words="Come from below to the first height, read; 100 mm further up, read again with "
-        "calipers or over blocks. It finds a blunder; nothing is tuned by it within its limits.",
+        "calipers or over blocks. Too short a travel: over 50 mm, and enter twice what was read. "
+        "It finds a blunder; nothing is tuned by it within its limits.",
         tools=("calipers or blocks of 100 mm",), hazards=(PINCH,),
         accept=Measure("what 100 mm told came to", "caliper", "mm", limits.hundred),
         fails="Off by a factor: lead, starts or microsteps are other than thought. Off by a "
