@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import os
 import sys
+from functools import partial
 from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
 
 import pytest
+
+from plumbrise.hardware import Timing, take_together
+from plumbrise.measure.stillness import StillnessRule
 
 
 @pytest.fixture
@@ -21,3 +25,14 @@ def stand_ins():
         sys.modules[name] = module_from_spec(spec)
         spec.loader.exec_module(sys.modules[name])
     return sys.modules[name]
+
+
+@pytest.fixture
+def quick(monkeypatch, stand_ins):
+    """A controller and indicators are waited for as briefly as stand-ins need it."""
+    for name, kind, how in (
+        ("plumbrise.hardware.controller.Timing", Timing, stand_ins.QUICK),
+        ("plumbrise.cli.hearing.StillnessRule", StillnessRule, {"seconds": 0.2}),
+        ("plumbrise.cli.hearing.take_together", take_together, {"timeout_s": 4.0}),
+    ):
+        monkeypatch.setattr(name, partial(kind, **how))

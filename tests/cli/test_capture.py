@@ -114,14 +114,13 @@ def test_an_indicator_fills_the_reading_in_and_the_person_keeps_it(place, stand_
 
 
 @pytest.fixture
-def driven(place, stand_ins, monkeypatch):
-    """Capture with a controller, and the heights at which it was when lines came in."""
-    monkeypatch.setattr(stand_ins, "HOMING_S", 0.6)  # one acknowledged at once would be waited for
+def driven(place, stand_ins, quick):
+    """Capture with a controller, and the stand-in that it moved."""
     (place / "sheet.csv").write_text("\n".join(SHEET.splitlines()[:4]) + "\n")
     made = []
 
     def start(typed, *more, **how):
-        far = stand_ins.StandInController(queue=0, **how)
+        far = stand_ins.StandInController(queue=0, slow=0.02, **how)
         made.append(far)
         return capture(place, typed, "--controller", far.name, *more), far
 

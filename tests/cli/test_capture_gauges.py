@@ -244,7 +244,9 @@ def test_one_indicator_and_a_dial_read_together(place, stand_ins):
     assert [shelved(place, run)["source"] for run in ("left", "right")] == ["indicator", "keyboard"]
 
 
-def test_one_indicator_that_falls_silent_does_not_cost_the_value_of_the_other(place, stand_ins):
+def test_one_indicator_that_falls_silent_does_not_cost_the_value_of_the_other(
+    place, stand_ins, quick
+):
     far = stand_ins.StandInIndicator(show=0.25)
     quiet = stand_ins.StandInIndicator(show=0.5, spoil=lambda *_: None)
     ports = ("--indicator", far.name, "--indicator", quiet.name)
@@ -284,12 +286,9 @@ def test_a_worksheet_for_two_gauges_is_read_with_two(place):
     assert table(place) == [("left", "0"), ("right", "0.01")]
 
 
-def test_driven_to_each_target_both_are_taken_and_an_alarm_breaks_both_off(
-    place, stand_ins, monkeypatch
-):
-    monkeypatch.setattr(stand_ins, "HOMING_S", 0.6)
+def test_driven_to_each_target_both_are_taken_and_an_alarm_breaks_both_off(place, stand_ins, quick):
     far = [stand_ins.StandInIndicator(show=show) for show in (0.25, 0.125)]
-    mover = stand_ins.StandInController(queue=0, faults={13: "alarm"})
+    mover = stand_ins.StandInController(queue=0, slow=0.02, faults={13: "alarm"})
     ports = [word for one in far for word in ("--indicator", one.name)]
     try:
         done = capture(

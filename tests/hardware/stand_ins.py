@@ -16,6 +16,16 @@ import tty
 from collections.abc import Callable
 
 HOMING_S = 0.06
+QUICK = {
+    "slack": 0.0,
+    "margin_s": 0.02,
+    "guard_s": 0.01,
+    "quiet_s": 0.03,
+    "home_at_once_s": 0.04,
+    "greet_s": 0.1,
+}
+"""The timing of a sender to a stand-in that moves many times faster than it is told: what it says
+is done is done."""
 
 
 def at_wrong_baud(data: bytes, ratio: float) -> bytes:
