@@ -23,9 +23,10 @@ MAINS = Hazard(
 )
 FALLING_GANTRY = Hazard(
     "falling-gantry",
-    "Falling gantry",
-    "A gantry can run down by itself when the motor is off, the nut or coupling is loose, or drag "
-    "was taken away. Put blocks under both ends before you loosen anything or switch off.",
+    "Falling gantry or bed",
+    "What the screws carry, gantry or bed, can run down by itself when the motor is off, the nut "
+    "or coupling is loose, or drag was taken away. Put blocks under every end before you loosen "
+    "anything or switch off.",
 )
 PINCH = Hazard(
     "pinch",

@@ -69,7 +69,7 @@ def test_the_whole_order_is_told_with_limits_cautions_and_scope(folder):
         "Accept: gap between block and moving part, by feeler, 0 to 1 mm",
         "Otherwise: Shim the block.",
         "Power stays shut",
-        "Falling gantry:",
+        "Falling gantry or bed:",
         "Not in this order: anything on mains",
         "Local electrical and safety codes",
     ):

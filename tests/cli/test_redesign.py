@@ -42,7 +42,7 @@ def test_it_proposes_in_words_with_cost_sums_parts_and_cautions(folder):
         "For no money:",
         "Sums it rests on",
         "Before ordering, measure:",
-        "Falling gantry:",
+        "Falling gantry or bed:",
         "sets of changes were looked at",
     ):
         assert words in done.stdout

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from plumbrise.cautions import HAZARDS
 from plumbrise.machine import ARRANGEMENTS, PerSide, blank
 from plumbrise.machine import description as part
 from plumbrise.redesign import CATALOGUE
@@ -40,3 +41,5 @@ def test_a_machine_that_carries_its_bed_is_told_of_no_gantry():
         said += [change.title, change.words, *change.side_effects]
         said += [text for p in change.parts for text in (p.size, p.note, p.measure_first)]
     assert not [words for words in said if "gantry" in words or " beam" in words]
+    warned = {HAZARDS[one].words for change in changes for one in change.hazards}
+    assert not [words for words in warned if "gantry" in words and "bed" not in words]

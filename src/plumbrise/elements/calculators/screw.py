@@ -217,7 +217,7 @@ def _number_verdicts(given: Given, sums: tuple[Sum, ...]) -> tuple[Verdict, ...]
 def _warnings(given: Given) -> tuple[str, ...]:
     told = [
         "Vibration lets a thread slip that holds at rest, and cleaning or easing the guides takes "
-        "holding away: try it with blocks under both ends."
+        "holding away: try it with blocks under every end."
     ]
     if given.word("top_end") == "held":
         told.append(
