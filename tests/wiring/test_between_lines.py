@@ -165,6 +165,53 @@ def test_motors_in_parallel_share_the_current_by_their_resistance():
     assert "0.40 of 1.00 A" in said["right"]
 
 
+def _read(ohm):
+    return tuple(replace(r, ohm=ohm) if r.ohm else r for r in READ)
+
+
+def test_coils_that_no_data_sheet_names_share_as_they_were_read():
+    """Read 2.3 and 6.2 Ω with leads of 0.2: 6.0 of 8.1 parts, 1.19 of 1.6 A, where equal parts
+    would have been 0.80 A and under the rating."""
+    left, right = (
+        line(name, amps=1.6, rated=1.0, coil=None, measured=_read(ohm))
+        for name, ohm in (("left", 2.3), ("right", 6.2))
+    )
+    found = answer(left, right, drive=Drive("parallel", "board"))
+    assert [f.line for f in found.findings if f.kind.id == "over-current"] == ["left"]
+    assert found.verdict is Verdict.NO_GO
+
+
+def test_a_share_that_hangs_on_coils_of_which_nothing_is_known_is_no_go_for_neither():
+    """All that is proven of the right line is proven part by part, at motor and cable; its coils
+    are then not known at the driver. What is set is too much for one motor alone."""
+    wires = tuple(Reading("cable", (i, i), ohm=0.3) for i in (1, 2, 3, 4))
+    apart = tuple(Reading("cable", pair, is_open=True) for pair in ((1, 2), (3, 4), (1, 3)))
+    coils = (Reading("motor", (1, 2), ohm=2.8), Reading("motor", (3, 4), ohm=2.8))
+    parts = (*wires, *apart, *coils, *(r for r in READ if r.is_open))
+    right = line("right", amps=1.6, rated=1.0, coil=None, measured=parts)
+    drive = Drive("parallel", "board")
+    found = answer(line("left", amps=1.6, rated=1.0), right, drive=drive)
+    assert found.verdict is Verdict.CANNOT_TELL
+    assert (found.next_reading.line, found.next_reading.between) == ("right", (1, 2))
+    settled = replace(right, measured=(*parts, *READ[:2]))
+    assert answer(line("left", amps=1.6, rated=1.0), settled, drive=drive).verdict is Verdict.GO
+
+
+def test_a_shared_driver_is_set_to_one_current_whichever_line_names_it():
+    weak = line("right", amps=None, rated=0.3)
+    found = answer(line("left"), weak, drive=Drive("parallel", "board"))
+    assert [f.line for f in found.findings if f.kind.id == "over-current"] == ["right"]
+
+
+@pytest.mark.parametrize(("told", "ohm"), [("parallel", 1.1), ("series", 8.3)])
+def test_three_motors_on_one_driver_read_a_third_or_three_times_of_one(told, ohm):
+    three = [line(name) for name in ("left", "right", "back")]
+    found = answer(*three, drive=Drive(told, "board", (Reading("board", (1, 2), ohm=ohm),)))
+    assert "drive-not-as-told" not in kinds(found)
+    said = [f.detail for f in found.findings if f.kind.id == "shared-driver"]
+    assert all("33%" in one if told == "parallel" else "a third" in one for one in said)
+
+
 def test_motors_in_series_get_the_whole_current_each():
     found = answer(line("left"), line("right"), drive=Drive("series", "board"))
     said = [f.detail for f in found.findings if f.kind.id == "shared-driver"]

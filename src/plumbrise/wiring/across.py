@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from plumbrise.wiring.currents import current_findings, joining, shares
+from plumbrise.wiring.currents import (
+    coil_ohm,
+    current_findings,
+    joining,
+    set_current_a,
+    shares,
+)
 from plumbrise.wiring.findings import (
     AGAINST,
     COIL_RESISTANCE,
@@ -112,10 +118,12 @@ def _directions(harness: Harness) -> Iterator[Finding]:
 
 def unproven_motor(harness: Harness, line: Line) -> NextReading | None:
     """What to do first where the cable may run to a motor that its driver would overheat."""
-    set_a = line.board.driver_current_a
-    if set_a is None:
+    motors = joining(harness).motors
+    set_a = set_current_a(harness, line, motors)
+    share = shares(harness, motors)[line.name]
+    if set_a is None or share is None:
         return None
-    gets = shares(harness, joining(harness).motors)[line.name] * set_a
+    gets = share * set_a
     for motor in motors_on(harness)[line.name]:
         rated = motor.motor.rated_current_a
         if motor is not line and rated is not None and gets > rated:
@@ -130,6 +138,26 @@ def unproven_motor(harness: Harness, line: Line) -> NextReading | None:
                 "Bridge these two contacts and turn each shaft by hand: the stiff one is its own.",
             )
     return None
+
+
+def unproven_share(harness: Harness, line: Line) -> NextReading | None:
+    """What to read where it hangs on coils that nobody knows how much of a shared driver's current
+    a motor gets, and all of it would be too much."""
+    motors = joining(harness).motors
+    set_a, rated = set_current_a(harness, line, motors), line.motor.rated_current_a
+    known = shares(harness, motors)[line.name] is not None
+    if known or set_a is None or rated is None or set_a <= rated:
+        return None
+    unread = next(one for one in harness.lines if not coil_ohm(one, harness.meter))
+    return NextReading(
+        unread.name,
+        "read",
+        "board",
+        (unread.board.phases or ((1, 2),))[0],
+        None,
+        f"Its coils decide how the motors share the current: the motor of {line.name} may get "
+        f"more than the {rated:g} A that it is rated.",
+    )
 
 
 def shared_plug(harness: Harness) -> Line | None:

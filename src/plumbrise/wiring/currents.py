@@ -16,15 +16,13 @@ from plumbrise.wiring.findings import (
     WIRE_DROP,
     Finding,
 )
-from plumbrise.wiring.harness import Harness, Line, Reading
+from plumbrise.wiring.harness import Harness, Line, Meter, Reading
 from plumbrise.wiring.limits import Span, is_open, true_span
 
 DENSE_A_PER_MM2 = 10.0
 """Over this a thin bundled wire grows warm. Common practice, no source."""
-FACTORS = {"parallel": 0.5, "series": 2.0, "separate": 1.0}
-"""Resistance at the driver's plug of two like motors, over that of one."""
 DOUBT_SHARE = 0.2
-"""How far two like coils and a meter may be off together when the way of joining is read."""
+"""How far like coils and a meter may be off together when the way of joining is read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,20 +42,25 @@ class Joining:
 def joining(harness: Harness) -> Joining:
     """How the motors of a harness are joined to their drivers."""
     told = harness.drive.motors
-    alone = _alone(harness)
+    alone, motors = _alone(harness), max(2, len(harness.lines))
     shared = [r for r in harness.drive.measured if r.ohm is not None and not is_open(r)]
     read: tuple[str, ...] | None = None
     if alone is not None and shared:
         spans = [true_span(reading, harness.meter) for reading in shared]
         read = tuple(
             way
-            for way, factor in FACTORS.items()
+            for way, factor in _factors(motors).items()
             if all(span.meets(_near(alone, factor)) for span in spans)
         )
-    motors = told or "separate"
-    if read and motors not in read:
-        motors = read[0]
-    return Joining(motors, told, read)
+    way = told or "separate"
+    if read and way not in read:
+        way = read[0]
+    return Joining(way, told, read)
+
+
+def _factors(motors: int) -> dict[str, float]:
+    """Resistance at the driver's plug of so many like motors, over that of one."""
+    return {"parallel": 1 / motors, "series": float(motors), "separate": 1.0}
 
 
 def _near(alone: Span, factor: float) -> Span:
@@ -85,22 +88,38 @@ def _is_driven(line: Line, reading: Reading) -> bool:
     return reading.ohm is not None and not is_open(reading) and set(reading.between) in pairs
 
 
-def shares(harness: Harness, motors: str) -> dict[str, float]:
-    """Part of the driver's current that each line's motor gets.
+def shares(harness: Harness, motors: str) -> dict[str, float | None]:
+    """Part of the driver's current that each line's motor gets; None where it cannot be told, since
+    the coils of some motor are neither given nor read.
 
         parallel: I_k / I = (1 / R_k) / Σ (1 / R)        series and separate: 1
 
     Source:
-        Current divider; equal shares where a resistance is not given.
+        Current divider.
     """
     if motors != "parallel" or len(harness.lines) < 2:
         return {line.name: 1.0 for line in harness.lines}
-    ohms = [line.motor.coil_ohm for line in harness.lines]
-    leads = [1 / ohm if ohm else None for ohm in ohms]
-    known = [lead for lead in leads if lead is not None]
-    if len(known) < len(leads):
-        return {line.name: 1 / len(harness.lines) for line in harness.lines}
-    return {line.name: lead / sum(known) for line, lead in zip(harness.lines, known, strict=True)}
+    ohms = {line.name: coil_ohm(line, harness.meter) for line in harness.lines}
+    leads = {name: 1 / ohm for name, ohm in ohms.items() if ohm}
+    if len(leads) < len(ohms):
+        return dict.fromkeys(ohms)
+    return {name: lead / sum(leads.values()) for name, lead in leads.items()}
+
+
+def coil_ohm(line: Line, meter: Meter) -> float | None:
+    """What a phase of a line's motor has: by its data sheet, else as read through the cable."""
+    if line.motor.coil_ohm is not None:
+        return line.motor.coil_ohm
+    spans = [true_span(one, meter) for one in line.measured
+             if one.at == "board" and _is_driven(line, one)]  # fmt: skip
+    return sum(span.low + span.high for span in spans) / (2 * len(spans)) if spans else None
+
+
+def set_current_a(harness: Harness, line: Line, motors: str) -> float | None:
+    """What the driver of a line is set to; of a shared one the most that any of its lines says."""
+    of = (line,) if motors == "separate" else harness.lines
+    said = [one.board.driver_current_a for one in of]
+    return max((amps for amps in said if amps is not None), default=None)
 
 
 def current_findings(
@@ -108,60 +127,68 @@ def current_findings(
 ) -> Iterator[Finding]:
     """What is found of currents. `motors_on` names, for each line, the motors its socket may turn.
 
-    A motor may be given no more than its rating, and on a shared driver also no more when the
-    other motor's cable comes off.
+    A motor may be given no more than its rating. What it gets on a shared driver when the other
+    motor's cable comes off is named, and no more.
     """
     share = shares(harness, joined.motors)
     if joined.against:
         way = " or ".join(joined.read or ()) or "none of these ways"
         yield Finding(DRIVE_NOT_AS_TOLD, "", "driver", detail=f"Told {joined.told}; read {way}.")
     for line in harness.lines:
-        set_a = line.board.driver_current_a
+        set_a = set_current_a(harness, line, joined.motors)
+        part = share[line.name]
         for motor in motors_on[line.name]:
             rated = motor.motor.rated_current_a
-            if set_a is None or rated is None:
+            if set_a is None or rated is None or (part is None and set_a > rated):
                 yield Finding(CURRENT_UNKNOWN, line.name, known="described")
-                continue
-            gets = share[line.name] * set_a
-            if gets > rated:
+            elif part is not None and part * set_a > rated:
                 yield Finding(
                     OVER_CURRENT,
                     line.name,
                     known="described",
-                    detail=f"The motor of {motor.name} gets {gets:.2f} A, rated {rated:.2f} A.",
+                    detail=f"The motor of {motor.name} gets {part * set_a:.2f} A, "
+                    f"rated {rated:.2f} A.",
                 )
         if len(harness.lines) > 1 and joined.motors != "separate":
-            yield _shared(line, joined.motors, share[line.name])
-        yield from _cable(line, share[line.name])
+            yield _shared(harness, line, joined.motors, part, set_a)
+        yield from _cable(line, set_a if set_a is None or part is None else part * set_a)
 
 
-def _shared(line: Line, motors: str, share: float) -> Finding:
-    set_a = line.board.driver_current_a
-    gets = f"{share:.0%} of the driver's current"
-    if set_a is not None:
-        gets += f", {share * set_a:.2f} of {set_a:.2f} A"
+def _shared(
+    harness: Harness, line: Line, motors: str, share: float | None, set_a: float | None
+) -> Finding:
+    count = len(harness.lines)
+    if share is None:
+        gets = "a part that cannot be told before the coils of each are read"
+    else:
+        gets = f"{share:.0%} of the driver's current"
+        if set_a is not None:
+            gets += f", {share * set_a:.2f} of {set_a:.2f} A"
     if motors == "parallel":
-        tail = "If the other motor's cable comes off, it gets all of it."
+        others = "other motor's cable comes" if count == 2 else "other motors' cables come"
+        tail = f"If the {others} off, it gets all of it."
         rated = line.motor.rated_current_a
         if set_a is not None and rated is not None and set_a > rated:
             tail += f" That is above its rating of {rated:.2f} A."
     else:
-        tail = "The voltage is halved, so torque falls off at half the speed."
+        left = {2: "half", 3: "a third"}.get(count, f"1/{count}")
+        tail = f"Of the voltage it gets {left}, so torque falls off at {left} of the speed."
     return Finding(
         SHARED, line.name, "driver", known="described", detail=f"In {motors}: {gets}. {tail}"
     )
 
 
-def _cable(line: Line, share: float) -> Iterator[Finding]:
-    cable, set_a = line.cable, line.board.driver_current_a
+def _cable(line: Line, amps: float | None) -> Iterator[Finding]:
+    """What the cable takes at the current that the motor gets; the driver's whole, where its part
+    is not known."""
+    cable = line.cable
     if cable.length_m is None or cable.wire_mm2 is None:
         return
     both = 2 * wire_ohm(area_mm2=cable.wire_mm2, length_m=cable.length_m)
     said = f"{cable.length_m:g} m of {cable.wire_mm2:.2g} mm² add {both:.2f} Ω to a coil"
-    if set_a is None:
+    if amps is None:
         yield Finding(WIRE_DROP, line.name, "cable", known="described", detail=f"{said}.")
         return
-    amps = share * set_a
     yield Finding(
         WIRE_DROP,
         line.name,

@@ -105,7 +105,8 @@ OVER_CURRENT = FindingKind(
 CURRENT_UNKNOWN = FindingKind(
     "current-unknown",
     "Current not checked",
-    "Set current or rated current is not given. Compare them before power.",
+    "Set current, rated current, or the part of it that this motor gets is not known. Compare them "
+    "before power.",
     refuses=False,
 )
 SHARED = FindingKind(

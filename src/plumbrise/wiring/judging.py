@@ -5,7 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from plumbrise.wiring.across import across_findings, motors_on, shared_plug, unproven_motor
+from plumbrise.wiring.across import (
+    across_findings,
+    motors_on,
+    shared_plug,
+    unproven_motor,
+    unproven_share,
+)
 from plumbrise.wiring.currents import joining
 from plumbrise.wiring.findings import AGAINST, Finding
 from plumbrise.wiring.harness import DRIVES, Harness, Line
@@ -79,7 +85,7 @@ def _with(harness: Harness, judged: LineVerdict, between: tuple[Finding, ...]) -
             swaps=swaps,
             reasons=(*judged.reasons, *(f.kind.words for f in own if f.kind.refuses)),
         )
-    doubt = unproven_motor(harness, line)
+    doubt = unproven_motor(harness, line) or unproven_share(harness, line)
     if doubt is not None and made.verdict is Verdict.GO:
         return replace(made, verdict=Verdict.CANNOT_TELL, next_reading=doubt, reasons=(doubt.why,))
     return made
