@@ -41,8 +41,8 @@ def test_json_goes_to_standard_output_alone(tmp_path):
     found = json.loads(done.stdout)
     assert found["verdict"] == "no-go"
     assert found["swaps"] == [
-        {"line": "right", "end": "motor", "contacts": [3, 4]},
-        {"line": "right", "end": "motor", "contacts": [5, 6]},
+        {"line": "carriage", "end": "motor", "contacts": [3, 4]},
+        {"line": "carriage", "end": "motor", "contacts": [5, 6]},
     ]
 
 

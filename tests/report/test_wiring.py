@@ -58,8 +58,8 @@ def test_a_go_lists_what_it_took_on_word_and_what_it_cannot_see():
 
 def test_the_demo_is_mended_by_place_and_colour_at_the_motor_end():
     shown = said(DEMO)
-    assert "right, motor end: swap the wires in places 3 and 4 (white and violet)." in shown
-    assert "right, motor end: move the wire from place 5 to the empty place 6 (orange)." in shown
+    assert "carriage, motor end: swap the wires in places 3 and 4 (white and violet)." in shown
+    assert "carriage, motor end: move the wire from place 5 to the empty place 6 (orange)." in shown
 
 
 def test_the_next_reading_says_where_and_what_each_answer_would_mean():

@@ -77,16 +77,16 @@ def test_the_form_asks_for_the_reading_that_settles_most(known):
 def test_what_crosses_is_swapped_and_then_measured_anew(known):
     answer = known.post("/wiring", data={"harness": example(), "do": "swapped"})
     after = read_harness(file_in(answer), name="h")
-    assert after.line("right").cable.joins == ((1, 1), (2, 3), (3, 4), (4, 6))
-    assert after.line("right").measured == ()
+    assert after.line("carriage").cable.joins == ((1, 1), (2, 3), (3, 4), (4, 6))
+    assert after.line("carriage").measured == ()
     assert HEADS[Verdict.CANNOT_TELL] in words(answer)
 
 
 def test_a_reading_is_struck_out_at_its_button(known):
     page = known.post("/wiring", data={"harness": example()})
     assert page.text.count('name="strike"') == 8
-    answer = known.post("/wiring", data={"harness": example(), "strike": "0 right"})
-    assert len(read_harness(file_in(answer), name="h").line("right").measured) == 2
+    answer = known.post("/wiring", data={"harness": example(), "strike": "0 carriage"})
+    assert len(read_harness(file_in(answer), name="h").line("carriage").measured) == 2
 
 
 def test_the_pairs_of_the_board_and_the_leads_of_the_meter_are_asked_in_the_form(known):
@@ -177,7 +177,7 @@ def test_a_harness_of_no_machine_is_taken_to_one(known, pasted):
 
 def test_script_in_names_and_colours_is_text_on_sheet_and_drawing(known):
     hostile = (
-        example().replace('"left"', json.dumps(SCRIPT)).replace('"violet"', json.dumps(SCRIPT))
+        example().replace('"lift"', json.dumps(SCRIPT)).replace('"violet"', json.dumps(SCRIPT))
     )
     hostile = hostile.replace('"Bramble, rebuilt (invented example)"', json.dumps(SCRIPT))
     answer = known.post("/wiring", data={"harness": hostile})
