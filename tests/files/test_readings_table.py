@@ -488,3 +488,30 @@ def test_a_fault_of_many_rows_is_told_once():
 def test_a_table_in_markdown_is_read(rule):
     rows = "".join(f"| {told} | {read} |\n" for told, read in TOLD_AND_READ)
     assert _values(_read(f"| told | read |\n{rule}{rows}")) == TOLD_AND_READ
+
+
+@pytest.mark.parametrize(
+    "table",
+    [
+        "soll (mm)\tUhr (mm)\n0,0\t0,00\n1,0\t0,55\n2,0\t\n3,0\t2,51\n",
+        "Told mm\tdial gauge reading mm\n0\t0\n1\t0.55\n2\t\n3\t2.51\n",
+        "dial;soll\n0;0\n0,55;1\n;2\n2,51;3\n",
+        "height, what it showed\n0,0\n1,0.55\n2,\n3,2.51\n",
+    ],
+)
+def test_two_columns_need_no_title_that_is_known(table):
+    readings = read_readings(table.encode(), name="t", scale=Scale(), station="gantry-left")
+    rows = [(r.target_mm, r.reading_mm) for r in readings.runs[0].readings]
+    assert rows == [(0, 0), (1, 0.55), (2, None), (3, 2.51)]
+    assert any("told height" in remark for remark in readings.remarks)
+
+
+@pytest.mark.parametrize("titles", ["told,torque", "time,reading", "dial,gauge"])
+def test_two_columns_with_a_title_that_means_something_else_are_refused(titles):
+    with pytest.raises(InputErrors):
+        read_readings(f"{titles}\n0,0\n1,2\n".encode(), name="t", scale=Scale())
+
+
+def test_of_targets_that_rise_and_fall_the_test_is_asked_for():
+    with pytest.raises(InputErrors, match=r"rise and fall.*what was done"):
+        read_readings(b"0,0\n1,0.5\n2,1.5\n1,0.9\n", name="t", scale=Scale(), station="nut")

@@ -124,8 +124,8 @@ def split(text: str, recognised: Callable[[tuple[str, ...]], int]) -> tuple[str,
         recognised: how many column names a row of cells holds.
 
     Returns:
-        The separator, and the rows. Without a header: the separator that gives two numbers in
-        every row, else a comma.
+        The separator, and the rows. Without a header that is recognised: the separator that gives
+        two numbers in every row, else one that gives them under two titles, else a comma.
     """
     named = re.match(r"sep=(.)[ \t]*(?:\r\n|\r|\n)", text)
     if named and named[1] in SEPARATORS:
@@ -133,16 +133,41 @@ def split(text: str, recognised: Callable[[tuple[str, ...]], int]) -> tuple[str,
     start = "".join(text.splitlines(keepends=True)[:HEADER_WITHIN])
     names = {separator: _names_under(start, separator, recognised) for separator in SEPARATORS}
     best = max(SEPARATORS, key=lambda separator: names[separator])
-    if names[best] > 1:
+    if names[best] > 1 and best != " ":
         return best, lines_of(text, best)
     for separator in SEPARATORS:
+        if names[best] > 1 and separator == best:  # titles of several words are still two titles
+            return best, lines_of(text, best)
         try:
             lines = lines_of(text, separator)
         except InputError:
             continue
         if lines and all(_pair(line.cells, separator) for line in lines):
             return separator, lines
+        if titled_pairs(lines):
+            return separator, lines
     return ",", lines_of(text, ",")
+
+
+def titled_pairs(lines: tuple[Line, ...]) -> bool:
+    """Two titles, and under them two columns of numbers that may have gaps.
+
+    Example:
+        >>> titled_pairs(lines_of("soll;Uhr\\n0;0\\n1;0,4\\n2;", ";"))
+        True
+        >>> titled_pairs(lines_of("0;0\\n1;0,4", ";"))
+        False
+    """
+    if len(lines) < 2:
+        return False
+    first, *below = lines
+    at = [i for i, cell in enumerate(first.cells) if cell]
+    if len(at) != 2 or any(number_in(first.cells[i]) is not None for i in at):
+        return False
+    rows = [[cell for i, cell in enumerate(line.cells) if cell or i in at] for line in below]
+    numbers = all(number_in(cell) is not None for row in rows for cell in row if cell)
+    whole = sum(len(row) == 2 and all(row) for row in rows)
+    return numbers and all(len(row) <= 2 for row in rows) and 2 * whole > len(rows)
 
 
 def _names_under(start: str, separator: str, recognised: Callable[[tuple[str, ...]], int]) -> int:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from plumbrise.errors import InputError
-from plumbrise.files.cells import HEADER_WITHIN, Line, number_in
+from plumbrise.files.cells import HEADER_WITHIN, Line, number_in, titled_pairs
 from plumbrise.quantity import INCH_MM, typed
 from plumbrise.readings.columns import BY_NAME, COLUMNS, Column
 
@@ -27,6 +27,8 @@ _ALSO = {
     "mass_kg": ("weight",),
     "stand_on": ("stand",),
     "seq": ("number", "no"),
+    "target_mm": ("told_height",),
+    "reading_mm": ("dial_reading", "gauge_reading", "dial_gauge"),
 }
 
 
@@ -42,10 +44,12 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Header:
-    """The columns of a file; `row` is 0 where the file has none."""
+    """The columns of a file; `row` is 0 where the file has none. `taken` are titles that mean
+    nothing here, of two columns that are told and read all the same."""
 
     row: int
     places: tuple[Place, ...]
+    taken: tuple[str, ...] = ()
 
     def has(self, name: str) -> bool:
         """True if the table holds this column."""
@@ -98,6 +102,13 @@ def header_of(lines: tuple[Line, ...], *, unit: str) -> tuple[Header, tuple[Line
 
     Raises:
         InputError: no header and not two columns of numbers, a column twice, or one missing.
+
+    Example:
+        Two columns need no name that is known: told height, then reading.
+
+        >>> lines = (Line(1, ("soll (mm)", "Uhr (in)")), Line(2, ("1", "0.03")))
+        >>> [(p.column.name, p.factor) for p in header_of(lines, unit="mm")[0].places]
+        [('target_mm', 1.0), ('reading_mm', 25.4)]
     """
     for at, line in enumerate(lines[:HEADER_WITHIN]):
         found = {
@@ -112,6 +123,9 @@ def header_of(lines: tuple[Line, ...], *, unit: str) -> tuple[Header, tuple[Line
         titles = ("target_mm", "reading_mm")
         places = (Place(i, t, BY_NAME[t], factor) for i, t in zip(filled, titles, strict=True))
         return Header(0, tuple(places)), lines
+    two = _of_two(first, unit) if titled_pairs(lines) else None
+    if two is not None:
+        return two, lines[1:]
     best = max(lines[:HEADER_WITHIN], key=lambda line: recognised(line.cells))
     found = {NAMES[_plain(cell)][0].name for cell in best.cells if _plain(cell) in NAMES}
     if not found:
@@ -124,6 +138,29 @@ def header_of(lines: tuple[Line, ...], *, unit: str) -> tuple[Header, tuple[Line
         remedy=f"Name the missing column{'s' if len(missing) > 1 else ''} "
         f"{' and '.join(missing)} in the header, or give two columns of numbers alone.",
     )
+
+
+def _of_two(line: Line, unit: str) -> Header | None:
+    """Two columns of which a title at least means nothing here: told, then read, or what is left
+    beside the one that is known. None if a title means something else."""
+    at = [i for i, cell in enumerate(line.cells) if cell]
+    entries = [NAMES.get(_plain(line.cells[i])) for i in at]
+    names = [entry[0].name if entry else "" for entry in entries]
+    asked = ["target_mm", "reading_mm"]
+    if names[0] == "reading_mm" or names[1] == "target_mm":
+        asked.reverse()
+    if any(name not in ("", column) for name, column in zip(names, asked, strict=True)):
+        return None
+    spelt, taken = list(line.cells), []
+    for i, name, column in zip(at, names, asked, strict=True):
+        if not name:
+            taken.append(line.cells[i])
+            stem = column.removesuffix("_mm")
+            with_unit = f"{stem}_{_plain(line.cells[i]).rpartition('_')[2]}"
+            spelt[i] = with_unit if with_unit in NAMES else stem
+    found = _header(Line(line.number, tuple(spelt)), unit)
+    places = tuple(replace(place, title=line.cells[place.index]) for place in found.places)
+    return Header(line.number, places, tuple(taken))
 
 
 def _header(line: Line, unit: str) -> Header:

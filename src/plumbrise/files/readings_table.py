@@ -153,6 +153,12 @@ class _Table:
             self.remarks.append(f"{_rows(len(above))} passed over above the header.")
         if header.row == 0:
             self.remarks.append("The table has no header: told height, then reading.")
+        if header.taken:
+            known = {p.column.name: p.title for p in header.places if p.column is not None}
+            self.remarks.append(
+                f"Taken for the told height: {known['target_mm']}; for the reading: "
+                f"{known['reading_mm']}."
+            )
         inches = [p.title for p in header.places if p.factor in (25.4, 0.0254)]
         if inches:
             self.remarks.append(f"Inches were turned into millimetres: {', '.join(inches)}.")
@@ -266,7 +272,8 @@ class _Table:
             return KINDS[self.test]
         if any("test" in fault.place for fault in reader.faults):
             return None
-        steps = _staircase([float(row["target_mm"]) for row in rows])
+        targets = [float(row["target_mm"]) for row in rows]
+        steps = _staircase(targets)
         if steps is not None:
             kind = kind_of_steps(steps)
             self.remarks.append(
@@ -279,8 +286,8 @@ class _Table:
                 place="test",
                 value="",
                 allowed=", ".join(KINDS),
-                remedy="Add a column test, or name one test for the whole table (in a command: "
-                "--test).",
+                remedy=f"{_what_it_may_be(targets)} Name the test of the whole table (on the page: "
+                "what was done; in a command: --test), or add a column test.",
             ),
         )
         return None
@@ -296,8 +303,8 @@ class _Table:
                     place="station",
                     value="",
                     allowed="the place where the gauge's tip rests",
-                    remedy="Add a column station, or name one station for the whole table (in a "
-                    "command: --station gantry-left).",
+                    remedy="Name one station for the whole table (on the page: where the gauge's "
+                    "tip rested; in a command: --station gantry-left), or add a column station.",
                 ),
             )
         return None
@@ -365,6 +372,16 @@ def _staircase(targets_mm: list[float]) -> float | None:
         return None
     step = sorted(steps)[len(steps) // 2]
     return round(step, 6) if max(steps) <= 3 * step else None
+
+
+def _what_it_may_be(targets_mm: list[float]) -> str:
+    """What targets that are no staircase are mostly: the person says, nothing is guessed."""
+    steps = [after - before for before, after in pairwise(targets_mm) if after != before]
+    if not steps:
+        return "All targets are the same height: nothing moved, or the axis homed each time."
+    if min(steps) < 0 < max(steps):
+        return "The targets rise and fall, as in a reversal or over the full travel."
+    return "Only targets that rise by about the same step each tell it by themselves."
 
 
 def _has_points(lines: Sequence[Line]) -> bool:
