@@ -13,7 +13,7 @@ import socket
 import subprocess
 import sys
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from threading import Condition, Thread
 
@@ -177,11 +177,14 @@ def free_port() -> int:
 
 
 class RunningBench:
-    """The bench as a process of its own, on a port that was free, and the codes that it prints."""
+    """The bench as a process of its own, on a port that was free, and the codes that it prints.
+    `python` are the words that run the program, where not as it is installed."""
 
-    def __init__(self, shelf: Path, *options: str) -> None:
+    def __init__(
+        self, shelf: Path, *options: str, python: Sequence[str] = ("-m", "plumbrise")
+    ) -> None:
         self.shelf = shelf
-        command = [sys.executable, "-m", "plumbrise", "bench", "--no-browser"]
+        command = [sys.executable, *python, "bench", "--no-browser"]
         if "--port" not in options:  # the usual one may be taken by another bench meanwhile
             options = ("--port", str(free_port()), *options)
         self.process = subprocess.Popen(
@@ -237,8 +240,8 @@ def start_bench(chromium) -> Iterator:
     """Start a bench on a shelf, with options; for tests that end it themselves."""
     started: list[RunningBench] = []
 
-    def start(shelf: Path, *options: str) -> RunningBench:
-        started.append(RunningBench(shelf, *options))
+    def start(shelf: Path, *options: str, **how: Sequence[str]) -> RunningBench:
+        started.append(RunningBench(shelf, *options, **how))
         return started[-1]
 
     yield start

@@ -164,7 +164,7 @@ class StandInIndicator(FarEnd):
 class StandInController(FarEnd):
     """Takes lines, moves in time, and acknowledges; `faults` says when it goes wrong.
 
-    A move lasts distance over feed (times `slow`); lines queue up to `queue` deep and are
+    A move lasts distance over feed (times `slow`, which may be set while it runs); lines queue up to `queue` deep and are
     acknowledged when they enter the queue, or, with `queue=0`, when they are done. `faults` maps
     the number of a line, counted from 1, to one of: "double", "none", "late", "error", "alarm",
     "unplug", "half-unplug", "restart", "garbage", "long", "echo", "nul", "busy".
@@ -306,17 +306,15 @@ class StandInController(FarEnd):
                 time.sleep(float(words.get("P", 0)) * self.dwell_s_per_p)
             target = self.height_mm
         far_mm = target - self.height_mm
-        seconds = abs(far_mm) / (self.feed_mm_per_min / 60.0) * self.slow
-        if code == "G28":
-            seconds = max(seconds, HOMING_S)
-        pieces = max(1, round(seconds / 0.01))
+        told_s = abs(far_mm) / (self.feed_mm_per_min / 60.0)
+        least_s = HOMING_S if code == "G28" else 0.0
+        pieces = max(1, round(max(told_s * self.slow, least_s) / 0.01))
         for piece in range(pieces):
             if self.ended:
                 return
             self.height_mm += far_mm / pieces
             self.on_height(self.height_mm)
-            if seconds:
-                time.sleep(seconds / pieces)
+            time.sleep(max(told_s * self.slow, least_s) / pieces)
             if piece == pieces // 2:
                 self._in_the_middle(fault)
                 if self._halted or fault == "restart":
