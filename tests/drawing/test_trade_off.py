@@ -53,6 +53,7 @@ def proposal(**changed):
         "perfect_saves": 3.0,
         "untold": {},
         "looked_at": 512,
+        "draws": 128,
     }
     return Proposal(**{**usual, **changed})
 

@@ -148,6 +148,7 @@ def test_what_a_proposal_chose_comes_back_as_it_was():
         perfect_saves=0.0,
         untold={},
         looked_at=9,
+        draws=128,
     )
     read = read_proposal(json.dumps(proposal_dict(proposal)), name="p.json")
     assert read.changes == choice.changes

@@ -71,7 +71,7 @@ WRONG = {
     "[tools]\nmissing = ['dril']": "Did you mean drill?",
     "[changes.new-nut": "line 1",
     f"x = {'[' * 3000}": "nested too deep",
-    f"{'a.' * 3000}b = 1": "a: one that is too long to show given",
+    f"{'a.' * 3000}b = 1": " given, ",
     f"hour_worth = 1{'0' * 5000}": "a number is too long",
     f"hour_worth = 0x{'f' * 300}": "a number from 0",
     f"hour_worth = 0x{'f' * 5000}": "one that is too long to show given",

@@ -5,12 +5,24 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from plumbrise.axis import sound
 from plumbrise.errors import InputError
 from plumbrise.explain import CAUSES, explain
 from plumbrise.machine import blank
 from plumbrise.readings import Readings
-from plumbrise.redesign import CATALOGUE, Workshop, propose, prospects_for, redesign, targets_of
+from plumbrise.redesign import (
+    CATALOGUE,
+    Workshop,
+    propose,
+    prospects_for,
+    redesign,
+    share_within,
+    targets_of,
+)
+from plumbrise.redesign.axes import DRAWS, drawn
+from plumbrise.redesign.blocks import ends_lost
 from plumbrise.redesign.choosing import holds
+from plumbrise.redesign.machine_changed import machine_changed
 from plumbrise.redesign.worth import completing, met_by_draw
 
 
@@ -161,3 +173,30 @@ def test_only_causes_that_the_set_works_against_are_doubted(prospects):
     against = {e.cause for c in proposal.chosen.changes for e in c.effects if e.cause}
     doubted = proposal.limited_by.partition("doubt about causes: ")[2].partition(". Where")[0]
     assert set(doubted.split(", ")) <= {CAUSES[c].title.lower() for c in against}
+
+
+def test_from_other_draws_a_probability_moves_no_further_than_is_said(example, explanation):
+    """One set on a hundred times as many axes as a proposal takes, and on forty handfuls."""
+    changes = [CATALOGUE[one] for one in ("set-rollers", "thrust-bearing", "stiff-bracket")]
+    base = sound(machine_changed(example.machine, changes))
+    every = np.array([2 ** len(changes) - 1])
+
+    def share(seed, count):
+        draws = drawn(explanation.believed, changes, np.random.default_rng(seed), count)
+        return float(np.mean(ends_lost(draws, base, changes, every).max(axis=2) <= 0.15))
+
+    truth = share(0, 100 * DRAWS)
+    assert 0.1 < truth < 0.9
+    spans = [share_within(share(seed, DRAWS), DRAWS) for seed in range(1, 41)]
+    assert sum(low <= truth <= high for low, high in spans) >= 34
+
+
+@pytest.mark.parametrize("met", [0, 40, 128])
+def test_the_interval_of_a_share_ends_where_it_lies_two_deviations_off(met):
+    """Wilson's definition: (p - p0)² = z² p0 (1 - p0) / n at both ends p0. Closed form."""
+    share = met / 128
+    for end in share_within(share, 128):
+        if 0 < end < 1:
+            assert (share - end) ** 2 == pytest.approx(1.959964**2 * end * (1 - end) / 128)
+    low, high = share_within(share, 128)
+    assert 0 <= low <= share + 1e-9 <= high + 2e-9 <= 1 + 2e-9

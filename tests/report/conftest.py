@@ -202,6 +202,7 @@ def proposal(session) -> Proposal:
         perfect_saves=11.0,
         untold={},
         looked_at=19392,
+        draws=128,
     )
 
 

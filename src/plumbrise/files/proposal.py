@@ -13,7 +13,16 @@ from plumbrise.errors import InputError
 from plumbrise.explain import Interval
 from plumbrise.files.json_text import json_object, versioned
 from plumbrise.files.sizing import sheet_dict
-from plumbrise.redesign import CATALOGUE, Change, Choice, Line, PartLine, Proposal, Span
+from plumbrise.redesign import (
+    CATALOGUE,
+    Change,
+    Choice,
+    Line,
+    PartLine,
+    Proposal,
+    Span,
+    share_within,
+)
 
 VERSION = 1
 PARTS_COLUMNS = (
@@ -164,9 +173,9 @@ def proposal_dict(proposal: Proposal) -> Json:
         "met_already": proposal.met_already,
         "reachable": proposal.reachable,
         "limited_by": proposal.limited_by,
-        "front": [_line(line) for line in proposal.front],
-        "free": None if proposal.free is None else _line(proposal.free),
-        "chosen": None if proposal.chosen is None else _choice(proposal.chosen),
+        "front": [_line(line, proposal.draws) for line in proposal.front],
+        "free": None if proposal.free is None else _line(proposal.free, proposal.draws),
+        "chosen": None if proposal.chosen is None else _choice(proposal.chosen, proposal.draws),
         "tests": [
             {
                 "test": w.test,
@@ -180,22 +189,25 @@ def proposal_dict(proposal: Proposal) -> Json:
         "perfect_saves": proposal.perfect_saves,
         "cannot_tell": dict(proposal.untold),
         "looked_at": proposal.looked_at,
+        "draws": proposal.draws,
         "remarks": list(proposal.remarks),
     }
 
 
-def _line(line: Line) -> Json:
+def _line(line: Line, draws: int) -> Json:
+    low, high = share_within(line.probability, draws)
     return {
         "changes": list(line.changes),
         "cost": _span(line.cost),
         "hours": _span(line.hours),
         "probability": line.probability,
+        "probability_within": [low, high],
     }
 
 
-def _choice(chosen: Choice) -> Json:
+def _choice(chosen: Choice, draws: int) -> Json:
     return {
-        **_line(chosen.line),
+        **_line(chosen.line, draws),
         "predicted": {p.figure.id: _stations(p.after) for p in chosen.predictions},
         "as_it_is": {p.figure.id: _stations(p.before) for p in chosen.predictions},
         "holds": {p.figure.id: p.chance for p in chosen.predictions},

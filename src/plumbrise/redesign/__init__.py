@@ -4,7 +4,15 @@ from plumbrise.redesign.catalogue import CATALOGUE
 from plumbrise.redesign.changes import Change, Effect, Part, Span, Way
 from plumbrise.redesign.figures import FIGURES, LOST_MOTION, Figure, Target, targets_of
 from plumbrise.redesign.redesigning import propose, prospects_for, redesign
-from plumbrise.redesign.results import Choice, Line, PartLine, Prediction, Proposal, Worth
+from plumbrise.redesign.results import (
+    Choice,
+    Line,
+    PartLine,
+    Prediction,
+    Proposal,
+    Worth,
+    share_within,
+)
 from plumbrise.redesign.workshop import Workshop
 
 __all__ = [
@@ -28,5 +36,6 @@ __all__ = [
     "propose",
     "prospects_for",
     "redesign",
+    "share_within",
     "targets_of",
 ]

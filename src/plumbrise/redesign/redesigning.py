@@ -135,5 +135,6 @@ def propose(
             if t.figure.id in prospects.untold
         },
         looked_at=len(prospects.masks),
+        draws=prospects.draws.count,
         remarks=workshop.remarks(prospects.machine),
     )

@@ -4,11 +4,33 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import sqrt
 
 from plumbrise.elements.worked import Sheet
 from plumbrise.explain import Interval
 from plumbrise.redesign.changes import Change, Part, Span
 from plumbrise.redesign.figures import Figure, Target
+
+NORMAL_95 = 1.959964
+"""Within so many standard deviations lie 95 % of a normal law."""
+
+
+def share_within(share: float, count: int) -> tuple[float, float]:
+    """Between which shares the true one lies with 95 %, where `share` of `count` draws was found.
+
+        (p + z²/2n ± z √(p (1 - p) / n + z²/4n²)) / (1 + z²/n)
+
+    Source:
+        E. B. Wilson, J. Am. Stat. Assoc. 22 (1927) 209 (from memory).
+
+    Example:
+        >>> [round(one, 2) for one in share_within(0.73, 128)]
+        [0.65, 0.8]
+    """
+    part = NORMAL_95**2 / count
+    half = NORMAL_95 * sqrt(share * (1 - share) / count + part / count / 4)
+    low, high = (share + part / 2 - half) / (1 + part), (share + part / 2 + half) / (1 + part)
+    return max(0.0, low), min(1.0, high)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +115,8 @@ class Proposal:
     `chosen` is the cheapest set that meets all targets with the asked probability within the
     budget; where there is none `reachable` is False, and it is the likeliest that the budget
     allows. `free` is the best set that costs no money. `limited_by` says what stands in the way.
-    `untold` are targets that these readings say nothing of.
+    `untold` are targets that these readings say nothing of. Every probability is a share of
+    `draws` axes: see `share_within`.
     """
 
     targets: tuple[Target, ...]
@@ -111,4 +134,5 @@ class Proposal:
     perfect_saves: float
     untold: Mapping[str, str]
     looked_at: int
+    draws: int
     remarks: tuple[str, ...] = ()

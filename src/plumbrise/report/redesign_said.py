@@ -2,21 +2,34 @@
 
 from __future__ import annotations
 
+from math import sqrt
+
 from plumbrise.drawing.costs import hours_words, money_words, title_of
 from plumbrise.drawing.figures import loss_in_a_line, span_of
 from plumbrise.drawing.sets_shown import Place, Standing
 from plumbrise.elements.worked import Trust
 from plumbrise.explain import Interval
 from plumbrise.quantity import percent
-from plumbrise.redesign import Change, Choice, PartLine, Prediction, Proposal, Worth
+from plumbrise.redesign import (
+    Change,
+    Choice,
+    Line,
+    PartLine,
+    Prediction,
+    Proposal,
+    Worth,
+    share_within,
+)
 from plumbrise.redesign.changes import Part
 from plumbrise.redesign.figures import BAND, HOME_RANGE, STAYS_UP
 from plumbrise.redesign.predicting import AXIS
-from plumbrise.redesign.results import WorkedFor
+from plumbrise.redesign.results import NORMAL_95, WorkedFor
 from plumbrise.report.amounts import range_words
 from plumbrise.report.names import as_sentence, listed, lowered, station_name, test_title
 from plumbrise.report.sizing import said as value_said
 
+MOST_SAID = 0.98
+"""Nothing is said to be likelier."""
 IN_MICROMETRES = (BAND.id, HOME_RANGE.id)
 TYPICAL = (
     "Prices, hours and effects are typical of such axes (common practice, no source), not offers."
@@ -64,8 +77,20 @@ def proposed_words(proposal: Proposal, chosen: Choice) -> str:
     return (
         f"{head}: {money_words(chosen.line.cost, proposal.currency)}, "
         f"{hours_words(chosen.line.hours)}. It meets {told} with "
-        f"{percent(chosen.line.probability)}.{over}"
+        f"{sure_words(proposal, chosen.line)}.{over}"
     )
+
+
+def sure_words(proposal: Proposal, line: Line) -> str:
+    """The probability of a set, and where it lies for the chance of the axes drawn."""
+    low, high = share_within(line.probability, proposal.draws)
+    if high > MOST_SAID:
+        span = f"{100 * low:.0f} % or more"
+    elif low < 1 - MOST_SAID:
+        span = f"{100 * high:.0f} % or less"
+    else:
+        span = f"{100 * low:.0f} to {100 * high:.0f} %"
+    return f"{percent(line.probability)} ({span})"
 
 
 def change_words(change: Change, chosen: Choice, currency: str) -> str:
@@ -228,5 +253,9 @@ def hazards_of(chosen: Choice) -> tuple[str, ...]:
 
 
 def looked_at_words(proposal: Proposal) -> str:
-    """How wide the search was, and what its prices are worth."""
-    return f"{proposal.looked_at} sets of changes were looked at. {TYPICAL}"
+    """How wide the search was, how sure its probabilities, and what its prices are worth."""
+    off = 100 * NORMAL_95 * 0.5 / sqrt(proposal.draws)
+    return (
+        f"{proposal.looked_at} sets of changes were looked at, each on {proposal.draws} axes "
+        f"drawn: that alone leaves a probability off by up to {off:.0f} %, with 95 %. {TYPICAL}"
+    )

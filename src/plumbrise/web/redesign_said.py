@@ -15,7 +15,7 @@ from plumbrise.redesign.predicting import AXIS
 from plumbrise.redesign.results import PartLine
 from plumbrise.report.names import as_sentence, listed, lowered, station_name
 from plumbrise.report.redesign import hours_words, money_words, test_words
-from plumbrise.report.redesign_said import span_words
+from plumbrise.report.redesign_said import looked_at_words, span_words, sure_words
 from plumbrise.web import redesign_words as words
 
 FINE_MM = 0.02
@@ -115,7 +115,7 @@ def said_of(proposal: Proposal) -> Said:
         constraints=() if chosen is None else chosen.constraints,
         parts=() if chosen is None else tuple(map(_part, chosen.parts)),
         cautions=() if chosen is None else _cautions(chosen),
-        foot=words.FOOT.format(f"{proposal.looked_at:,}".replace(",", "\N{NARROW NO-BREAK SPACE}")),
+        foot=looked_at_words(proposal),
     )
 
 
@@ -187,7 +187,7 @@ def _lead(proposal: Proposal, worst: Worst | None) -> list[str]:
             span = loss_in_a_line(span_of(worst.then))
             lines.append(f"{worst.title}{worst.where}: {span}, with 95 %.")
         lines.append(
-            f"All that is wanted is met with {percent(chosen.line.probability)}, "
+            f"All that is wanted is met with {sure_words(proposal, chosen.line)}, "
             f"as it is with {percent(proposal.met_already)}."
         )
     if proposal.limited_by:

@@ -86,7 +86,3 @@ IS_AT_HAND = "At hand"
 PRINTED = "print it first"
 MEASURE_FIRST = "Before ordering, measure:"
 CAUTIONS = "Before a hand goes near it"
-FOOT = (
-    "{} sets of changes were looked at. Prices, hours and effects are typical of such axes "
-    "(common practice, no source), not offers."
-)
