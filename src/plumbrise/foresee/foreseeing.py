@@ -23,11 +23,14 @@ from plumbrise.readings import Readings
 
 Rng = np.random.Generator
 
+STAIRCASE = "staircase"
+"""Source of a forecast straight from readings."""
 LEVEL_BED = (
     "the bed is level with the beam as that stands when homing ends, and the offset was set "
     "in that state"
 )
 FEED = "the feed is that of the told layer, and beads spread to both sides alike"
+DRAG = f"drag differs by {100 * BREATH:.0f} % from print to print"
 NO_CREEP = "clamps hold: what a slipping clamp would add is not counted"
 
 
@@ -85,7 +88,6 @@ def foresee_on(
         untold.append(
             "how far layer one differs from print to print, since homing was not repeated"
         )
-    drag = f"drag differs by {100 * BREATH:.0f} % from print to print"
     return _forecast(
         machine,
         job,
@@ -95,7 +97,7 @@ def foresee_on(
         home_known=axes.home_sd_mm is not None,
         bands=bands_of(axes, job),
         cannot_tell=tuple(untold),
-        assumed=(LEVEL_BED, FEED, drag, NO_CREEP),
+        assumed=(LEVEL_BED, FEED, DRAG, NO_CREEP),
         remedies=remedies,
     )
 
@@ -106,7 +108,7 @@ def foresee_from_readings(
     """What a staircase that was read says of a print, without a model of the axis.
 
     Raises:
-        InputError: no staircase at an end of the moving part.
+        InputError: no staircase at an end of the moving part; the print does not fit the axis.
     """
     read = staircases(machine, readings)
     if not read:
@@ -120,13 +122,15 @@ def foresee_from_readings(
     for end in machine.arrangement.ends:
         if end not in read:
             untold.append(f"what the {end} end prints, and so the part's place")
+    if job.probe_n:
+        untold.append("by how much a force at the end of homing lowers layer one")
     reach = min(one.risen_mm[-1] for one in read.values())
     return _forecast(
         machine,
         job,
         laid,
         rng,
-        source="staircase",
+        source=STAIRCASE,
         home_known=False,
         bands=None,
         cannot_tell=tuple(untold),
@@ -135,6 +139,8 @@ def foresee_from_readings(
             FEED,
             f"above {reach:g} mm, where the staircase ended, nothing more is lost",
             "what was lost from home is lost again after every turn, wherever it is",
+            "what the gauge itself loses on a turn is counted as lost by the axis",
+            DRAG,
         ),
     )
 

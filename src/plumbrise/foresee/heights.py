@@ -13,7 +13,7 @@ from plumbrise.axis.parameters import shares
 from plumbrise.errors import InputError
 from plumbrise.foresee.axes import Axes, another_print
 from plumbrise.foresee.model_error import model_error
-from plumbrise.foresee.printing import Print, Stop, way
+from plumbrise.foresee.printing import Print, Stop, fits_under, way
 from plumbrise.machine import STATIONS
 from plumbrise.readings import Reading, Readings, Run
 from plumbrise.readings.kinds import COARSE_STEPS, FULL_TRAVEL
@@ -74,13 +74,7 @@ def _one_print(axes: Axes, job: Print) -> tuple[Array, Array]:
     """Heights of the beads (draws, layers, places, 2), and what each place takes up on the way
     (draws, places)."""
     base, stops = axes.base, way(job)
-    if job.top_mm > base.height_mm:
-        raise InputError(
-            place="layers",
-            value=f"{job.top_mm:g} mm high",
-            allowed=f"up to {base.height_mm:g} mm, as far as the axis goes",
-            remedy="Print fewer layers, or correct the travel in the machine file.",
-        )
+    fits_under(job, base.height_mm)
     weights = part_weights(len(base.ends), base.span_mm, job)
     ends = moved_mm(axes, stops, job)
     home = ends[:, :1]
@@ -90,13 +84,18 @@ def _one_print(axes: Axes, job: Print) -> tuple[Array, Array]:
     at = [k for k, stop in enumerate(stops) if stop.layer and not stop.lifted]
     after = [k for k, stop in enumerate(stops) if stop.lifted]
     beads = np.stack([above[:, at], above[:, after or at]], axis=-1)
-    part = np.einsum("dleb,e->dlb", beads, weights)
     behind = np.array([stop.told_mm for stop in stops])[:, None] - ends
     taken_up = np.ptp(behind, axis=1)
     return (
-        np.concatenate([beads, part[:, :, None]], axis=2),
+        with_part(beads, weights),
         np.concatenate([taken_up, (taken_up @ weights)[:, None]], axis=1),
     )
+
+
+def with_part(ends: Array, weights: Vector) -> Array:
+    """The same with the part's place after the ends: (draws, layers, places, 2)."""
+    part = np.einsum("dleb,e->dlb", ends, weights)
+    return np.concatenate([ends, part[:, :, None]], axis=2)
 
 
 def part_weights(ends: int, span_mm: float, job: Print) -> Vector:

@@ -9,6 +9,9 @@ from plumbrise.errors import InputError
 from plumbrise.foresee.bead import area_mm2
 
 MOST_LAYERS = 5000
+LAYER_MM = (0.01, 10.0)
+"""Heights of a layer that are printed anywhere."""
+WIDEST_MM = 50.0
 CLEAR_MM = 5.0
 """How high the nozzle stands between homing and the first layer."""
 
@@ -73,14 +76,18 @@ class Print:
     spiral: bool = False
 
     def __post_init__(self) -> None:
+        _within("layer_mm", self.layer_mm, *LAYER_MM, "mm")
+        if self.first_mm is not None:
+            _within("first_mm", self.first_mm, *LAYER_MM, "mm")
+        _within("width_mm", self.width_mm, 0.0, WIDEST_MM, "mm")
         area_mm2(width_mm=self.width_mm, height_mm=self.layer_mm)
         area_mm2(width_mm=self.width_mm, height_mm=self.first)
-        _within("layers", self.layers, 1, MOST_LAYERS)
-        _within("lift_mm", self.lift_mm, 0.01, 20.0)
-        _within("clear_mm", self.clear_mm, 0.5, 100.0)
-        _within("probe_n", self.probe_n, 0.0, 50.0)
-        _within("offset_mm", self.offset_mm, -0.9 * self.first, 2.0)
-        _within("dip_to_mm", self.dip_to_mm, 0.0, self.first + self.offset_mm)
+        _within("layers", self.layers, 1, MOST_LAYERS, "layers")
+        _within("lift_mm", self.lift_mm, 0.01, 20.0, "mm")
+        _within("clear_mm", self.clear_mm, 0.5, 100.0, "mm")
+        _within("probe_n", self.probe_n, 0.0, 50.0, "N")
+        _within("offset_mm", self.offset_mm, -0.9 * self.first, 2.0, "mm")
+        _within("dip_to_mm", self.dip_to_mm, 0.0, self.first + self.offset_mm, "mm")
         if self.spiral and self.lift is not Lift.NONE:
             raise InputError(
                 place="lift",
@@ -147,11 +154,26 @@ def way(job: Print) -> tuple[Stop, ...]:
     return tuple(stops)
 
 
-def _within(place: str, value: float, low: float, high: float) -> None:
+def fits_under(job: Print, height_mm: float) -> None:
+    """See to it that an axis goes as high as a print.
+
+    Raises:
+        InputError: it does not.
+    """
+    if job.top_mm > height_mm:
+        raise InputError(
+            place="layers",
+            value=f"{job.top_mm:g} mm high",
+            allowed=f"up to {height_mm:g} mm, as far as the axis goes",
+            remedy="Print fewer layers, or correct the travel in the machine file.",
+        )
+
+
+def _within(place: str, value: float, low: float, high: float, unit: str) -> None:
     if not low <= value <= high:
         raise InputError(
             place=place,
             value=value,
-            allowed=f"{low:g} to {high:g}",
+            allowed=f"{low:g} to {high:g} {unit}",
             remedy="Give what the slicer and the start lines really do.",
         )

@@ -14,17 +14,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plumbrise.analyse import RunAnalysis, analyse
-from plumbrise.foresee.heights import PART, Heights, part_weights, told_of
+from plumbrise.explain.noise import first_level
+from plumbrise.explain.witness import BREATH
+from plumbrise.foresee.heights import PART, Heights, part_weights, told_of, with_part
 from plumbrise.foresee.model_error import model_error
-from plumbrise.foresee.printing import Lift, Print, Start
+from plumbrise.foresee.printing import Lift, Print, Start, fits_under
 from plumbrise.machine import Machine, known
 from plumbrise.readings import Readings, scale_of
 from plumbrise.readings.kinds import STEP_KINDS
 
 Array = NDArray[np.float64]
-
-HAND_MM = 0.002
-"""Scatter of a hand-read gauge over its resolution (a guess)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +40,7 @@ def staircases(machine: Machine, readings: Readings) -> dict[str, Staircase]:
     """The best staircase of each end, by end; none for an end that was not read so."""
     found: dict[str, Staircase] = {}
     scale = scale_of(machine)
-    spread = sqrt(scale.resolution_mm**2 / 12 + HAND_MM**2)
+    spread = first_level(scale.resolution_mm).sigma_mm
     for one in analyse(readings, scale).runs:
         end, run = one.run.station.side, one.run
         if run.kind not in STEP_KINDS or run.axis != "up" or end not in machine.arrangement.ends:
@@ -83,30 +82,39 @@ def heights_from(
     count: int,
 ) -> Heights:
     """Heights of a print from staircases: at the ends that were read, and at the part's place
-    where all were. Beyond its last reading a staircase counts as lost no further.
+    where all were. Beyond its last reading a staircase counts as lost no further. Guides drag a
+    little more or less on the day of the print, and so they did when the staircase was read.
 
     Raises:
-        InputError: a place outside the guides.
+        InputError: a place outside the guides; a print higher than the axis goes.
     """
+    fits_under(job, float(known(machine, "travel.height_mm").value))
     ends = [end for end in machine.arrangement.ends if end in read]
-    made = np.stack([_end(read[end], job, rng, count) for end in ends], axis=2)
+    lost = [_lost(read[end], rng, count) for end in ends]
+    another = [one * np.exp(sqrt(2) * BREATH * rng.standard_normal((count, 1))) for one in lost]
+    usual = np.stack([_end(read[e], one, job) for e, one in zip(ends, lost, strict=True)], axis=2)
+    real = np.stack([_end(read[e], one, job) for e, one in zip(ends, another, strict=True)], axis=2)
     places = tuple(ends)
     if len(ends) == len(machine.arrangement.ends):
         span = float(known(machine, "guide.span_mm").value)
-        part = np.einsum("dleb,e->dlb", made, part_weights(len(ends), span, job))
-        made = np.concatenate([made, part[:, :, None]], axis=2)
+        weights = part_weights(len(ends), span, job)
+        usual, real = with_part(usual, weights), with_part(real, weights)
         places = (*places, PART)
     most = max(max(one.lost_mm) for one in read.values())
     taken_up = np.full((count, len(places)), most)
-    foretold = made + model_error(told_of(job), taken_up, rng)[..., None]
-    return Heights(job, places, foretold, made, made)
+    foretold = real + model_error(told_of(job), taken_up, rng)[..., None]
+    return Heights(job, places, foretold, real, usual)
 
 
-def _end(read: Staircase, job: Print, rng: np.random.Generator, count: int) -> Array:
-    """(draws, layers, 2): first bead of each layer, and one after a lift."""
+def _lost(read: Staircase, rng: np.random.Generator, count: int) -> Array:
+    """What may have been lost at each reading, (draws, readings): nothing at the first."""
     noise = read.spread_mm * rng.standard_normal((count, len(read.lost_mm)))
-    lost = np.array(read.lost_mm) + noise - noise[:, :1]
-    told = np.array([job.told_mm(k) for k in range(1, job.layers + 1)])
+    return np.asarray(np.array(read.lost_mm) + noise - noise[:, :1])
+
+
+def _end(read: Staircase, lost: Array, job: Print) -> Array:
+    """(draws, layers, 2): first bead of each layer, and one after a lift."""
+    told = told_of(job)
 
     def after(rise: Array) -> Array:
         return np.stack([np.interp(rise, read.risen_mm, one) for one in lost])
