@@ -37,14 +37,14 @@ def _layers(axis, job, home_sd=None):
 def test_a_layer_that_loses_more_than_half_scrapes(losing):
     at = _layers(losing(0.15), Print())[1].at["part"]
     assert at.scrapes > 0.95
-    assert at.thin == 0.0
+    assert at.bonds_poorly == 0.0
     assert at.bulge_mm.estimate > 0.3
 
 
 def test_a_print_raised_too_far_bonds_poorly_and_then_leaves_a_gap(losing):
     near = _layers(losing(0.0), Print(offset_mm=0.08))[0].at["part"]
     far = _layers(losing(0.0), Print(offset_mm=0.3))[0].at["part"]
-    assert near.thin > 0.95
+    assert near.bonds_poorly > 0.95
     assert near.open_gap == 0.0
     assert far.open_gap == 1.0
     assert far.width_mm is None

@@ -141,7 +141,7 @@ def _at(at: LayerAt) -> Json:
         "bulge_mm": _interval(at.bulge_mm),
         "flow": _interval(at.flow),
         "within_mm": _interval(at.within_mm),
-        "bonds_poorly": at.thin,
+        "bonds_poorly": at.bonds_poorly,
         "scrapes": at.scrapes,
         "open_gap": at.open_gap,
     }

@@ -45,7 +45,15 @@ def area_mm2(*, width_mm: float, height_mm: float) -> float:
             allowed=f"{height_mm:g} mm or more",
             remedy="A bead is at least as wide as its layer is high: give the line width.",
         )
-    return (width_mm - height_mm) * height_mm + pi * height_mm**2 / 4
+    return float(filling_mm2(width_mm=width_mm, gaps_mm=np.array(height_mm)))
+
+
+def filling_mm2(*, width_mm: float, gaps_mm: Array) -> Array:
+    """Area of beads of one width in these gaps, as far as a bead is no narrower than high:
+    (w - t) t + π t² / 4.
+    """
+    gaps = np.asarray(gaps_mm, dtype=np.float64)
+    return np.asarray((width_mm - gaps) * gaps + pi * gaps**2 / 4)
 
 
 def perimeter_mm(*, width_mm: float, height_mm: float) -> float:

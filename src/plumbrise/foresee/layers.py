@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plumbrise.explain import Interval
-from plumbrise.foresee.bead import area_mm2, widths_mm
+from plumbrise.foresee.bead import area_mm2, filling_mm2, widths_mm
 from plumbrise.foresee.heights import Heights
 from plumbrise.foresee.results import Layer, LayerAt
 
@@ -19,7 +19,8 @@ THICK_SHARE = 1.3
 """Above so many times its told gap a layer bonds poorly (common practice, no source)."""
 THIN_SHARE = 0.5
 """Below so many times its told gap the nozzle scrapes what it laid (common practice)."""
-SETTLED_SHARE = 0.1
+AS_TOLD_SHARE = 0.1
+"""A layer within so much of its told thickness counts as told."""
 
 
 def gaps_mm(heights: Heights, rng: np.random.Generator, *, usual: bool = False) -> Array:
@@ -61,14 +62,13 @@ def _layers_at(heights: Heights, gap: Array) -> list[list[LayerAt]]:
     area = np.array([area_mm2(width_mm=job.width_mm, height_mm=float(t)) for t in told[:, 0]])
     width = widths_mm(area[:, None], gap)
     wide = np.where(np.isfinite(width), width, np.nan)
-    with np.errstate(divide="ignore"):
-        flow = np.where(gap > 0, told / gap, np.nan)
+    needed = np.where(np.isfinite(width), filling_mm2(width_mm=job.width_mm, gaps_mm=gap), np.nan)
     within = np.abs(heights.foretold_mm[..., 1] - heights.foretold_mm[..., 0])
     filled = np.isfinite(width).mean(axis=0) > LEVEL
     top, gaps, widths, flows, differ = map(
-        intervals, (np.cumsum(gap, axis=1), gap, wide, flow, within)
+        intervals, (np.cumsum(gap, axis=1), gap, wide, area[:, None] / needed, within)
     )
-    thin = np.mean(gap > THICK_SHARE * told, axis=0)
+    poor = np.mean(gap > THICK_SHARE * told, axis=0)
     scrapes = np.mean(gap < THIN_SHARE * told, axis=0)
     unfilled = np.mean(np.isnan(width), axis=0)
     bead = [
@@ -84,7 +84,7 @@ def _layers_at(heights: Heights, gap: Array) -> list[list[LayerAt]]:
                 bulge_mm=_per_side(widths[k][p], job.width_mm) if bead[k][p] else None,
                 flow=flows[k][p] if bead[k][p] else None,
                 within_mm=differ[k][p],
-                thin=float(thin[k, p]),
+                bonds_poorly=float(poor[k, p]),
                 scrapes=float(scrapes[k, p]),
                 open_gap=float(unfilled[k, p]),
             )
@@ -133,7 +133,7 @@ def settled_from(layers: tuple[Layer, ...]) -> int | None:
     found = None
     for layer in reversed(layers):
         off = (abs(at.gap_mm.estimate - layer.nominal_mm) for at in layer.at.values())
-        if max(off) > SETTLED_SHARE * layer.nominal_mm:
+        if max(off) > AS_TOLD_SHARE * layer.nominal_mm:
             break
         found = layer.number
     return found

@@ -15,11 +15,11 @@ class LayerAt:
     """One layer at one place.
 
     `gap_mm` between nozzle and what lies under it, `width_mm` and `bulge_mm` (per side, negative
-    where the bead is thin) of the bead, `flow` told over real gap: what the bead is fed for its
-    gap. Widths are None where most prints leave no bead to speak of: it fills no gap, or none is
-    there. `within_mm` is how far the nozzle differs within the layer, from bead to bead.
-    Probabilities: `thin` that the layer is too thick to bond well, `scrapes` that the nozzle
-    scrapes, `open_gap` that the bead does not fill the gap at all.
+    where the bead is thin) of the bead, `flow` what is fed over what a line of the told width
+    takes in this gap. All three are None where most prints leave no bead to speak of: it fills no
+    gap, or none is there. `within_mm` is how far the nozzle differs within the layer, from bead to
+    bead. Probabilities: `bonds_poorly` that the layer is too thick to bond well, `scrapes` that
+    the nozzle scrapes, `open_gap` that the bead does not fill the gap at all.
     """
 
     height_mm: Interval
@@ -28,7 +28,7 @@ class LayerAt:
     bulge_mm: Interval | None
     flow: Interval | None
     within_mm: Interval
-    thin: float
+    bonds_poorly: float
     scrapes: float
     open_gap: float
 
