@@ -520,6 +520,7 @@ def redesign(
     probability: float | None = None,
     budget: float | None = None,
     workshop: Workshop | None = None,
+    take: Sequence[str] | None = None,
     seed: int = 0,
 ) -> ProposalAnswer:
     """Which changes reach the targets for the least money.
@@ -532,6 +533,7 @@ def redesign(
         probability: how sure all targets must be met; 0.7 if left out.
         budget: most money.
         workshop: prices, parts and tools of your own.
+        take: ids of the changes that you take instead of the cheapest set.
         seed: the same seed gives the same proposal.
 
     Raises:
@@ -551,6 +553,7 @@ def redesign(
         probability=PROBABILITY if probability is None else probability,
         budget=budget,
         workshop=workshop,
+        taken=take,
     )
     return ProposalAnswer(answer.machine, result)
 
@@ -617,7 +620,7 @@ def what_fits(
         machine: whose screw, motor and rollers are tried; common ones if left out.
 
     Raises:
-        InputError: a spacing or a layer not above zero.
+        InputError: a spacing, a layer or a time that is none.
 
     Example:
         >>> found = what_fits(8.0)

@@ -128,3 +128,19 @@ def test_what_is_wrong_is_said_with_status_2(folder):
     assert "at least as wide" in narrow.output
     bare = _ran(folder, "--no-model", "--test-part", str(folder / "x.csv"))
     assert bare.exit_code == 2
+
+
+def test_what_does_not_go_with_a_spacing_is_said_and_a_thick_layer_needs_no_line_width(folder):
+    def ran(*asked):
+        return CliRunner().invoke(main, ["foresee", *asked], prog_name="plumbrise")
+
+    assert "on layers of 0.8 mm" in ran("--spacing", "8", "--layer", "0.8").stdout
+    for other in (["--drawing", "x.svg"], ["--with", "new-nut"], ["--no-model"]):
+        refused = ran("--spacing", "8", *other)
+        assert refused.exit_code == 2
+        assert "--spacing goes with" in refused.output
+    for time in ("nan", "inf", "0.001"):
+        refused = ran("--spacing", "8", "--layer-time", time)
+        assert refused.exit_code == 2
+        assert " s allowed" in refused.output
+    assert _ran(folder, "--layer-time", "3").exit_code == 2

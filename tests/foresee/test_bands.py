@@ -102,8 +102,15 @@ def test_thresholds_rise_and_long_waves_need_more():
     sizes = [one.from_mm for one in THRESHOLDS]
     assert sizes == sorted(sizes)
     assert noticed(0.06, 1.0).id == "obvious"
-    assert noticed(0.06, 10.0).id == "seen"
+    assert noticed(0.06, 10.0).id == "felt"
     assert noticed(1.0, None).id == "unseen"
+
+
+def test_a_line_is_noticed_by_its_change_of_width_of_which_each_side_has_half():
+    by_width = {"barely": 0.005, "seen": 0.0125, "felt": 0.025, "obvious": 0.05}
+    for name, width in by_width.items():
+        assert noticed(width / 2, 2.0).id == name
+        assert noticed(0.99 * width / 2, 2.0).id != name
 
 
 @pytest.mark.parametrize(
@@ -240,3 +247,21 @@ def test_no_machine_is_needed_to_ask_what_fits():
     assert {one.id for one in answer.alike} >= {"heater-cycle", "extrusion"}
     rollers = what_fits(None, spacing_mm=63.0, layer_mm=0.2).fits
     assert any(fit.maker.cause == "guide-drag" for fit in rollers)
+
+
+def test_a_wave_that_layers_show_longer_than_it_is_is_told_by_another_layer_height():
+    machine = _machine(8.0, "two-screw", drive=Drive(motor_teeth=20, screw_teeth=40))
+    fits = what_fits(machine, spacing_mm=0.6, layer_mm=0.3).fits  # a tooth is 0.2 mm
+    tooth = next(fit for fit in fits if fit.maker.cause == "tie-slack")
+    assert "one" not in tooth.maker.tell
+    assert "layers of 0.15 mm" in tooth.maker.tell
+    again = seen_as(period_mm=0.2, layer_mm=0.15).visible_mm
+    assert f"{again:.2f} mm apart" in tooth.maker.tell
+    screw = what_fits(machine, spacing_mm=8.0, layer_mm=0.3).fits[0].maker
+    assert "meet the mark" in screw.tell
+
+
+@pytest.mark.parametrize("layer_s", [0.0, -3.0, float("nan"), float("inf")])
+def test_a_time_of_a_layer_that_is_none_is_refused(layer_s):
+    with pytest.raises(InputError, match=" s allowed"):
+        what_fits(None, spacing_mm=1.6, layer_mm=0.2, layer_s=layer_s)

@@ -86,10 +86,16 @@ def command(
         plumbrise foresee machine.toml readings.csv --with thrust-bearing
         plumbrise foresee --spacing 1.6
     """
-    job = print_of(printed)
     if spacing is not None:
-        _say_what_fits(machine_path, spacing, job.layer_mm, layer_time, as_json)
+        if part_path or measured_path or drawing_path or changes or no_model:
+            raise click.UsageError(
+                "--spacing goes with MACHINE, --layer, --layer-time and --json alone."
+            )
+        _say_what_fits(machine_path, spacing, printed["layer_mm"], layer_time, as_json)
         return
+    if layer_time is not None:
+        raise click.UsageError("--layer-time goes with --spacing.")
+    job = print_of(printed)
     if machine_path is None or readings_path is None:
         raise click.UsageError("Give MACHINE and READINGS, or --spacing.")
     from plumbrise.cli.session import session_at

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
-from math import pi
+from math import isclose, pi
 
 from plumbrise.errors import InputError
-from plumbrise.foresee.bands import LOOK_ALIKES, LookAlike, seen_as
+from plumbrise.foresee.bands import LOOK_ALIKES, LookAlike, Seen, seen_as
+from plumbrise.foresee.printing import LAYER_MM
 from plumbrise.machine import Machine, known, lead_mm
 
 ROLLER_MM = (20.0, 26.0)
@@ -21,6 +22,8 @@ UNKNOWN_SCREW = "which of these it is, since the lead of the screw is not given:
 MARK = "Mark the screw at one band and turn on: the next band must meet the mark."
 HALF = "Mark the screw at one band and turn on: the next band must come after half a turn."
 OTHER = "Print with layers of whole four-step multiples: these bands vanish, others stay."
+HALVED = "Print the same wall with layers of {:g} mm: these bands must then {}."
+SPACING_MM, LAYER_S = (0.01, 500.0), (0.1, 36_000.0)
 NEAR = 0.05
 """Share of the spacing by which a ruler over several bands may be off."""
 HEATERS_S = (("the nozzle's heater", 8.0, 60.0), ("the bed's heater", 20.0, 240.0))
@@ -89,7 +92,7 @@ def what_fits(
         layer_s: how long one layer took, s, for heaters.
 
     Raises:
-        InputError: a spacing or a layer not above zero.
+        InputError: a spacing, a layer or a time that is none.
 
     Example:
         >>> from dataclasses import replace
@@ -100,14 +103,10 @@ def what_fits(
         >>> found.fits[0].maker.cause
         'screw-bend'
     """
-    for place, value in (("spacing_mm", spacing_mm), ("layer_mm", layer_mm)):
-        if not 0 < value < 1000:
-            raise InputError(
-                place=place,
-                value=value,
-                allowed="above 0 mm",
-                remedy="Measure over ten bands and divide by ten.",
-            )
+    _is_one("spacing_mm", spacing_mm, SPACING_MM, "mm")
+    _is_one("layer_mm", layer_mm, LAYER_MM, "mm")
+    if layer_s is not None:
+        _is_one("layer_s", layer_s, LAYER_S, "s")
     within = max(NEAR * spacing_mm, layer_mm / 2)
     common = machine is None or lead_mm(machine) is None
     fits = [fit for maker in makers(machine) for fit in _fits(maker, spacing_mm, layer_mm, within)]
@@ -133,8 +132,29 @@ def _fits(maker: Maker, spacing: float, layer: float, within: float) -> Iterator
         (How.EVERY_SECOND, 2 * seen.visible_mm),
     ):
         if length is not None and abs(length - spacing) <= within + 1e-9:
-            yield Fit(maker, length, spacing - length, how)
+            yield Fit(_told_apart(maker, seen, layer), length, spacing - length, how)
             return
+
+
+def _told_apart(maker: Maker, seen: Seen, layer: float) -> Maker:
+    """The same, told by another layer height where layers show its wave longer than it is: then
+    no mark on it is met again from band to band."""
+    if maker.tell == OTHER or isclose(seen.visible_mm or 0.0, maker.period_mm, rel_tol=1e-6):
+        return maker
+    halved = seen_as(period_mm=maker.period_mm, layer_mm=layer / 2).visible_mm
+    then = "be gone" if halved is None else f"stand {halved:.2f} mm apart"
+    return replace(maker, tell=HALVED.format(layer / 2, then))
+
+
+def _is_one(place: str, value: float, between: tuple[float, float], unit: str) -> None:
+    low, high = between
+    if not low <= value <= high:
+        raise InputError(
+            place=place,
+            value=value,
+            allowed=f"{low:g} to {high:g} {unit}",
+            remedy="Measure over ten bands, or ten layers, and divide by ten.",
+        )
 
 
 def makers(machine: Machine | None) -> tuple[Maker, ...]:

@@ -75,18 +75,8 @@ def asked_in(query: QueryParams) -> tuple[Asked, dict[str, str]]:
         >>> round(asked.job.layer_mm, 4), str(asked.job.lift), asked.job.width_mm, list(wrong)
         (0.2032, 'every', 0.45, ['width'])
     """
-    wrong: dict[str, str] = {}
-    numbers: dict[str, float] = {}
-    given: dict[str, str] = {}
-    for name, slide in SLIDES.items():
-        said = query.get(name, "").strip()[:LONGEST]
-        if not said:
-            continue
-        try:
-            numbers[name] = _number(slide, said)
-            given[name] = said
-        except InputError as problem:
-            wrong[name] = str(problem)
+    numbers, wrong = numbers_in(query, tuple(SLIDES.values()))
+    given = {name: query[name].strip()[:LONGEST] for name in numbers}
     chosen = {
         name: query[name]
         for name, choices in (("start", STARTS), ("lift", LIFTS))
@@ -100,6 +90,23 @@ def asked_in(query: QueryParams) -> tuple[Asked, dict[str, str]]:
     changes = tuple(one.id for one in CATALOGUE.values() if one.id in wanted and not one.in_slicer)
     spacing, layer_s = numbers.get(SPACING.name), numbers.get(LAYER_TIME.name)
     return Asked(job, changes, spacing, layer_s, given), wrong
+
+
+def numbers_in(
+    query: QueryParams, slides: Sequence[Slide]
+) -> tuple[dict[str, float], dict[str, str]]:
+    """What was typed into these fields, and what of it cannot be used, both by field."""
+    numbers: dict[str, float] = {}
+    wrong: dict[str, str] = {}
+    for slide in slides:
+        said = query.get(slide.name, "").strip()[:LONGEST]
+        if not said:
+            continue
+        try:
+            numbers[slide.name] = _number(slide, said)
+        except InputError as problem:
+            wrong[slide.name] = str(problem)
+    return numbers, wrong
 
 
 def _number(slide: Slide, said: str) -> float:

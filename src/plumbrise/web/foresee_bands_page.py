@@ -7,14 +7,15 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
-from plumbrise.errors import InputError
+from plumbrise.foresee import Print
 from plumbrise.foresee.spacing import what_fits
-from plumbrise.web.foresee_asked import LAYER_TIME, LONGEST, SLIDES, SPACING, asked_in, said_at
+from plumbrise.web.foresee_asked import LAYER_TIME, LONGEST, SLIDES, SPACING, numbers_in
 from plumbrise.web.foresee_said import FitsSaid, fits_said
 from plumbrise.web.forms import tidy
 from plumbrise.web.pages import page, see
 
-FIELDS = (SPACING, SLIDES["layer"], LAYER_TIME)
+LAYER = SLIDES["layer"]
+FIELDS = (SPACING, LAYER, LAYER_TIME)
 
 
 def bands(request: Request) -> Response:
@@ -23,21 +24,13 @@ def bands(request: Request) -> Response:
     if tidied:
         return see(tidied)
     query = request.query_params
-    asked, wrong = asked_in(query)
+    numbers, wrong = numbers_in(query, FIELDS)
+    spacing, layer_mm = numbers.get(SPACING.name), numbers.get(LAYER.name, Print().layer_mm)
     fits: FitsSaid | None = None
-    if asked.spacing_mm is not None:
-        try:
-            fits = fits_said(
-                what_fits(
-                    None,
-                    spacing_mm=asked.spacing_mm,
-                    layer_mm=asked.job.layer_mm,
-                    layer_s=asked.layer_s,
-                )
-            )
-        except InputError as problem:
-            wrong[SPACING.name] = said_at(SPACING.title, problem)
-    usual = {SLIDES["layer"].name: f"{asked.job.layer_mm:g}"}
+    if spacing is not None:
+        layer_s = numbers.get(LAYER_TIME.name)
+        fits = fits_said(what_fits(None, spacing_mm=spacing, layer_mm=layer_mm, layer_s=layer_s))
+    usual = {LAYER.name: f"{layer_mm:g}"}
     return page(
         request,
         "foresee_bands.html",

@@ -70,7 +70,7 @@ def foresee(request: Request) -> Response:
     story = bench.story(request.path_params["machine"], wait_s=WAIT_S)
     believed = believed_of(story)
     found = told(bench, story, asked, wrong)
-    fits = _fits(story, asked, wrong)
+    fits = _fits(story, asked)
     said = None if found.forecast is None else said_of(story.machine, found.forecast)
     if said is not None and not asked.changes:
         bench.foreseen[story.id] = (story.fingerprint, said.brief)
@@ -116,21 +116,21 @@ def told(bench: Bench, story: Story, asked: Asked, wrong: dict[str, str]) -> Tol
     usual value stands in."""
     if not ready(story):
         return Told()
-    job, changes = asked.job, asked.changes
-    for _ in range(3):  # what does not fit is left out, first the print's, then the changes
+    job, changes, usual = asked.job, asked.changes, Print()
+    while True:  # each time one thing that does not fit is left out
         try:
             return Told(forecast_of(bench, story, job, changes))
         except InputError as problem:
             name = {of: name for name, of in FIELDS.items()}.get(problem.place)
-            if name is not None:
+            at = problem.place
+            if name is not None and getattr(job, at) != getattr(usual, at):
                 wrong[name] = said_at(SLIDES[name].title, problem)
-                job = replace(job, **{problem.place: getattr(Print(), problem.place)})
-            elif problem.place == AFTER:
+                job = replace(job, **{at: getattr(usual, at)})
+            elif at == AFTER and changes:
                 wrong[AFTER] = said_at(words.AFTER_CHANGES, problem)
                 changes = ()
             else:
                 return Told(trouble=str(problem))
-    return Told()
 
 
 def changes_for(machine: Machine) -> tuple[Change, ...]:
@@ -178,20 +178,17 @@ def _after(
     return foresee_after(axes, job, deepcopy(rng))
 
 
-def _fits(story: Story, asked: Asked, wrong: dict[str, str]) -> FitsSaid | None:
+def _fits(story: Story, asked: Asked) -> FitsSaid | None:
     if asked.spacing_mm is None:
         return None
-    try:
-        answer = what_fits(
+    return fits_said(
+        what_fits(
             story.machine,
             spacing_mm=asked.spacing_mm,
             layer_mm=asked.job.layer_mm,
             layer_s=asked.layer_s,
         )
-    except InputError as problem:
-        wrong[SPACING.name] = said_at(SPACING.title, problem)
-        return None
-    return fits_said(answer)
+    )
 
 
 def _main(story: Story) -> tuple[Slide, ...]:
