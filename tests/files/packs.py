@@ -181,6 +181,10 @@ def _many() -> bytes:
     return zipped([(f"before/{i}.csv", b"") for i in range(5_000)], summed=False)
 
 
+def _named(name: str) -> bytes:
+    return changed("before/machine.toml", MACHINE.replace("Heron", name).encode())
+
+
 @dataclass(frozen=True)
 class Hostile:
     title: str
@@ -250,6 +254,13 @@ HOSTILE = (
     Hostile("a machine that is a picture", lambda: changed("before/machine.toml", b"\x89PNG\r\n\x1a\n\0\0"), "no text"),
     Hostile("readings that are a spreadsheet", lambda: changed(READINGS, b"PK\3\4" + b"a" * 90), "a zip archive"),
     Hostile("readings that move the cursor", lambda: changed(READINGS, TABLE.encode() + b"\x1b[2J"), "text"),
+    Hostile("readings that move the cursor in one letter", lambda: changed(READINGS, TABLE.encode() + b"\xc2\x9b2J"), "text"),
+    Hostile("a machine of a name that moves the cursor", lambda: _named(r"\u001b[2J"), "letters that can be shown"),
+    Hostile("a machine of a name that runs backwards", lambda: _named(r"\u202e"), "letters that can be shown"),
+    Hostile("a machine with a key of thousands", lambda: changed("before/machine.toml", b".".join([b"a"] * 60_000) + b" = 1"), "nested too deep"),
+    Hostile("results that cannot be written out", lambda: changed("before/results.json", rb'{"analysis": {"\ud800": 1}}'), "letters that can be shown"),
+    Hostile("results that move the cursor", lambda: changed("before/results.json", rb'{"analysis": {"a": ["\u001b[2J"]}}'), "letters that can be shown"),
+    Hostile("results deeper than any", lambda: changed("before/results.json", b'{"analysis": {}, "x": ' + b"[" * 200 + b"]" * 200 + b"}"), "lists without end"),
     Hostile("results without end", lambda: changed("before/results.json", b"[" * 200_000), "broken JSON"),
     Hostile("results deep in themselves", lambda: changed("before/results.json", b'{"a":' * 90_000 + b"1" + b"}" * 90_000), "broken JSON"),
     Hostile("results of a million lists", lambda: changed("before/results.json", b'{"analysis": {}, "x": [' + b"[]," * 10**6 + b"[]]}"), "too many values"),

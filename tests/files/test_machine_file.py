@@ -19,6 +19,12 @@ from plumbrise.files.machine_fields import FIELDS, PARTS, PER_SIDE
 from plumbrise.machine import ARRANGEMENTS, DEFAULTS, PerSide, blank
 from plumbrise.machine.description import Screw
 
+LETTERS = st.characters(
+    exclude_categories=("Cc", "Cs"),
+    exclude_characters="\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069",
+)
+"""All that can be shown without moving a cursor or turning a line round."""
+
 
 def _value(field):
     if field.takes == "choice":
@@ -26,7 +32,7 @@ def _value(field):
     if field.takes == "yes-no":
         return st.booleans()
     if field.takes == "lines":
-        return st.lists(st.text(max_size=9), max_size=3).map(tuple)
+        return st.lists(st.text(LETTERS, max_size=9), max_size=3).map(tuple)
     if field.takes == "count":
         return st.integers(1, 1000)
     return st.floats(0.015625, 90)
@@ -63,8 +69,8 @@ def machines(draw):
         parts[part] = PerSide(parts[part], overrides)
     return replace(
         blank(arrangement.id),
-        name=draw(st.text(max_size=9)),
-        note=draw(st.text(max_size=9)),
+        name=draw(st.text(LETTERS, max_size=9)),
+        note=draw(st.text(LETTERS | st.sampled_from("\t\n"), max_size=9)),
         invented=draw(st.booleans()),
         **parts,
     )
@@ -168,6 +174,28 @@ def test_the_line_of_a_key_is_found_among_strings_comments_and_lists():
     assert lines[("screw", "starts")] == 8
     assert lines[("controller", "end")] == 4
     assert ("lead_mm",) not in lines
+
+
+@pytest.mark.parametrize(
+    "odd",
+    [r'name = "\u001b[2JHeron"', r'note = "\u202egnp.exe"', r'"\u0007x" = 1', r'name = "a\u009bb"'],
+)
+def test_letters_that_would_move_a_cursor_are_refused_and_shown_as_what_they_are(odd):
+    with pytest.raises(InputErrors) as told:
+        read_machine(f'arrangement = "one-screw"\n{odd}', name="odd.toml")
+    assert "letters that can be shown" in str(told.value)
+    assert str(told.value).isprintable()
+
+
+def test_a_key_of_more_parts_than_any_is_refused_before_it_is_parsed():
+    """What parses TOML takes hours for such a one."""
+    with pytest.raises(InputErrors, match="nested too deep"):
+        read_machine(" . ".join(['"a"', "b"] * 60_000) + " = 1", name="odd.toml")
+
+
+def test_a_note_may_hold_many_points():
+    note = ". ".join(["e.g. 1.5 and v1.2.3 of a.b.c"] * 40)
+    assert read_machine(f'arrangement = "one-screw"\nnote = "{note}"', name="m").note == note
 
 
 @given(st.text(max_size=200))

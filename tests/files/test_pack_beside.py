@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from packs import HARNESS, PRINTS, TOLD, changed_of, opened_of, told_pack
+from packs import HARNESS, PRINTS, TOLD, changed_of, opened_of, pack, told_pack
 
 from plumbrise.errors import InputErrors
 from plumbrise.files import PackNotWhole, read_pack, write_pack
@@ -79,6 +79,10 @@ def test_a_proof_that_its_readings_do_not_bear_is_told(lie):
 
 def test_a_proof_of_fewer_sessions_than_there_are_is_told():
     assert again(replace(told_pack(), proof={"version": 1, "proofs": []})).proof.verdict == "other"
+
+
+def test_an_empty_proof_of_one_session_says_nothing_false():
+    assert again(replace(pack("before"), proof={})).proof.verdict == "same"
 
 
 def test_a_work_order_with_other_numbers_is_told():

@@ -117,21 +117,26 @@ def _proof_again(pack: Pack, opened: Sequence[Session], chosen: Chosen | None) -
 
 def _read(proofs: Json) -> Json:
     """The proofs without what explaining adds."""
-    told = proofs.get("proofs")
     return {
         **proofs,
         "proofs": [
             {key: value for key, value in one.items() if key not in OF_THE_MODEL}
             if isinstance(one, dict)
             else one
-            for one in (told if isinstance(told, list) else ())
+            for one in _each(proofs)
         ],
     }
 
 
+def _each(proofs: Json) -> list[Any]:
+    """The proofs, one for each session after; none where it tells none."""
+    told = proofs.get("proofs")
+    return told if isinstance(told, list) else []
+
+
 def _false_verdicts(packed: Json, again: Json) -> Iterator[str]:
     """Verdicts that the readings do not bear, and figures under another name."""
-    for one, other in zip(packed["proofs"], again["proofs"], strict=True):
+    for one, other in zip(_each(packed), again["proofs"], strict=True):
         for said, now in zip(one.get("figures", ()), other["figures"], strict=False):
             for key in NAMES:
                 if said.get(key, now[key]) != now[key]:
@@ -144,7 +149,7 @@ def _false_links(pack: Pack) -> Iterator[str]:
     """Losses of links that are not those of the stages' own explanations."""
     assert pack.proof is not None
     was = _links(pack.stages[0])
-    for now, proof in zip(pack.stages[1:], pack.proof["proofs"], strict=True):
+    for now, proof in zip(pack.stages[1:], _each(pack.proof), strict=True):
         links = proof.get("links")
         for one in links if isinstance(links, list) else ():
             if not isinstance(one, dict):

@@ -33,3 +33,6 @@ MOST = (
 BOUNDS = Bounds(packed=20_000_000, unpacked=60_000_000, entries=len(MOST))
 MOST_VALUES = 300_000
 """Values in one JSON member: a list takes three bytes in a file and sixty in memory."""
+DEEPEST = 40
+"""How many tables and lists of a JSON member may lie in each other: what writes it out again, or
+compares it, would else run out of stack."""

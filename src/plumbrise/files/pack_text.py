@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
 from math import isfinite
 from typing import Any
 
 from plumbrise.files.archive import fault
 from plumbrise.files.decoding import text_of
-from plumbrise.files.pack_names import MOST_VALUES, Json
+from plumbrise.files.pack_names import DEEPEST, MOST_VALUES, Json
+from plumbrise.files.showable import STEERS, odd_texts, walked
+
+_ODD = re.compile("[\0\x80-\x84\x86-\x9f]")
+"""Letters that no text holds, though UTF-8 has them; some steer a terminal like an escape."""
 
 
 def json_text(value: Json) -> str:
@@ -23,7 +28,7 @@ def text_in(members: Mapping[str, bytes], name: str) -> str:
         text = members[name].decode("utf-8")
     except UnicodeDecodeError:
         raise fault(name, "no text", "text in UTF-8") from None
-    if "\0" in text:
+    if _ODD.search(text):
         raise fault(name, "no text", "text in UTF-8")
     return text_of(members[name], name=name).text
 
@@ -46,4 +51,8 @@ def json_in(members: Mapping[str, bytes], name: str) -> Json:
         raise fault(name, "broken JSON", "a JSON object") from None
     if not isinstance(found, dict):
         raise fault(name, "no object", "a JSON object")
+    if any(len(path) > DEEPEST for path, _ in walked(found)):
+        raise fault(name, "lists in lists without end", f"up to {DEEPEST} in each other")
+    for _, odd in odd_texts(found, STEERS):
+        raise fault(name, odd[:60], "letters that can be shown")
     return found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
@@ -9,8 +10,11 @@ from typing import Any
 
 from plumbrise.errors import InputError, InputErrors
 from plumbrise.files.machine_faults import bad_syntax
+from plumbrise.files.showable import odd_texts
 
 LARGEST_TEXT = 1_000_000
+_LONG_KEY = re.compile(r"""(?<![\w-])(?:(?:[\w-]++|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){32}""")
+"""A key of more parts than any of ours: the parser's time grows with their square."""
 
 
 def parsed(text: str, *, what: str) -> dict[str, Any]:
@@ -21,7 +25,7 @@ def parsed(text: str, *, what: str) -> dict[str, Any]:
         what: what it should describe, for the message: "machine".
 
     Raises:
-        InputError: too long, not TOML, or nested too deep.
+        InputError: too long, not TOML, nested too deep, or with letters that cannot be shown.
     """
     if len(text) > LARGEST_TEXT:
         raise InputError(
@@ -30,17 +34,31 @@ def parsed(text: str, *, what: str) -> dict[str, Any]:
             allowed=f"up to {LARGEST_TEXT} characters",
             remedy=f"A {what} file has some fifty lines: this is another file.",
         )
+    if _LONG_KEY.search(text):
+        raise _too_deep(text, what)
     try:
-        return tomllib.loads(text)
+        found = tomllib.loads(text)
     except tomllib.TOMLDecodeError as problem:
         raise bad_syntax(text, str(problem)) from None
     except (RecursionError, ValueError):
+        raise _too_deep(text, what) from None
+    for path, odd in odd_texts(found):
         raise InputError(
-            place="file",
-            value=text[:20],
-            allowed="TOML",
-            remedy=f"Tables and lists are nested too deep, or a number is too long, for a {what}.",
-        ) from None
+            place=".".join(path) or "file",
+            value=odd[:60],
+            allowed="letters that can be shown",
+            remedy="Take out what is no letter, such as an escape.",
+        )
+    return found
+
+
+def _too_deep(text: str, what: str) -> InputError:
+    return InputError(
+        place="file",
+        value=text[:20],
+        allowed="TOML",
+        remedy=f"Tables and lists are nested too deep, or a number is too long, for a {what}.",
+    )
 
 
 @contextmanager
