@@ -101,7 +101,9 @@ def test_targets_come_in_any_unit_and_a_probability_in_per_cent(folder):
 
 
 @pytest.mark.parametrize("options", [("--lost-motion", "3kg"), ("--probability", "0"),
-                                     ("--probability", "120%"), ("--height", "x")])  # fmt: skip
+                                     ("--probability", "120%"), ("--height", "x"),
+                                     ("--budget", "nan"), ("--hour-worth", "inf"),
+                                     ("--budget", "-1")])  # fmt: skip
 def test_a_target_that_cannot_be_is_refused_at_its_option(folder, options):
     done = _ran(folder, *options)
     assert done.exit_code == 2

@@ -28,6 +28,12 @@ def test_two_screws_of_one_moving_part_have_one_lead():
         assert (after.screw.at(side).lead_mm, after.screw.at(side).starts) == (2.0, 1)
 
 
+@pytest.mark.parametrize(("lead_mm", "offered"), [(8.0, True), (2.0, False), (1.5, False)])
+def test_a_shorter_lead_is_offered_only_where_it_is_shorter(lead_mm, offered):
+    machine = replace(blank("one-screw"), screw=PerSide(part.Screw(lead_mm=lead_mm)))
+    assert CATALOGUE["short-lead-screw"].applies_to(machine) is offered
+
+
 def test_a_screw_turned_by_a_tie_belt_keeps_the_bearing_beside_its_pulley():
     after = machine_changed(blank("one-screw"), [CATALOGUE["second-screw-tied"]])
     assert [after.screw.at(side).top_end for side in after.screw_sides] == ["held", "held"]

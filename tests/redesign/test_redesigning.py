@@ -200,3 +200,21 @@ def test_the_interval_of_a_share_ends_where_it_lies_two_deviations_off(met):
             assert (share - end) ** 2 == pytest.approx(1.959964**2 * end * (1 - end) / 128)
     low, high = share_within(share, 128)
     assert 0 <= low <= share + 1e-9 <= high + 2e-9 <= 1 + 2e-9
+
+
+@pytest.mark.parametrize("wrong", [-1.0, float("nan"), float("inf")])
+@pytest.mark.parametrize("asked", ["probability", "budget", "hour worth"])
+def test_what_is_no_share_and_no_money_is_refused(prospects, asked, wrong):
+    given = {asked: wrong}
+    if asked == "hour worth":
+        given = {"workshop": Workshop(hour_worth=wrong)}
+    with pytest.raises(InputError, match=f"^{asked}: "):
+        _proposed(prospects, **given)
+
+
+def test_where_one_axis_alone_is_believed_a_test_is_worth_nothing_that_can_be_told(
+    prospects, explanation
+):
+    same = np.zeros_like(prospects.draws.of)
+    one = replace(prospects, draws=replace(prospects.draws, of=same))
+    assert _proposed(one, explanation=explanation).worths == ()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -48,6 +49,22 @@ class Limit(click.ParamType[float]):
             self.fail(_without_place(problem), param, ctx)
 
 
+class Money(click.FloatRange):
+    """An amount of money, not below 0."""
+
+    def __init__(self) -> None:
+        super().__init__(min=0)
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """What was typed, if it is a number that ends."""
+        amount: float = super().convert(value, param, ctx)
+        if not isfinite(amount):
+            self.fail(f"{value!r} is no amount of money.", param, ctx)
+        return amount
+
+
 class Share(click.ParamType[float]):
     """A probability: 0.9 or 90%."""
 
@@ -83,7 +100,7 @@ def takes_targets(command: Decorated) -> Decorated:
         click.option("--stays-up", is_flag=True, help="It must stay up with motors off."),
         click.option(
             "--budget",
-            type=click.FloatRange(min=0),
+            type=Money(),
             help="Most money for parts, by the prices to be expected.",
         ),
         click.option(
@@ -108,7 +125,7 @@ def takes_targets(command: Decorated) -> Decorated:
         ),
         click.option(
             "--hour-worth",
-            type=click.FloatRange(min=0),
+            type=Money(),
             help="What an hour of work counts in money; 0 counts money alone.  [default: 10]",
         ),
     )

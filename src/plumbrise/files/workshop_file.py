@@ -12,10 +12,9 @@ from plumbrise.files.toml_text import parsed, told_within, without_mark
 from plumbrise.files.toml_value import toml_value
 from plumbrise.redesign.catalogue import CATALOGUE
 from plumbrise.redesign.changes import Change, Span
-from plumbrise.redesign.workshop import Workshop
+from plumbrise.redesign.workshop import MOST_MONEY, Workshop
 
 FORMAT = 1
-MOST = 1_000_000.0
 TOOLS = tuple(dict.fromkeys(tool for change in CATALOGUE.values() for tool in change.tools))
 """Every tool that some change needs."""
 _SPAN = "a number, or three that rise: at least, likely, at most"
@@ -218,8 +217,8 @@ def _switched(place: str, now: frozenset[str], change: str, value: Any) -> froze
 
 def _amount(place: str, value: Any) -> float:
     number = isinstance(value, int | float) and not isinstance(value, bool)
-    if not number or not 0 <= value <= MOST:  # neither nan nor infinity is
-        raise _fault(place, value, f"a number from 0 to {MOST:g}", "Correct it.")
+    if not number or not 0 <= value <= MOST_MONEY:  # neither nan nor infinity is
+        raise _fault(place, value, f"a number from 0 to {MOST_MONEY:g}", "Correct it.")
     return float(value)
 
 

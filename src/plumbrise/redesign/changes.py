@@ -6,7 +6,7 @@ from collections.abc import Collection
 from dataclasses import dataclass, replace
 from enum import Enum
 
-from plumbrise.machine import Machine, known
+from plumbrise.machine import Machine, known, lead_mm
 
 OnlyIf = tuple[tuple[str, tuple[str, ...]], ...]
 """Fields of a machine's description, each with the values that it may have."""
@@ -130,7 +130,12 @@ class Change:
             >>> held.applies_to(blank("one-screw"))
             False
         """
-        return _is_so(machine, self.only_if)
+        return _is_so(machine, self.only_if) and not self._has_its_lead(machine)
+
+    def _has_its_lead(self, machine: Machine) -> bool:
+        """Whether the lead that it brings, if it brings one, is no shorter than the one there."""
+        new, now = dict(self.machine).get("screw.lead_mm"), lead_mm(machine)
+        return new is not None and now is not None and now <= float(new)
 
     def made_on(self, machine: Machine) -> Change:
         """The same change with the effects that it has on this machine."""

@@ -134,8 +134,12 @@ def limit_of(figure: Figure, said: str) -> float:
     cleaned = said.strip()
     if figure is HEIGHT and cleaned.endswith("%"):
         cleaned = cleaned.removesuffix("%") + " mm"
-    limit = typed(cleaned, "length", figure.title)
-    if not LEAST_MM <= limit <= MOST_MM:
+    return _meant(figure, typed(cleaned, "length", figure.title), said)
+
+
+def _meant(figure: Figure, limit: float, said: object) -> float:
+    """A limit, where it is one that can be meant."""
+    if figure is not STAYS_UP and not LEAST_MM <= limit <= MOST_MM:
         raise InputError(
             place=figure.title,
             value=said,
@@ -151,7 +155,7 @@ def targets_of(
     """Targets from limits by figure id; without any, those that are wanted anyway.
 
     Raises:
-        InputError: no such figure.
+        InputError: no such figure, or a limit that cannot be meant.
 
     Example:
         >>> [t.figure.id for t in targets_of()]
@@ -167,7 +171,7 @@ def targets_of(
                 allowed="one of " + ", ".join(f for f in FIGURES if FIGURES[f].unit),
                 remedy="Name one of these.",
             )
-    limits = dict(limits or {})
+    limits = {id_: _meant(FIGURES[id_], mm, mm) for id_, mm in (limits or {}).items()}
     if not limits:
         limits = {f.id: f.limit for f in FIGURES.values() if f.wanted}
     if stays_up:

@@ -17,7 +17,7 @@ from plumbrise.redesign.predicting import choice_of, line_of
 from plumbrise.redesign.pricing import priced
 from plumbrise.redesign.prospects import Prospects, prospects_of
 from plumbrise.redesign.results import Proposal
-from plumbrise.redesign.workshop import Workshop
+from plumbrise.redesign.workshop import MOST_MONEY, Workshop
 from plumbrise.redesign.worth import worths_of
 
 PROBABILITY = 0.7
@@ -46,7 +46,7 @@ def redesign(
         targets: figures and the most they may be.
         rng: all chance comes from here.
         probability: how sure the chosen set must be to meet all targets.
-        budget: most money; None for no bound.
+        budget: most money, 0 to 1 000 000; None for no bound.
         workshop: prices, parts and tools at hand, changes ruled out, the worth of an hour.
 
     Raises:
@@ -101,6 +101,7 @@ def propose(
     """Choose among prospects that are worked out; with `explanation` its next tests are weighed
     against buying at once."""
     workshop = workshop or Workshop()
+    _refuse_senseless(probability, budget, workshop.hour_worth)
     prospects = prospects.narrowed(frozenset(t.figure.id for t in targets))
     price = priced(prospects, workshop.hour_worth)
     weighed = weigh(prospects, targets)
@@ -138,3 +139,16 @@ def propose(
         draws=prospects.draws.count,
         remarks=workshop.remarks(prospects.machine),
     )
+
+
+def _refuse_senseless(probability: float, budget: float | None, hour_worth: float) -> None:
+    """Refuse what is no share, and no amount of money."""
+    for place, value, most in (
+        ("probability", probability, 1.0),
+        ("budget", budget, MOST_MONEY),
+        ("hour worth", hour_worth, MOST_MONEY),
+    ):
+        if value is not None and not 0 <= value <= most:  # nan is neither
+            raise InputError(
+                place=place, value=value, allowed=f"0 to {most:g}", remedy="Correct it."
+            )

@@ -9,6 +9,9 @@ from plumbrise.machine import Machine
 from plumbrise.redesign.catalogue import CATALOGUE
 from plumbrise.redesign.changes import FREE, Change, Span
 
+MOST_MONEY = 1_000_000.0
+"""In any currency; more is a slip of the hand."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Workshop:

@@ -126,7 +126,7 @@ def likeness_after(
     machine: Machine, draws: Drawn, test: NextTest, rng: np.random.Generator
 ) -> Matrix | None:
     """What would be believed of all draws after a test, if each in turn were the truth; None for
-    a test that this machine's set-ups do not hold.
+    a test that this machine's set-ups do not hold, and where only one axis is believed.
 
     A draw never counts itself nor its copies, so that few draws do not seem to tell more than
     the test does; the truth's own readings scatter as the gauge does.
@@ -134,7 +134,7 @@ def likeness_after(
     found = [
         s for s in candidates(machine, "") if (s.kind.id, s.station.id) == (test.test, test.station)
     ]
-    if not found:
+    if not found or np.ptp(draws.of) == 0:
         return None
     resolution = float(known(machine, "gauge.resolution_mm").value)
     ahead = ahead_of(draws.base, found[:1], resolution)
