@@ -198,17 +198,21 @@ def proofs(found: dict[str, Any]) -> str:
     ]
     sizes = [
         (
-            f"{one['from_mm']:g} to {one['to_mm']:g}"
-            if one["to_mm"]
-            else f"over {one['from_mm']:g}",
+            _span(one["from_mm"], one["to_mm"]),
             f"{one['called_better']} of {one['ends']}",
         )
         for one in found["by_size"]
     ]
     head = ("drag left", "pairs", "median change, mm", "ends called better", "pairs with one")
-    return "\n\n".join(
-        (words, table(head, eased), table(("less lost by, mm", "ends called better"), sizes))
-    )
+    read = ("read to lose less by, mm", "ends called better")
+    return "\n\n".join((words, table(head, eased), table(read, sizes)))
+
+
+def _span(low: float, high: float | None) -> str:
+    """The first span holds those too that were read to lose more."""
+    if not high:
+        return f"over {low:g}"
+    return f"{low:g} to {high:g}" if low else f"under {high:g}, or more lost"
 
 
 def _strange(found: dict[str, Any]) -> str:

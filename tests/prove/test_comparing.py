@@ -1,13 +1,17 @@
 """What may be said of two values."""
 
+from itertools import pairwise
 from math import inf, isclose
+from statistics import stdev
 
+import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from plumbrise.prove import Verdict
 from plumbrise.prove.comparing import RISK, chance, could_show, difference, minded, ratio, verdict
+from plumbrise.prove.scatter_power import chances, share_left
 from plumbrise.prove.scatters import (
     from_reading_to_reading,
     scatter_chance,
@@ -110,9 +114,51 @@ def test_a_scatter_ratio_without_one_in_its_interval_is_unlikely_by_chance(one, 
     assert (p > RISK) == (found.low < 1 < found.high)
 
 
+@given(LOSSES, LOSSES, st.floats(0.05, 20.0))
+def test_a_ratio_does_not_ask_in_which_unit_each_was_read(one, two, factor):
+    """The sum of squares that gives the degrees of freedom must be that of a - r b."""
+    found = ratio(one, two)
+    scaled = ratio(Measured(factor * one.value, factor * one.u, one.unit, one.dof), two)
+    assume(found is not None and scaled is not None)
+    for this, that in ((found.low, scaled.low), (found.high, scaled.high)):
+        assert isclose(this, factor * that, rel_tol=1e-6, abs_tol=1e-9)
+
+
 @given(SCATTERS, SCATTERS)
 def test_a_fall_of_a_scatter_that_could_show_is_less_than_all_of_it(one, two):
-    assert 0 < scatter_could_show(one, two) < one.value
+    fall, rise = scatter_could_show(one, two)
+    assert 0 < fall < one.value
+    assert rise > 0
+
+
+@pytest.mark.parametrize("judged", [1, 5])
+def test_a_fall_that_could_show_is_shown_four_times_out_of_five(judged):
+    """Other chance readings than those that it was found on: 1500 of them, 3.5 standard
+    deviations of the binomial about 80 %."""
+    count, risk = 20, RISK / judged
+    draws = np.random.default_rng(5).standard_normal((2, 1500, count))
+    share = share_left(count, count, risk)
+    assert np.mean(chances(draws[0], share * draws[1]) < risk) == pytest.approx(0.8, abs=0.06)
+
+
+def test_of_five_homings_against_five_not_even_a_fall_to_nothing_is_shown():
+    """Distances from the median of five readings are too few for it, as one misread may be all."""
+    assert share_left(5, 5, RISK) == 0.0
+    few = Measured(0.012, 0.004, Unit.MM, 4.0)
+    fall, rise = scatter_could_show(few, few, ((0.0,) * 5, (0.0,) * 5))
+    assert fall == few.value
+    assert rise == inf
+    assert verdict(few, difference(few, few), 1.0, fall, rise) is Verdict.CANNOT_TELL
+
+
+@given(st.lists(st.floats(-1, 1), min_size=3, max_size=9), st.integers(0, 99))
+def test_chances_of_many_rows_are_those_of_each(places, seed):
+    assume(stdev(places) > 1e-3)
+    other = np.random.default_rng(seed).standard_normal(7).tolist()
+    assume(any(a != b for a, b in pairwise(places)))
+    one, two = (Measured(stdev(x), 0.1, Unit.MM, len(x) - 1.0) for x in (places, other))
+    (p,) = chances(np.array([places]), np.array([other]))
+    assert p == pytest.approx(scatter_chance(one, two, (places, other)), abs=1e-9)
 
 
 @given(st.lists(st.floats(-0.01, 0.01), min_size=6, max_size=10), st.floats(0.2, 2.0))

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from plumbrise.prove import Verdict, prove
-from plumbrise.prove.fairness import extra_u_mm, fairness
+from plumbrise.prove.fairness import extra_u_mm, fairness, longest_way_mm
 from plumbrise.prove.results import Fairness, Unfair
 from plumbrise.readings import Readings
 
@@ -51,6 +51,34 @@ def test_what_makes_two_tests_unlike_stops_their_verdicts(before, after, change,
     assert unlike
     assert all(one.stops for one in unlike)
     assert ("fine-steps", "gantry-left") in unlike[0].runs
+
+
+def test_a_run_taken_twice_is_looked_at_both_times(before):
+    """What it says goes into the mean as well as the first."""
+    (first,) = [run for run in before.readings.runs if run.name == END]
+    again = replace(first, name="again", stand_on="bench")
+    twice = replace(before, readings=Readings((*before.readings.runs, again)))
+    for found in (fairness(before, twice), fairness(twice, before)):
+        (unlike,) = [one for one in found.differs if one.what == "stand"]
+        assert unlike.stops
+        assert unlike.runs == (("fine-steps", "gantry-left"),)
+    assert fairness(twice, twice).differs == ()
+
+
+def test_a_gauge_that_was_zeroed_elsewhere_is_bounded_by_the_way_it_went(before):
+    moved = Readings(
+        tuple(
+            replace(
+                run,
+                readings=tuple(
+                    replace(r, reading_mm=None if r.reading_mm is None else r.reading_mm + 50)
+                    for r in run.readings
+                ),
+            )
+            for run in before.readings.runs
+        )
+    )
+    assert longest_way_mm(replace(before, readings=moved)) == pytest.approx(longest_way_mm(before))
 
 
 def test_no_figure_of_a_stopped_test_gets_a_verdict(before, after):

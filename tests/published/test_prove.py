@@ -67,7 +67,7 @@ def test_PRV_02_two_scatters_that_do_not_differ():
     assert limits(239, 239) == pytest.approx((0.7756, 1.2894), abs=1e-4)
     p = scatter_chance(one, two)
     change = difference(one, two)
-    said = verdict(one, change, p, scatter_could_show(one, two))
+    said = verdict(one, change, p, *scatter_could_show(one, two))
     assert said is Verdict.NO_DIFFERENCE
 
 

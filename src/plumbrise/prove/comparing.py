@@ -14,8 +14,8 @@ POWER = 0.8
 HALF = 0.5
 LARGEST_RATIO = 1e6
 MATTERS_MM = 0.02
-"""Where neither a change by half of what was there would have shown nor one of this size, nothing
-can be told."""
+"""Where neither a change by half of what was there would have shown nor one of this size (for a
+scatter, which cannot fall by more than itself: a rise of this size), nothing can be told."""
 
 
 def difference(before: Measured, after: Measured, extra_u: float = 0.0) -> Measured:
@@ -90,6 +90,8 @@ def ratio(before: Measured, after: Measured) -> Interval | None:
 
         ends: (r ± t √(u_a² + r² u_b² - g u_a²) / b) / (1 - g),  g = (t u_b / b)²
 
+    Degrees of freedom are those of a - r b, of which the interval is made (Welch, Satterthwaite).
+
     Source:
         Fieller, Journal of the Royal Statistical Society B 16 (1954) 175, independent values.
 
@@ -99,31 +101,33 @@ def ratio(before: Measured, after: Measured) -> Interval | None:
         >>> round(found.estimate, 2), round(found.low, 2), round(found.high, 2)
         (0.25, 0.2, 0.3)
     """
-    _, dof = combined([(before.u, before.dof), (after.u, after.dof)])
-    t = student_factor(dof)
-    if before.value <= t * before.u or after.value > LARGEST_RATIO * before.value:
+    if before.value <= before.expanded or after.value > LARGEST_RATIO * before.value:
         return None
     r = after.value / before.value
+    _, dof = combined([(r * before.u, before.dof), (after.u, after.dof)])
+    t = student_factor(dof)
     g = (t * before.u / before.value) ** 2
     if g >= 1:
         return None
-    inside = after.u**2 * (1 - g) + r**2 * before.u**2
-    half = t / before.value * sqrt(max(inside, 0.0))
+    half = t / before.value * sqrt(after.u**2 * (1 - g) + r**2 * before.u**2)
     return Interval(r, (r - half) / (1 - g), (r + half) / (1 - g), 0.95)
 
 
-def verdict(before: Measured, change: Measured, p: float, least: float) -> Verdict:
+def verdict(
+    before: Measured, change: Measured, p: float, least: float, rise: float | None = None
+) -> Verdict:
     """What may be said.
 
     Args:
         before: the figure before.
         change: after less before.
         p: the chance of it where there is none, minded for all figures judged together.
-        least: the smallest change that would have shown.
+        least: the smallest change for the better that would have shown.
+        rise: the smallest for the worse, where that is another (a scatter).
     """
     if p < RISK and change.value:
         return Verdict.BETTER if change.value < 0 else Verdict.WORSE
     enough = MATTERS_MM if change.unit is Unit.MM else 0.0
-    if least > max(HALF * before.value, enough):
-        return Verdict.CANNOT_TELL
-    return Verdict.NO_DIFFERENCE
+    if least <= HALF * before.value or (least if rise is None else rise) <= enough:
+        return Verdict.NO_DIFFERENCE
+    return Verdict.CANNOT_TELL

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import sqrt
 from statistics import mean
 
@@ -31,7 +31,12 @@ def fairness(before: Stage, after: Stage) -> Fairness:
     was, is_now = _by_test(before), _by_test(after)
     both = tuple(test for test in was if test in is_now)
     differs = [*_of_gauge(before, after), *_of_prints(before.prints, after.prints)]
-    found = [one for test in both for one in _of_runs(test, was[test], is_now[test])]
+    found = [
+        one
+        for test in both
+        for pair in _side_by_side(was[test], is_now[test])
+        for one in _of_runs(test, *pair)
+    ]
     differs += _gathered(found)
     return Fairness(
         both,
@@ -58,13 +63,21 @@ def extra_u_mm(found: Fairness, test: Test) -> float:
     return sqrt(sum((bound / sqrt(3)) ** 2 for bound in bounds))
 
 
-def _by_test(stage: Stage) -> dict[Test, Run]:
-    """The first run of each test, by kind and place."""
-    found: dict[Test, Run] = {}
+def _by_test(stage: Stage) -> dict[Test, list[Run]]:
+    """The runs of each test, by kind and place."""
+    found: dict[Test, list[Run]] = {}
     for run in stage.readings.runs:
         if run.taken:
-            found.setdefault((run.kind.id, place(stage.machine, run.station.id)), run)
+            test = run.kind.id, place(stage.machine, run.station.id)
+            found.setdefault(test, []).append(run)
     return found
+
+
+def _side_by_side(was: Sequence[Run], now: Sequence[Run]) -> Iterator[tuple[Run, Run]]:
+    """Runs of one test in their order; where there are more of them in one session, each of these
+    beside the last of the other: their figures go into the mean as well."""
+    for i in range(max(len(was), len(now))):
+        yield was[min(i, len(was) - 1)], now[min(i, len(now) - 1)]
 
 
 LOOKED_AT = {
@@ -120,15 +133,18 @@ def _of_gauge(before: Stage, after: Stage) -> Iterator[Unfair]:
     scale = abs(one[0] - two[0])
     if scale > one[1] + two[1]:
         words = "The gauge, tried on a block, has another scale: it adds a share of what it reads."
-        effect = round(scale * _longest_mm(before, after), 4)
+        effect = round(scale * longest_way_mm(before, after), 4)
         yield Unfair("gauge scale", f"{one[0]:+.4f}", f"{two[0]:+.4f}", words, effect)
 
 
-def _longest_mm(*stages: Stage) -> float:
-    """The longest way that the gauge went."""
-    return max(
-        abs(r.reading_mm or 0.0) for s in stages for run in s.readings.runs for r in run.taken
-    )
+def longest_way_mm(*stages: Stage) -> float:
+    """The longest way that the gauge went in one run, wherever it was zeroed."""
+    read = [
+        [r.reading_mm for r in run.taken if r.reading_mm is not None]
+        for stage in stages
+        for run in stage.readings.runs
+    ]
+    return max((max(mm) - min(mm) for mm in read if mm), default=0.0)
 
 
 def _gauge_scale(stage: Stage) -> tuple[float, float] | None:
@@ -234,7 +250,7 @@ def _gathered(found: list[Unfair]) -> list[Unfair]:
             earlier.after,
             one.words,
             max(effects) if effects else None,
-            (*earlier.runs, *one.runs),
+            tuple(dict.fromkeys((*earlier.runs, *one.runs))),
             one.stops,
         )
     return list(together.values())

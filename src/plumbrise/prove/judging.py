@@ -146,7 +146,7 @@ def judged(sets: Sequence[tuple[Fairness, tuple[Pair, ...]]]) -> list[tuple[Comp
     chances = iter(minded([one.p for some in raw for one in some]))
     return [
         tuple(
-            _said(pair, replace(one, p=next(chances)), fair)
+            _said(pair, replace(one, p=next(chances)), fair, count)
             for pair, one in zip(pairs, some, strict=True)
         )
         for (fair, pairs), some in zip(sets, raw, strict=True)
@@ -162,7 +162,7 @@ def _compared(pair: Pair, fair: Fairness, count: int) -> Compared:
         p, span, least = (
             scatter_chance(one, two, pair.samples),
             scatter_ratio(one, two),
-            scatter_could_show(one, two, count),
+            scatter_could_show(one, two, pair.samples, count)[0],
         )
     else:
         p, span, least = chance(change), ratio(one, two), could_show(change, count)
@@ -171,14 +171,16 @@ def _compared(pair: Pair, fair: Fairness, count: int) -> Compared:
     )
 
 
-def _said(pair: Pair, one: Compared, fair: Fairness) -> Compared:
+def _said(pair: Pair, one: Compared, fair: Fairness, count: int) -> Compared:
     """With its verdict: none where what differs between the sessions stops it."""
     tests = {(one.kind, one.station)}
     if one.station == WHOLE_AXIS:
         tests = {test for test in fair.both if test[0] == one.kind}
     if any(unlike.stops and tests & set(unlike.runs) for unlike in fair.differs):
         return one
-    return replace(one, verdict=verdict(pair.off_before, one.change, one.p, one.could_show))
+    was, now = pair.off_before, pair.off_after
+    rise = scatter_could_show(was, now, pair.samples, count)[1] if pair.scatter else None
+    return replace(one, verdict=verdict(was, one.change, one.p, one.could_show, rise))
 
 
 def also(pairs: Sequence[Pair], was: Figures, now: Figures) -> tuple[Also, ...]:

@@ -80,7 +80,8 @@ class Compared:
     is after over before with its 95 % interval, None where it has no bound. `p` is the chance of
     so large a change where there is none, minded for all figures judged together; `could_show`
     the smallest change for the better that would have been shown four times out of five, minded
-    likewise. `thing` is what matters that the figure tells.
+    likewise: all of a scatter where not even that would. `thing` is what matters that the figure
+    tells.
     """
 
     kind: str

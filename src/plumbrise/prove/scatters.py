@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
-from math import sqrt
+from math import inf, sqrt
 
 from plumbrise.analyse.statistics import levene
 from plumbrise.explain import Interval
-from plumbrise.prove.comparing import POWER, RISK
+from plumbrise.prove.comparing import RISK
+from plumbrise.prove.scatter_power import share_left, share_left_by_law
 from plumbrise.quantity import Measured
 
 
@@ -84,13 +85,22 @@ def scatter_ratio(before: Measured, after: Measured) -> Interval | None:
     return Interval(r, r / sqrt(high), r / sqrt(low), 0.95)
 
 
-def scatter_could_show(before: Measured, after: Measured, judged: int = 1) -> float:
-    """The smallest fall of a scatter that would have shown with `POWER` among so many judged."""
-    from scipy.special import fdtri
-
-    low, _ = limits(before.dof, after.dof, RISK / max(judged, 1))
-    reached = float(fdtri(after.dof, before.dof, POWER))
-    return before.value * (1 - sqrt(low / reached))
+def scatter_could_show(
+    before: Measured,
+    after: Measured,
+    samples: tuple[Sequence[float], Sequence[float]] = ((), ()),
+    judged: int = 1,
+) -> tuple[float, float]:
+    """The smallest fall and the smallest rise of a scatter that would have shown with `POWER` among
+    so many judged; a fall of all of it where not even that would, an unbounded rise likewise."""
+    risk = RISK / max(judged, 1)
+    one, two = (len(some) for some in samples)
+    if min(one, two) > 1:
+        fallen, risen = share_left(one, two, risk), share_left(two, one, risk)
+    else:
+        fallen = share_left_by_law(before.dof, after.dof, risk)
+        risen = share_left_by_law(after.dof, before.dof, risk)
+    return before.value * (1 - fallen), before.value * (1 / risen - 1) if risen else inf
 
 
 def interval_of(sd: float, dof: float) -> Interval:

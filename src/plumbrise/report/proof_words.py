@@ -87,17 +87,25 @@ def ratio_span(one: Compared) -> tuple[str, str]:
 
 def least_words(one: Compared) -> str:
     """The smallest change that would have shown four times out of five, with its unit."""
+    if _not_even_all(one) and one.figure in SCATTERS:
+        return "not even all of it"
     unit = f" {one.change.unit}" if one.change.unit.value else ""
     return f"{rounded(one.could_show, 2)}{unit}"
 
 
 def shown_words(one: Compared) -> str:
     """The smallest change that would have been shown, in words."""
+    if _not_even_all(one) and one.figure in SCATTERS:
+        return "not even all of it gone would have shown with so few readings"
     least = least_words(one)
-    if one.verdict is Verdict.CANNOT_TELL and one.could_show >= abs(one.before.value):
+    if one.verdict is Verdict.CANNOT_TELL and _not_even_all(one):
         return f"not even all of it gone would have shown, only a change of {least}"
     only = "only " if one.verdict is Verdict.CANNOT_TELL else ""
     return f"{only}a change of {least} would have shown, four times out of five"
+
+
+def _not_even_all(one: Compared) -> bool:
+    return one.could_show >= abs(one.before.value)
 
 
 def fairness_words(fair: Fairness) -> str:
