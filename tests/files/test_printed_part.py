@@ -2,7 +2,7 @@
 
 import pytest
 
-from plumbrise.errors import InputErrors
+from plumbrise.errors import InputError, InputErrors
 from plumbrise.files.printed_part import read_part
 
 HEAD = "place_mm,layers,thickness_mm\n"
@@ -28,3 +28,20 @@ def test_all_faults_are_named_with_their_rows():
 def test_another_table_is_refused_with_its_columns(text):
     with pytest.raises(InputErrors, match="thickness_mm"):
         read_part(text, name="part.csv")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [HEAD + "68,2,0.4\n" * 5000, HEAD + '68,2,"' + "9" * 200_000 + '"\n', "x" * 200_000],
+    ids=["very long", "one vast cell", "no table"],
+)
+def test_a_table_that_no_part_needs_is_refused_with_the_one_to_use(text):
+    with pytest.raises((InputError, InputErrors), match="that --test-part wrote") as caught:
+        read_part(text, name="part.csv")
+    assert len(str(caught.value)) < 500
+
+
+def test_lines_may_end_as_on_any_computer():
+    for end in ("\r", "\r\n", "\n"):
+        text = HEAD.replace("\n", end) + f"68,2,0.4{end}68,3,0.6{end}"
+        assert [one.layers for one in read_part(text, name="part.csv")] == [2, 3]

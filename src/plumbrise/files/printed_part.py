@@ -29,7 +29,10 @@ PRINTED: dict[str, Callable[[str], Any]] = {
 """What of a print is written in a cell, and how it is read back."""
 USUAL = Print()
 THICKEST_MM = 50.0
+MOST_SHOWN = 80
 MOST_LAYERS = 200
+MOST_ROWS = 200
+"""A part has fifteen squares; each is weighed against all others."""
 
 
 def write_part(part: PartToPrint) -> str:
@@ -61,28 +64,21 @@ def read_part(text: str, *, name: str) -> tuple[Measured, ...]:
         name: of the file, for the errors.
 
     Raises:
+        InputError: no table, or another.
         InputErrors: all that is wrong with it.
 
     Example:
         >>> read_part("place_mm,layers,thickness_mm\\n68,2,0.31\\n68,3,\\n", name="part.csv")
         (Measured(place_mm=68.0, layers=2, thickness_mm=0.31),)
     """
-    reader = _rows(text)
-    missing = [column for column in NEEDED if column not in (reader.fieldnames or [])]
-    if missing:
-        raise InputErrors(
-            [
-                InputError(
-                    place=f"{name}, columns",
-                    value=", ".join(reader.fieldnames or []) or "none",
-                    allowed=", ".join(NEEDED),
-                    remedy="Use the table that --test-part wrote.",
-                )
-            ]
-        )
+    columns, rows = _rows(text, name)
+    if not set(NEEDED) <= set(columns):
+        raise InputErrors([_no_part(f"{name}, columns", ", ".join(columns)[:MOST_SHOWN] or "none")])
+    if len(rows) > MOST_ROWS:
+        raise InputErrors([_no_part(f"{name}, rows", len(rows))])
     problems: list[InputError] = []
     found: list[Measured] = []
-    for number, row in enumerate(reader, start=2):
+    for number, row in enumerate(rows, start=2):
         if not (row["thickness_mm"] or "").strip():
             continue
         try:
@@ -140,14 +136,29 @@ def print_in(text: str, *, name: str) -> Print:
     Raises:
         InputError: the table does not say it as the program writes it.
     """
-    row = next(iter(_rows(text)), {})
+    _, rows = _rows(text, name)
+    row = rows[0] if rows else {}
     return printed_as((row.get("print") or "").strip(), name=name)
 
 
-def _rows(text: str) -> csv.DictReader[str]:
+def _rows(text: str, name: str) -> tuple[list[str], list[dict[str, str | None]]]:
+    """The names of the columns, and the rows."""
     first = text.split("\n", 1)[0]
-    return csv.DictReader(
-        StringIO(text), delimiter=";" if first.count(";") > first.count(",") else ","
+    delimiter = ";" if first.count(";") > first.count(",") else ","
+    try:
+        reader = csv.DictReader(StringIO(text, newline=None), delimiter=delimiter)
+        rows: list[dict[str, str | None]] = list(reader)
+    except csv.Error as problem:
+        raise _no_part(name, str(problem)) from None
+    return list(reader.fieldnames or []), rows
+
+
+def _no_part(place: str, value: object) -> InputError:
+    return InputError(
+        place=place,
+        value=value,
+        allowed=f"a table with {', '.join(NEEDED)}, {MOST_ROWS} rows at most,",
+        remedy="Use the table that --test-part wrote.",
     )
 
 

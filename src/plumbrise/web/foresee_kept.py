@@ -10,6 +10,7 @@ from urllib.parse import urlencode
 import numpy as np
 from starlette.datastructures import QueryParams
 
+from plumbrise.errors import InputError
 from plumbrise.explain import Believed
 from plumbrise.foresee import Print
 from plumbrise.foresee.part_evidence import FEWEST, Measured, PartEvidence, part_evidence
@@ -78,7 +79,10 @@ def kept_part(bench: Bench, story: Story) -> KeptSaid | None:
     found = json.loads(kept[-1].text)
     measured = tuple(Measured(float(p), int(n), float(t)) for p, n, t in found["measured"])
     job = asked_in(QueryParams(found["address"]))[0].job
-    said = weighed(bench, story, job, measured)
+    try:
+        said = weighed(bench, story, job, measured)
+    except InputError as problem:  # the machine was described anew, and the part does not fit it
+        said = WeighedSaid(words.PART_FITS_NO_MORE.format(problem), ())
     if said is None:
         return None
     older = "" if kept[-1].made_from == story.fingerprint else words.PART_OLDER
