@@ -2,6 +2,8 @@
 
     python benchmarks/foresee.py [machines of each simulator]   writes results/foresee.json
     python benchmarks/foresee.py 0                              measures speed alone
+    python benchmarks/foresee.py 10 --stairs                    from the staircase alone, quickly
+    python benchmarks/foresee.py 3 --seed 12                    on other machines
 
 Each machine is read (a full session) and explained; then a print is foretold, and the very same
 moves are made on the true machine, a print for each end. The same layers are foretold straight
@@ -10,8 +12,8 @@ from the staircase as well. What is scored is the gap of each layer.
 
 from __future__ import annotations
 
+import argparse
 import json
-import sys
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -48,7 +50,6 @@ from plumbrise.readings.kinds import COARSE_STEPS
 
 RESULT = Path(__file__).parent / "results" / "foresee.json"
 SEED = 11
-WAYS = ("from_the_explanation", "straight_from_the_staircase")
 JOBS = {
     "down": Print(layers=10),
     "up": Print(layers=10, start=Start.UP),
@@ -108,26 +109,30 @@ def _as_simulated(job: Print) -> Print:
     return replace(job, lift_mm=job.lift_mm + OVERRUN_MM, clear_mm=job.clear_mm + OVERRUN_MM)
 
 
-def machine(simulator: str, session: Any, number: int) -> tuple[list[Laid], list[Laid]]:
-    """Layers foretold from the explanation, and straight from the staircase."""
-    rng = np.random.default_rng([SEED, number])
+def explained(simulator: str, session: Any, number: int, seed: int) -> list[Laid]:
+    """Layers foretold from the explanation."""
+    rng = np.random.default_rng([seed, number])
     told = explain(session.machine, session.readings, rng=rng)
     if told.believed is None:
-        return [], []
+        return []
     axes = axes_of(told.believed, rng)
-    modelled = laid_on(
+    return laid_on(
         session, simulator, number, lambda job: foresee_on(session.machine, axes, job, rng=rng)
     )
+
+
+def unmodelled(simulator: str, session: Any, number: int, seed: int) -> list[Laid]:
+    """Layers foretold straight from the staircase."""
+    rng = np.random.default_rng([seed, number, 1])
     try:
-        plain = laid_on(
+        return laid_on(
             session,
             simulator,
             number,
             lambda job: foresee_from_readings(session.machine, session.readings, job, rng=rng),
         )
     except InputError:
-        plain = []
-    return modelled, plain
+        return []
 
 
 def summary(found: list[Laid]) -> dict[str, Any]:
@@ -209,31 +214,40 @@ def by_simulator(found: dict[str, list[Laid]]) -> dict[str, Any]:
     return out
 
 
-def main(count: int) -> None:
-    """Every simulator in turn, then speed."""
+WAYS = {"from_the_explanation": explained, "straight_from_the_staircase": unmodelled}
+
+
+def scored(way: str, count: int, seed: int) -> dict[str, Any]:
+    """One way of foretelling on so many machines of every simulator."""
+    found: dict[str, list[Laid]] = {}
+    for simulator in simulators.SIMULATORS:
+        for number, session in enumerate(simulators.sessions(simulator, "full", count, seed=seed)):
+            some = WAYS[way](simulator, answers.whole(session), number, seed)
+            found[f"{simulator} {number}"] = some
+            print(way, simulator, number, json.dumps(summary(some)["all"] if some else None))
+    whole = [one for some in found.values() for one in some]
+    return {**summary(whole), "by_simulator": by_simulator(found)}
+
+
+def main(count: int, *, stairs: bool, seed: int) -> None:
+    """Each way in turn, then speed."""
     results = json.loads(RESULT.read_text()) if RESULT.exists() else {}
-    part = "how" if count else "how_speed"
-    results[part] = made.how(f"python benchmarks/foresee.py {count}", SEED)
-    everyone: tuple[dict[str, list[Laid]], dict[str, list[Laid]]] = ({}, {})
-    for simulator in simulators.SIMULATORS if count else ():
-        for number, session in enumerate(simulators.sessions(simulator, "full", count, seed=SEED)):
-            found = machine(simulator, answers.whole(session), number)
-            for all_of_it, some in zip(everyone, found, strict=True):
-                all_of_it[f"{simulator} {number}"] = some
-            line = {
-                name: summary(s)["all"]
-                for name, s in zip(("model", "stairs"), found, strict=True)
-                if s
-            }
-            print(simulator, number, json.dumps(line), flush=True)
-    if count:
-        for name, of in zip(WAYS, everyone, strict=True):
-            whole = [one for some in of.values() for one in some]
-            results[name] = {**summary(whole), "by_simulator": by_simulator(of)}
-    results["speed"] = speed()
+    of = results if seed == SEED else results.setdefault("other_machines", {})
+    ways = list(WAYS)[1:] if stairs else list(WAYS)
+    for name in ways if count else ():
+        command = f"python benchmarks/foresee.py {count}"
+        command += " --stairs" * stairs + f" --seed {seed}" * (seed != SEED)
+        of[name] = {"how": made.how(command, seed), **scored(name, count, seed)}
+    if seed == SEED and not stairs:
+        command = "python benchmarks/foresee.py 0"
+        results["speed"] = {"how": made.how(command, SEED), **speed()}
     RESULT.write_text(made.compact(results), encoding="utf-8")
-    print(json.dumps(results["speed"]))
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 10)
+    asked = argparse.ArgumentParser()
+    asked.add_argument("count", type=int, nargs="?", default=10)
+    asked.add_argument("--stairs", action="store_true")
+    asked.add_argument("--seed", type=int, default=SEED)
+    given = asked.parse_args()
+    main(given.count, stairs=given.stairs, seed=given.seed)

@@ -1,18 +1,22 @@
 """A forecast in the report: on the page and on paper what the text says, and no less."""
 
+import json
 import re
 import shutil
 import subprocess
 from dataclasses import replace
 from html import unescape
+from pathlib import Path
 
 import pytest
 
 from plumbrise.cautions import DEFER
+from plumbrise.explain import Interval
+from plumbrise.foresee.foreseeing import STAIRCASE
 from plumbrise.report import html_report, pdf_report
 from plumbrise.report.foresee import forecast_text
 from plumbrise.report.foresee_section import RUNNING_LINES, foresee_section
-from plumbrise.report.foresee_words import NO_REMEDY
+from plumbrise.report.foresee_words import NO_REMEDY, STAIRCASE_HELD, headline, worst
 from plumbrise.report.pictures import Pictures
 
 TEXTS = {
@@ -21,6 +25,7 @@ TEXTS = {
     "machine_text": "format = 1\n",
     "readings_text": "run,test\na,b\n",
 }
+BENCHMARK = Path(__file__).parents[2] / "benchmarks" / "results" / "foresee.json"
 HOSTILE = "<script>alert(1)</script>"
 
 
@@ -125,3 +130,30 @@ def test_paper_shows_the_same_with_all_its_fonts_inside(session, answer, forecas
     other = replace(forecast, remedies=(), bands=None, changes=("thrust-bearing",), before=forecast)
     bare = pdf_report(*session, answer, forecast=other, **TEXTS)
     assert bare.startswith(b"%PDF")
+
+
+def test_straight_from_a_staircase_brackets_are_said_to_hold_what_they_held(session, forecast):
+    stored = json.loads(BENCHMARK.read_text(encoding="utf-8"))
+    some = [of["straight_from_the_staircase"]["all"] for of in (stored, stored["other_machines"])]
+    layers = sum(one["layers"] for one in some)
+    held = sum(100 * one["interval_of_90_holds"] * one["layers"] for one in some) / layers
+    assert held - 2 < STAIRCASE_HELD <= held
+    stairs = replace(forecast, source=STAIRCASE)
+    said = foresee_section(session[0], stairs, Pictures()).how_sure
+    assert f" {STAIRCASE_HELD} %" in said
+    assert said in forecast_text(session[0], stairs)
+    assert said not in forecast_text(session[0], forecast)
+
+
+def test_a_thick_first_layer_within_its_tenth_hides_no_other(session, forecast):
+    def off(layer, by):
+        at = {p: replace(a, gap_mm=Interval(layer.nominal_mm + by, 0, 1)) for p, a in
+              layer.at.items()}  # fmt: skip
+        return replace(layer, at=at)
+
+    first, second, *rest = (off(layer, 0.0) for layer in forecast.layers)
+    first = off(replace(first, nominal_mm=0.4), 0.035)
+    found = replace(forecast, layers=(first, off(second, 0.03), *rest), settled=3)
+    assert worst(found)[0] == 2
+    assert headline(session[0], found).startswith("Layer 2 comes out thick")
+    assert worst(replace(found, layers=(first, second, *rest)))[0] == 0

@@ -11,7 +11,7 @@ from plumbrise.foresee.part import PartToPrint
 from plumbrise.foresee.part_evidence import PartEvidence
 from plumbrise.foresee.spacing import SpacingAnswer
 
-VERSION = 2
+VERSION = 3
 SPACING_VERSION = 1
 
 Json = dict[str, Any]

@@ -14,6 +14,7 @@ from plumbrise.report.foresee_words import (
     changes_words,
     gives_words,
     headline,
+    how_sure,
     job_words,
     layer_rows,
     lines_words,
@@ -40,6 +41,8 @@ def _lines(machine: Machine, forecast: Forecast) -> Iterator[str]:
     for place in forecast.places:
         yield ""
         yield from _table(machine, forecast, place)
+    yield ""
+    yield how_sure(forecast)
     if not_listed(forecast):
         yield not_listed(forecast)
     yield ""

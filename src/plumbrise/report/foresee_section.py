@@ -9,12 +9,12 @@ from plumbrise.foresee import Forecast, Remedy
 from plumbrise.machine import Machine
 from plumbrise.report.band_words import band_words
 from plumbrise.report.foresee_words import (
-    HOW_SURE,
     alike_words,
     as_it_is_words,
     changes_words,
     gives_words,
     headline,
+    how_sure,
     job_words,
     layer_rows,
     lines_words,
@@ -86,7 +86,7 @@ def foresee_section(machine: Machine, forecast: Forecast, pictures: Pictures) ->
         wall=pictures.wall(machine, forecast),
         layers=pictures.layers(forecast),
         places=tuple(_place(machine, forecast, place) for place in forecast.places),
-        how_sure=HOW_SURE,
+        how_sure=how_sure(forecast),
         not_listed=not_listed(forecast),
         bands=pictures.bands(forecast),
         bands_said=() if bands is None else tuple(band_words(bands)),

@@ -15,6 +15,7 @@ from plumbrise.report.foresee_words import (
     changes_words,
     gives_words,
     headline,
+    how_sure,
     layer_rows,
     lines_words,
     not_listed,
@@ -65,6 +66,7 @@ class Said:
     lead: tuple[str, ...]
     brief: str
     places: tuple[PlaceSaid, ...]
+    how_sure: str
     not_listed: str
     as_it_is: str
     remedies: tuple[RemedySaid, ...]
@@ -96,6 +98,7 @@ def said_of(machine: Machine, forecast: Forecast) -> Said:
             )
             for place in forecast.places
         ),
+        how_sure=how_sure(forecast),
         not_listed=not_listed(forecast),
         as_it_is=as_it_is_words(forecast.remedies),
         remedies=tuple(_remedy(one, forecast.changes) for one in forecast.remedies),
