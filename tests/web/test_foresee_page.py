@@ -12,6 +12,7 @@ import pytest
 from plumbrise.foresee import Lift, Print, Start, foresee
 from plumbrise.foresee.motion_lines import motion_lines
 from plumbrise.redesign.foreseen import before_and_after, foresee_after
+from plumbrise.report.foresee_words import headline
 from plumbrise.web.foresee_asked import SLIDES, Asked, asked_in, query_of
 from plumbrise.web.foresee_page import forecast_of
 
@@ -309,3 +310,93 @@ def test_too_few_readings_are_said_to_be_too_few(known, shelf):
     answer = known.get(explained(known, f"/m/{made}"))
     assert answer.status_code == 200
     assert "Cannot tell yet what a print will show" in words(answer)
+
+
+def test_on_the_sheet_of_bands_a_thick_layer_needs_no_line_width(known):
+    answer = known.get("/bands?spacing=8&layer=0.8")
+    assert answer.status_code == 200
+    assert "on layers of 0.8 mm" in words(answer)
+    wrong = known.get("/bands?spacing=8&layer=x")
+    assert wrong.status_code == 422
+    assert re.search(r'id="layer-wrong" data-swap>[^<]+<', wrong.text)
+
+
+def test_an_axis_too_short_for_any_print_says_so(known, shelf):
+    short = TRAVELS.replace("250.0", "4.0")
+    made = shelf.import_(short, STEPS, station="gantry-left", test="coarse-steps")
+    answer = known.get(explained(known, f"/m/{made}"))
+    assert "as far as the axis goes" in words(answer)
+
+
+def test_a_part_that_is_kept_bars_no_answer_once_the_machine_is_narrower(known, sheet, pasted):
+    rows = list(csv.DictReader(StringIO(known.get(f"{sheet}/part.csv").text)))
+    measured = {f"{r['place']}-{r['layers']}": r["expected_mm"] for r in rows}
+    shown = known.get(f"{sheet}/part", params=measured)
+    sent = {"do": "keep", "address": shown.url.query.decode()}
+    known.post(f"{sheet}/part/keep", data=sent)
+    known.post(f"{pasted}/machine/guide", data={"span_mm": "150"})
+    explained(known, pasted)
+    answer = known.get(pasted)
+    assert answer.status_code == 200
+    assert "this part cannot be weighed" in words(answer)
+
+
+def test_what_brackets_hold_is_said_beside_them(known, sheet):
+    assert "Figures in brackets hold 90 % of prints." in words(known.get(sheet))
+
+
+def files_of(answer) -> dict[str, str]:
+    """Where the report sheet keeps each report."""
+    found = re.findall(r'href="/m/1/files/(report[^"]+)" download>([^<]+)<', answer.text)
+    return {title: f"/m/1/files/{unescape(address)}" for address, title in found}
+
+
+def test_the_report_foresees_the_print_that_was_last_foreseen_until_it_is_left_out(
+    known, bench, sheet, pasted
+):
+    plain = known.get(f"{pasted}/report")
+    assert all("foresee" not in address for address in files_of(plain).values())
+    assert 'id="foresee"' not in known.get(files_of(plain)["Report, one page"]).text
+    known.get(f"{sheet}?layer=8+thou&lift=every&layers=12")
+    shown = known.get(f"{pasted}/report")
+    found = foreseen(bench, Print(layer_mm=0.2032, layers=12, lift=Lift.EVERY))
+    lead = headline(bench.story(1, wait_s=60).machine, found)
+    assert lead in words(shown)
+    files = files_of(shown)
+    assert files["Report, PDF on letter"].startswith("/m/1/files/report.pdf?paper=letter&foresee=")
+    report = known.get(files["Report, one page"])
+    assert 'id="foresee"' in report.text
+    assert lead in words(report)
+    left_out = unescape(re.search(r'href="([^"]+)">Leave it out of the report<', shown.text)[1])
+    without = known.get(left_out)
+    assert files_of(without) == files_of(plain)
+    back = unescape(re.search(r'href="([^"]+)">Put it into the report<', without.text)[1])
+    assert files_of(known.get(back)) == files
+
+
+def test_the_foresee_sheet_puts_its_print_after_a_change_into_the_report(known, sheet):
+    shown = known.get(f"{sheet}?with=thrust-bearing&start=up").text
+    into = unescape(re.search(r'href="([^"]+)">Put it into the report<', shown)[1])
+    said = words(known.get(into))
+    assert "After: thrust bearing that carries the weight." in said
+    report = known.get(files_of(known.get(into))["Report, one page"])
+    assert "After: thrust bearing that carries the weight." in words(report)
+
+
+@pytest.mark.parametrize("query", ["layer=x", "layers=0", "place=4999", "start=up&lift-by=inf"])
+def test_a_report_of_no_print_is_refused_and_the_sheet_says_why(query, known, sheet, pasted):
+    refused = known.get(f"{pasted}/files/report.html?foresee=yes&{query}")
+    assert refused.status_code == 404
+    assert "allowed" in words(refused)
+    said = known.get(f"{pasted}/report?foresee=yes&{query}")
+    assert said.status_code == 200
+    assert "allowed" in words(said)
+    assert all("foresee" not in address for address in files_of(said).values())
+
+
+@pytest.mark.parametrize("query", [f"foresee={SCRIPT}", f"foresee=yes&layer={SCRIPT}", "foresee="])
+def test_script_in_the_address_of_a_report_is_text(query, known, sheet, pasted):
+    for place in (f"{pasted}/report", f"{pasted}/files/report.html"):
+        answer = known.get(f"{place}?{query}")
+        assert answer.status_code < 500
+        assert SCRIPT not in answer.text

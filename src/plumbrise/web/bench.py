@@ -89,6 +89,8 @@ class Bench:
     """By machine, the fingerprint that was last redesigned and what came of it in a few words."""
     foreseen: dict[int, tuple[str, str]] = field(default_factory=dict)
     """The same of the print that was last foreseen on it."""
+    printed: dict[int, str] = field(default_factory=dict)
+    """By machine, the print that was last foreseen on it, as it stands in an address."""
     proved: dict[int, tuple[str, str]] = field(default_factory=dict)
     """The same of what was last proved of it."""
     _known: OrderedDict[tuple[Any, ...], Any] = field(default_factory=OrderedDict)

@@ -53,10 +53,9 @@ from plumbrise.web.foresee_kept import believed_of, ready
 from plumbrise.web.foresee_said import FitsSaid, fits_said, said_of
 from plumbrise.web.forms import tidy
 from plumbrise.web.pages import bench_of, page, see
-from plumbrise.web.sheet import WAIT_S, file_stem, kept_file, sheet_of
+from plumbrise.web.sheet import LONG_S, WAIT_S, file_stem, kept_file, sheet_of
 from plumbrise.web.slides import Slide
 
-LONG_S = 60.0
 CAUTIONS = (PINCH, HOT_PARTS)
 
 
@@ -74,6 +73,8 @@ def foresee(request: Request) -> Response:
     said = None if found.forecast is None else said_of(story.machine, found.forecast)
     if said is not None and not asked.changes:
         bench.foreseen[story.id] = (story.fingerprint, said.brief)
+    if said is not None and not wrong:
+        bench.printed[story.id] = print_query(asked.given, asked.changes)
     typed = {n: (query.get(n, "")[:LONGEST] or _usual(one)) for n, one in SLIDES.items()}
     return page(
         request,

@@ -26,10 +26,9 @@ from plumbrise.web import foresee_words as words
 from plumbrise.web.bench import Bench, Story
 from plumbrise.web.foresee_asked import LONGEST, Asked, asked_in, print_query
 from plumbrise.web.foresee_kept import believed_of, keep_part, kept_part, weighed
-from plumbrise.web.foresee_page import LONG_S
 from plumbrise.web.forms import form_of, text, tidy
 from plumbrise.web.pages import bench_of, page, see
-from plumbrise.web.sheet import WAIT_S, file_stem, kept_file, sheet_of
+from plumbrise.web.sheet import LONG_S, WAIT_S, file_stem, kept_file, sheet_of
 from plumbrise.web.slides import Slide, number_in
 
 LONGEST_ADDRESS = 4_000

@@ -51,6 +51,16 @@ SLIDER = "slider"
 SHOW = "Foresee"
 USUAL = "Back to the usual"
 
+IN_THE_REPORT = "It stands in the report, as it was last foreseen."
+NOT_IN_THE_REPORT = (
+    "The report can say it too: layers, wall, bands, and remedies with their motion lines."
+)
+ADD_IT = "Put it into the report"
+LEAVE_IT_OUT = "Leave it out of the report"
+ANOTHER_PRINT = "Another print"
+AS_THE_SHEET_ASKS = "what the foresee sheet takes"
+SET_IT_THERE = "Set the print there, then come back to the report."
+
 MEASURED_BANDS = "Bands on a print: what fits?"
 SPACING = "Bands stand apart"
 LAYER_TIME = "Time of a layer"
@@ -105,6 +115,7 @@ PART_OLDER = (
     "Readings or machine have changed since this part was kept; after a change to the axis, print "
     "it anew."
 )
+PART_FITS_NO_MORE = "As the machine is described now, this part cannot be weighed. {}"
 TOO_FEW = "Three squares or more say something."
 CAUSE = "Cause"
 BEFORE = "Before"

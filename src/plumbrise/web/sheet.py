@@ -1,4 +1,4 @@
-"""The drawing sheet of one machine: its answer, its links, its stations, its documents."""
+"""The drawing sheet of one machine: its answer, its links, its stations."""
 
 from __future__ import annotations
 
@@ -12,27 +12,21 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from plumbrise import __version__
-from plumbrise.errors import InputError
 from plumbrise.explain.causes import CAUSES
-from plumbrise.files import write_machine, write_readings
 from plumbrise.machine import stations_of
-from plumbrise.report import html_report, pdf_report
 from plumbrise.report.answer import act_now_sentence, shown_causes
 from plumbrise.report.contents import contents
 from plumbrise.report.pictures import Pictures
 from plumbrise.report.setting import strings
 from plumbrise.web.bench import Bench, Story, job_key
-from plumbrise.web.build_kept import brief, work_done
+from plumbrise.web.build_kept import brief
 from plumbrise.web.foresee_kept import kept_part
 from plumbrise.web.links import links_of, said_of_cause, said_of_link, said_of_station
 from plumbrise.web.pages import bench_of, page, see
 from plumbrise.web.sheet_drawing import Sheet, sheet_drawing
 from plumbrise.web.title_block import title_block
-from plumbrise.web.wiring_kept import wired_of
 
 STOPPED_EARLY = "The search was stopped early."
-MOST_AFTERS = 9
-"""How many machines to offer as what this one became."""
 WAIT_S = 0.6
 """How long a page waits for an answer before it shows what there is."""
 LONG_S = 60.0
@@ -175,20 +169,6 @@ def cause(request: Request) -> Response:
     )
 
 
-def report_sheet(request: Request) -> Response:
-    """What can be kept as files."""
-    bench = bench_of(request)
-    story = bench.story(request.path_params["machine"], wait_s=WAIT_S)
-    others = [one for one in bench.shelf.machines() if one.id != story.id and one.readings]
-    return page(
-        request,
-        "report.html",
-        **sheet_of(bench, story, "report"),
-        others=others[-MOST_AFTERS:],
-        in_a_pack=bench.came_in(story.id) is not None,
-    )
-
-
 def run_ids(bench: Bench, machine_id: int) -> dict[str, int]:
     """The shelf's number of each run, by its name."""
     return {run.name: run.id for run in bench.shelf.runs(machine_id)}
@@ -222,54 +202,6 @@ def _run(bench: Bench, machine_id: int, do: str) -> None:
 PAPERS = ("a4", "letter")
 
 
-async def document(request: Request) -> Response:
-    """Report, machine file, readings table or drawing as a file."""
-    kind = request.path_params["file"]
-    if kind not in FILES:
-        raise HTTPException(404)
-    wait_s = LONG_S if "report" in kind else 0.0
-    story = await bench_of(request).explained(request.path_params["machine"], wait_s)
-    return await run_in_threadpool(_document, request, story, kind)
-
-
-def _document(request: Request, story: Story, kind: str) -> Response:
-    bench = bench_of(request)
-    stem = file_stem(story.name)
-    if kind in ("machine.toml", "readings.csv"):
-        toml, csv = bench.shelf.export(story.id)
-        content, media = (toml, "application/toml") if kind == "machine.toml" else (csv, "text/csv")
-        return kept_file(content.encode(), media, f"{stem}-{kind}")
-    if story.explanation is None or story.analysis is None:
-        raise InputError(
-            place="report",
-            value="no answer yet",
-            allowed="a machine with readings that are explained",
-            remedy="Take readings or paste a table, and let it be worked out.",
-        )
-    session = (story.machine, story.readings, story.analysis, story.explanation)
-    about: dict[str, Any] = {
-        "when": bench.now().date().isoformat(),
-        "version": __version__,
-        "machine_text": write_machine(story.machine),
-        "readings_text": write_readings(story.readings),
-        "work": work_done(bench, story.id),
-        "wired": wired_of(bench, story.id),
-    }
-    if kind == "report.html":
-        return kept_file(
-            html_report(*session, **about).encode(), "text/html", f"{stem}-report.html"
-        )
-    if kind == "report.pdf":
-        paper = request.query_params.get("paper", "a4")
-        data = pdf_report(*session, paper="letter" if paper == "letter" else "a4", **about)
-        return kept_file(data, "application/pdf", f"{stem}-report.pdf")
-    from plumbrise.drawing import load_path, mark
-
-    marking = mark(story.machine, story.readings, story.said, story.analysis)
-    svg = load_path(story.machine, marking, theme="print")
-    return kept_file(svg.encode(), "image/svg+xml", f"{stem}-load-path.svg")
-
-
 def file_stem(name: str) -> str:
     """A machine's name as the beginning of a file name: letters, digits and dashes.
 
@@ -293,15 +225,11 @@ def kept_file(content: bytes, media: str, name: str) -> Response:
     )
 
 
-FILES = ("report.html", "report.pdf", "load-path.svg", "machine.toml", "readings.csv")
-
 ROUTES: list[BaseRoute] = [
     Route("/m/{machine:number}", answer, methods=["GET"]),
     Route("/m/{machine:number}/link/{link}", link, methods=["GET"]),
     Route("/m/{machine:number}/station/{station}", station, methods=["GET"]),
     Route("/m/{machine:number}/cause/{cause}", cause, methods=["GET"]),
-    Route("/m/{machine:number}/report", report_sheet, methods=["GET"]),
     Route("/m/{machine:number}/run.json", run_state, methods=["GET"]),
     Route("/m/{machine:number}/run", run, methods=["POST"]),
-    Route("/m/{machine:number}/files/{file}", document, methods=["GET"]),
 ]
