@@ -176,7 +176,9 @@ def test_a_sheet_is_written_alike_each_time(folder, name):
         assert not re.search(rb"""(src|href)=["']?http|url\(["']?http""", made[0])
     else:
         assert made[0].startswith(b"%PDF")
-    assert _ran(folder, "--sheet", str(folder / "sheet.doc"), kept=False).exit_code == 2
+    done = ("--done", "read-before=kept in a.csv")
+    assert _ran(folder, *done, "--sheet", str(folder / "sheet.doc")).exit_code == 2
+    assert not (folder / "work.json").exists()  # so that the same line can be given again
 
 
 @pytest.mark.parametrize("option", ["--done", "--accept"])

@@ -26,6 +26,7 @@ from plumbrise.wiring import (
     Reading,
     judge,
 )
+from plumbrise.wiring.across import SHARED_PLUG
 
 DEMO = (files("plumbrise.demo") / "harness.toml").read_text(encoding="utf-8")
 WHOLE = """
@@ -102,6 +103,8 @@ IMPOSSIBLE = {
     ),
     "a number as text": ('motor = { coil_ohm = "warm" }', "leave it out"),
     "no table": ("motor = 3", "a table"),
+    "ohms beyond a float": (f"motor = {{ coil_ohm = 1{'0' * 400} }}", "0.1 to 200"),
+    "ohms that are no number": ("motor = { coil_ohm = nan }", "0.1 to 200"),
 }  # fmt: skip
 
 
@@ -119,6 +122,11 @@ def test_what_cannot_be_is_refused_in_words(case):
 def test_what_is_no_harness_is_refused(text):
     with pytest.raises(InputErrors):
         read_harness(text, name="h.toml")
+
+
+def test_a_line_is_not_named_as_the_plug_at_which_motors_meet():
+    with pytest.raises(InputErrors, match="another name"):
+        read_harness(f'[[line]]\nname = "{SHARED_PLUG}"\n', name="h.toml")
 
 
 def test_two_lines_of_one_name_are_refused():

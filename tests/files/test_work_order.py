@@ -162,3 +162,10 @@ def test_the_way_back_is_what_the_schema_says():
     order = _order("new-nut", "clean-screw")
     way = way_back(order, Progress(), order.tasks[-1])
     jsonschema.validate(work_order_dict(order, Progress(), way), schema("work-order"))
+
+
+@pytest.mark.parametrize("value", ["1" + "0" * 400, "1e999", "-2e6", "true", '"3"'])
+def test_a_kept_value_that_nobody_can_have_entered_is_refused_at_its_entry(value):
+    entry = f'{{"step": "a", "when": "b", "words": "c", "value": {value}, "holds": true}}'
+    with pytest.raises(InputError, match="entry 1, value"):
+        read_progress(f'{{"version": 1, "made_for": [], "entries": [{entry}]}}', name="p.json")

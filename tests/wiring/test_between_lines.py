@@ -197,6 +197,12 @@ def test_a_share_that_hangs_on_coils_of_which_nothing_is_known_is_no_go_for_neit
     assert answer(line("left", amps=1.6, rated=1.0), settled, drive=drive).verdict is Verdict.GO
 
 
+def test_a_go_says_how_wide_a_coil_was_let_pass_that_nobody_described():
+    found = answer(line("left", coil=None))
+    assert found.verdict is Verdict.GO
+    assert any("nobody said how much" in said for said in found.on_word)
+
+
 def test_a_shared_driver_is_set_to_one_current_whichever_line_names_it():
     weak = line("right", amps=None, rated=0.3)
     found = answer(line("left"), weak, drive=Drive("parallel", "board"))

@@ -13,6 +13,8 @@ from plumbrise.build.work_done import WIRING, Entry, Progress
 from plumbrise.errors import InputError
 
 LONGEST_WORDS = 500
+LARGEST = 1e6
+"""No value of a step is larger."""
 FEWEST_WORDS = 4
 """So many words make a sentence; fewer do not say what somebody takes on themselves."""
 VERDICTS = ("go", "no-go", "cannot-tell")
@@ -81,7 +83,7 @@ def _read(task: Task, said: str) -> tuple[float | None, str]:
         return None, words
     found = _NUMBER.fullmatch(words)
     value = float(found[1].replace(",", ".")) if found else float("nan")
-    if not isfinite(value) or abs(value) > 1e6:
+    if not isfinite(value) or abs(value) > LARGEST:
         unit = f" in {task.accept.unit}" if task.accept.unit else ""
         raise InputError(
             place=task.id,

@@ -103,14 +103,16 @@ def command(
     kept = _kept(progress_path, order)
     progress = _entered(order, kept, done, as_it_is, wiring_path, on_my_word)
     new = progress.entries[len(kept.entries) :]
+    moves = None if moves_path is None else _moves(order)
+    sheet = None if sheet_path is None else _sheet(order, progress, sheet_path, paper)
     if progress_path is not None and (new or not progress_path.exists()):
         from_now_on = work_order_dict(order, replace(progress, changes=order.changes))
         text = json.dumps(from_now_on, ensure_ascii=False, indent=2)
         write_file(progress_path, f"{text}\n")
-    if moves_path is not None:
-        write_file(moves_path, _moves(order))
-    if sheet_path is not None:
-        write_file(sheet_path, _sheet(order, progress, sheet_path, paper))
+    if moves_path is not None and moves is not None:
+        write_file(moves_path, moves)
+    if sheet_path is not None and sheet is not None:
+        write_file(sheet_path, sheet)
         click.echo(f"Written: {sheet_path}", err=as_json)
     if as_json:
         show_json(work_order_dict(order, progress, _way(order, progress, back_from)))

@@ -6,7 +6,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from math import isfinite
 from typing import Any
 
 from plumbrise.errors import InputError
@@ -91,9 +90,9 @@ def _yes_no(value: Any) -> bool:
 
 def _number(low: float, high: float, *, open_low: bool = False) -> Callable[[Any], float]:
     def read(value: Any) -> float:
-        if isinstance(value, bool) or not isinstance(value, int | float) or not isfinite(value):
+        if isinstance(value, bool) or not isinstance(value, int | float):
             raise ValueError
-        if not low <= value <= high or (open_low and value == low):
+        if not low <= value <= high or (open_low and value == low):  # no NaN passes either
             raise ValueError
         return float(value)
 

@@ -8,6 +8,7 @@ from typing import Any
 from plumbrise.errors import InputError
 from plumbrise.files.machine_faults import listed, nearest
 from plumbrise.wiring import FRAME, Harness, Line, Reading
+from plumbrise.wiring.across import SHARED_PLUG
 from plumbrise.wiring.harness import BOARD_CONTACTS
 
 Problem = tuple[tuple[Any, ...], InputError]
@@ -22,6 +23,9 @@ def impossible(harness: Harness) -> Iterator[Problem]:
             yield _problem(
                 (*path, "name"), f"{line.name}, name", line.name, "a name of its own", "Rename it."
             )
+        if line.name == SHARED_PLUG:
+            remedy = "It stands for the plug at which several motors meet. Rename the line."
+            yield _problem((*path, "name"), f"{line.name}, name", line.name, "another name", remedy)
         seen.add(line.name)
         yield from _contacts(line, path)
         yield from _named_lines(harness, line, path)

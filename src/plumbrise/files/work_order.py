@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import isfinite
 from typing import Any
 
 from plumbrise.build import (
@@ -17,6 +16,7 @@ from plumbrise.build import (
     WorkOrder,
     standing,
 )
+from plumbrise.build.progress import LARGEST
 from plumbrise.errors import InputError
 from plumbrise.files.json_text import json_object, versioned
 
@@ -182,8 +182,8 @@ def _read_entry(number: int, given: object) -> Entry:
     value, holds, accepted = (given.get(key) for key in ("value", "holds", "accepted"))
     if not _words([step, when, words, accepted or ""]) or not isinstance(holds, bool):
         raise _spoilt(f"entry {number}")
-    number = isinstance(value, int | float) and not isinstance(value, bool) and isfinite(value)
-    if value is not None and not number:
+    counts = isinstance(value, int | float) and not isinstance(value, bool)
+    if value is not None and not (counts and abs(value) <= LARGEST):
         raise _spoilt(f"entry {number}, value")
     return Entry(
         step=str(step),

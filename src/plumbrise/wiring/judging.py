@@ -15,6 +15,7 @@ from plumbrise.wiring.across import (
 from plumbrise.wiring.currents import joining
 from plumbrise.wiring.findings import AGAINST, Finding
 from plumbrise.wiring.harness import DRIVES, Harness, Line
+from plumbrise.wiring.limits import ANY_COIL_OHM
 from plumbrise.wiring.line_judging import judge_line
 from plumbrise.wiring.swaps import turning_back
 from plumbrise.wiring.verdict import LineVerdict, Swap, Verdict, WiringVerdict
@@ -123,8 +124,12 @@ def _line_on_word(line: Line) -> str:
         pairs = ", ".join(f"{a} and {b}" for a, b in board.phases)
         said.append(f"the board drives contacts {pairs}")
     said.append(f"the motor's plug has {motor.contacts} contacts")
-    if motor.coil_ohm is not None:
-        said.append(f"a sound coil has {motor.coil_ohm:g} Ω")
+    low, high = ANY_COIL_OHM
+    said.append(
+        f"a sound coil has {motor.coil_ohm:g} Ω"
+        if motor.coil_ohm is not None
+        else f"a sound coil has anything from {low:g} to {high:g} Ω, since nobody said how much"
+    )
     if board.driver_current_a is not None:
         said.append(f"the driver is set to {board.driver_current_a:g} A")
     if motor.rated_current_a is not None:
