@@ -39,7 +39,7 @@ def test_a_screw_that_is_added_brings_its_own_parts_in_the_size_of_the_others(pr
 def test_the_belt_is_the_nearest_that_can_be_bought(prospects):
     change = CATALOGUE["second-screw-tied"]
     after = machine_changed(prospects.machine, [change])
-    load = load_of(prospects.draws, sound(after), [change], np.array([1]))
+    load = load_of(prospects.draws, sound(after), [change], np.array([1]), gear=1.0)
     sums = sums_for(after, [change], load)
     size = sizes_in(sums)["belt"]
     length = float(re.match(r"(\d+) mm", size)[1])

@@ -1,13 +1,17 @@
 """The sums speak of the axis after the changes, and of the load that its prediction carries."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from plumbrise.axis import sound
 from plumbrise.elements.asked import Trust
+from plumbrise.machine import ARRANGEMENTS
+from plumbrise.machine.description import Drive
 from plumbrise.redesign import CATALOGUE
 from plumbrise.redesign.figures import STAYS_UP
-from plumbrise.redesign.load import load_of
+from plumbrise.redesign.load import gear_of, load_of
 from plumbrise.redesign.machine_changed import machine_changed
 from plumbrise.redesign.sums import sums_for
 
@@ -15,7 +19,8 @@ from plumbrise.redesign.sums import sums_for
 def _sheets(prospects, *ids):
     changes = [CATALOGUE[one] for one in ids]
     after = machine_changed(prospects.machine, changes)
-    load = load_of(prospects.draws, sound(after), changes, np.array([2 ** len(ids) - 1]))
+    every = np.array([2 ** len(ids) - 1])
+    load = load_of(prospects.draws, sound(after), changes, every, gear=gear_of(after))
     return {one.kind: one.sheet for one in sums_for(after, changes, load)}
 
 
@@ -42,6 +47,23 @@ def test_the_motor_is_asked_to_hold_what_turns_the_screw_back(prospects):
     back = _value(motor, "back_nmm").value
     assert back == pytest.approx(max(0.0, -screw.worked["lower_nmm"]), abs=0.2)
     assert _value(motor, "lift_nmm").value == pytest.approx(screw.worked["lift_nmm"], rel=0.05)
+
+
+def test_a_belt_that_slows_the_screw_lets_the_motor_hold_more(prospects):
+    slow = replace(prospects.machine, drive=Drive(motor_teeth=20, screw_teeth=40))
+    here, there = (_sheets(replace(prospects, machine=m), "steps-per-mm", "clean-screw")
+                   for m in (prospects.machine, slow))  # fmt: skip
+    assert _value(there["motor"], "ratio").value == 0.5
+    one, other = (_value(sheets["motor"], "detent_nmm").value for sheets in (here, there))
+    assert other == pytest.approx(one)
+    one, other = (_value(sheets["screw"], "detent_nmm").value for sheets in (here, there))
+    assert other == pytest.approx(2 * one)
+    assert gear_of(replace(slow, arrangement=ARRANGEMENTS["two-screw-tied"])) == 1.0
+
+
+def test_a_top_that_the_belt_brings_a_bearing_to_is_held_in_the_sums(prospects):
+    sheet = _sheets(prospects, "second-screw-tied")["alignment"]
+    assert _value(sheet, "fixing").value == "held-top"
 
 
 def test_what_nobody_gave_is_marked_so(prospects):

@@ -32,7 +32,7 @@ from plumbrise.redesign.figures import (
     SIDES,
     STAYS_UP,
 )
-from plumbrise.redesign.load import load_of
+from plumbrise.redesign.load import gear_of, load_of
 from plumbrise.redesign.machine_changed import machine_changed
 from plumbrise.redesign.sets import Masks, members
 from plumbrise.redesign.unread import OF_MOTOR, new_causes
@@ -148,7 +148,7 @@ def _margin(
     lead = lead_mm(after)
     if lead is None:
         return np.full((len(masks), draws.count), np.nan)
-    load = load_of(draws, base, changes, masks)
+    load = load_of(draws, base, changes, masks, gear=gear_of(after))
     return margin_nmm(
         net_load_n=load.weight_n - load.drag_n,
         detent_nmm=load.detent_nmm,

@@ -14,7 +14,7 @@ from plumbrise.redesign.changes import Change
 from plumbrise.redesign.choosing import Weighed, holds
 from plumbrise.redesign.constraints import constraints_of
 from plumbrise.redesign.figures import FIGURES, LOST_MOTION, STAYS_UP, Figure, Target
-from plumbrise.redesign.load import load_of
+from plumbrise.redesign.load import gear_of, load_of
 from plumbrise.redesign.machine_changed import machine_changed
 from plumbrise.redesign.parts import parts_of
 from plumbrise.redesign.pricing import cost_of, hours_of
@@ -49,7 +49,8 @@ def choice_of(prospects: Prospects, weighed: Weighed, at: int) -> Choice:
     after = machine_changed(prospects.machine, changes)
     predictions = predictions_of(prospects, weighed.targets, mask)
     one = np.array([mask], dtype=np.int64)
-    load = load_of(prospects.draws, base_of(prospects.draws.base, after), prospects.changes, one)
+    base = base_of(prospects.draws.base, after)
+    load = load_of(prospects.draws, base, prospects.changes, one, gear=gear_of(after))
     sums = sums_for(after, changes, load)
     return Choice(
         line=line_of(prospects, weighed, at),

@@ -19,7 +19,7 @@ from plumbrise.machine import Machine, known, lead_mm
 from plumbrise.machine.said import said_of
 from plumbrise.quantity import GRAVITY_M_PER_S2
 from plumbrise.redesign.changes import Change
-from plumbrise.redesign.load import Load
+from plumbrise.redesign.load import Load, gear_of
 from plumbrise.redesign.results import WorkedFor
 
 
@@ -117,7 +117,7 @@ def _turning(machine: Machine, load: Load) -> dict[str, _Believed]:
     held = float(np.median(load.detent_nmm))
     found: dict[str, dict[str, float]] = {
         "screw": {"detent_nmm": held / screws},
-        "motor": {"detent_nmm": held / motors},
+        "motor": {"detent_nmm": held * gear_of(machine) / motors},
     }
     torques = _torques(machine, load)
     if torques is not None:
@@ -171,6 +171,8 @@ def _of_machine(machine: Machine, names: set[str]) -> dict[str, object]:
         "guides": max(1, len(machine.arrangement.ends) // screws),
         "motors": min(2, machine.arrangement.motors),
     }
+    if machine.drive is not None:
+        found["ratio"] = gear_of(machine)
     if known(machine, "screw.top_end").value == "held":
         found["fixing"] = "held-top"
     return {name: value for name, value in found.items() if name in names}
