@@ -125,7 +125,8 @@ SECOND_SCREW_MOTOR = Change(
         ),
     ),
     side_effects=(
-        "Two motors fall out of step by four full steps at a time: level them after power-off.",
+        "Two motors on one driver fall out of step by four full steps at a time, on a driver each "
+        "by any amount: level them after power-off.",
         "On one driver two motors in parallel get half the current each.",
     ),
     hazards=("falling-gantry", "pinch", "mains", "metal-chips"),
