@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from plumbrise.errors import InputErrors
 from plumbrise.files.harness_fields import BY_TABLE, KEYS, harness_schema
 from plumbrise.files.harness_file import harness_from, read_harness
+from plumbrise.files.harness_remarks import with_remarks
 from plumbrise.files.harness_writing import write_harness
 from plumbrise.files.wiring import wiring_dict
 from plumbrise.wiring import (
@@ -27,6 +28,7 @@ from plumbrise.wiring import (
     judge,
 )
 from plumbrise.wiring.across import SHARED_PLUG
+from plumbrise.wiring.entering import with_reading, without_reading
 
 DEMO = (files("plumbrise.demo") / "harness.toml").read_text(encoding="utf-8")
 WHOLE = """
@@ -179,6 +181,35 @@ def test_no_tree_of_tables_does_worse_than_a_refusal(tree):
     for one in (given, tree if isinstance(tree, dict) else {"line": tree}):
         with suppress(InputErrors):
             judge(harness_from(one))
+
+
+REMARKS = st.text(st.characters(blacklist_categories=("Cs", "Cc")), max_size=12)
+
+
+@given(st.data())
+def test_remarks_stay_when_a_reading_is_entered(data):
+    """Behind any line of a file and above any; strings that hold the sign of a remark are none."""
+    lines = DEMO.replace('"lift"', '"lift # first"').split("\n")
+    marks = data.draw(st.lists(st.tuples(st.integers(0, len(lines) - 1), REMARKS, st.booleans())))
+    for at, words, behind in marks:
+        lines[at] = f"{lines[at]} # {words}" if behind else f"# {words}\n{lines[at]}"
+    before = "\n".join(lines)
+    harness = with_reading(
+        read_harness(before, name="h"), "carriage", Reading("board", (1, 0), is_open=True)
+    )
+    made = with_remarks(write_harness(harness), before)
+    assert read_harness(made, name="h") == harness
+    assert all(f"# {words}".strip() in made for _, words, _ in marks)
+    assert with_remarks(write_harness(harness), made) == made
+
+
+def test_a_remark_stays_with_its_reading_and_goes_above_when_that_is_struck_out():
+    row = '{ at = "board", between = [1, 2], ohm = 3.0 },'
+    before = DEMO.replace(row, f"{row} # wiggled", 1)
+    harness = read_harness(before, name="h")
+    assert f"{row}  # wiggled\n" in with_remarks(write_harness(harness), before)
+    struck = with_remarks(write_harness(without_reading(harness, "lift", 0)), before)
+    assert '# wiggled\n[[line]]\nname = "lift"' in struck
 
 
 def test_the_schema_takes_the_demo_and_the_verdict_has_its_own():

@@ -8,7 +8,7 @@ _TABLE = re.compile(r"\[\[?\s*([^\[\]#]+?)\s*\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(
     r"""\s*((?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')(?:\s*\.\s*[A-Za-z0-9_"'-]+)*)\s*="""
 )
-_STRING = re.compile(
+STRING = re.compile(
     r'"""(?:[^\\]|\\.)*?"""|\'\'\'.*?\'\'\'|"(?:[^"\\\n]|\\.)*"|\'[^\'\n]*\'', re.DOTALL
 )
 
@@ -52,7 +52,7 @@ def key_lines(text: str) -> dict[tuple[str, ...], int]:
             found.setdefault(key, line)
             at, fresh = match.end(), False
             continue
-        if match := _STRING.match(text, at):
+        if match := STRING.match(text, at):
             line += match[0].count("\n")
             at = match.end()
             continue

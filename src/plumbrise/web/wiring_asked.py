@@ -9,6 +9,7 @@ from itertools import combinations
 from plumbrise.errors import InputError
 from plumbrise.files.harness_fields import LARGEST_OHM
 from plumbrise.files.harness_file import read_harness
+from plumbrise.files.harness_remarks import with_remarks
 from plumbrise.files.harness_writing import write_harness
 from plumbrise.machine import Machine
 from plumbrise.quantity import typed
@@ -145,14 +146,14 @@ BY_FIELD: dict[str, Callable[[Harness, Typed], Harness]] = {"strike": _struck, "
 
 
 def text_after(harness: Harness, before: Harness, text: str) -> str:
-    """The harness as text: as it was typed where nothing was entered.
+    """The harness as text: as it was typed where nothing was entered, else with its remarks.
 
     Raises:
         InputErrors: what was entered cannot be, such as a contact that this socket does not have.
     """
     if harness == before:
         return text
-    made = write_harness(harness)
+    made = with_remarks(write_harness(harness), text)
     harness_in(made)
     return made
 
