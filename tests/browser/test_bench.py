@@ -115,6 +115,24 @@ def test_an_answer_left_open_follows_readings_that_change_elsewhere(laptop, benc
     other.close()
 
 
+def test_a_page_of_text_that_is_not_sent_yet_outlives_readings_from_elsewhere(laptop, bench):
+    base = _paste(laptop, bench)
+    other = laptop.context.new_page()
+    other.goto(f"{base}/readings/{_run_of(other, base)}?mend=5")
+    other.locator('input[name="value"]').fill("3.56")
+    laptop.goto(f"{base}/wiring")
+    asked = laptop.get_by_label("Board sockets, cables")
+    asked.fill("# half written")
+    asked.blur()
+    mark = laptop.locator("#notes").get_attribute("data-mark")
+    other.get_by_role("button", name="Keep").click()
+    other.goto(f"{base}/wiring")
+    assert other.locator("#notes").get_attribute("data-mark") != mark
+    laptop.wait_for_timeout(3_000)  # it asks every 2.5 s
+    assert asked.input_value() == "# half written"
+    other.close()
+
+
 def _run_of(page, base: str) -> str:
     page.goto(f"{base}/readings")
     return (

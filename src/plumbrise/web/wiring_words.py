@@ -15,7 +15,7 @@ HARNESS_FILE = "The harness file"
 HARNESS_ASKED = "Board sockets, cables, motors and readings, as TOML"
 WHAT_KEYS = (
     "What is not known is left out. Whatever is entered on this sheet is written in here too; "
-    'remarks behind # are not kept then, a note = "..." is.'
+    "your remarks behind # stay."
 )
 JUDGE = "Judge it"
 PUT_RIGHT = "Put right in the harness file"

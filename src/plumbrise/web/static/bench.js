@@ -33,8 +33,10 @@ function pathOf(element, within) {
   return name ? `[name="${CSS.escape(name)}"]` : null;
 }
 
-/** Somebody is in a field: nothing is put in the place of what they type. */
-const typing = () => document.activeElement?.matches("input, textarea, select") ?? false;
+/** Somebody is in a field, or has left a page of text unsent: nothing is put in its place. */
+const typing = () =>
+  (document.activeElement?.matches("input, textarea, select") ?? false) ||
+  [...document.querySelectorAll(".notes textarea")].some((field) => field.value !== field.defaultValue);
 
 /** While something is being worked out: ask how far it is, show each better answer. */
 async function follow() {
