@@ -100,6 +100,13 @@ def test_what_is_ruled_out_is_not_proposed_and_parts_at_hand_cost_nothing(exampl
     assert motor.cost.high == 0
 
 
+def test_what_a_missing_tool_keeps_out_is_said_whatever_the_tool_is_called(prospects):
+    workshop = Workshop(no_tools=frozenset({"hex keys", "paint pen"}))
+    hex_keys, paint_pen = _proposed(prospects, workshop=workshop).remarks
+    assert hex_keys.startswith("Left out, since “hex keys” is missing: ")
+    assert paint_pen.endswith(f": {CATALOGUE['tighten-clamps'].title.lower()}.")
+
+
 def test_the_free_set_costs_no_money(prospects):
     assert _proposed(prospects).free.cost.high == 0
 

@@ -74,7 +74,7 @@ class Workshop:
                 if tool in change.tools and change.applies_to(machine)
             ]
             if titles:
-                found.append(f"Without a {tool} these were left out: {', '.join(titles)}.")
+                found.append(f"Left out, since “{tool}” is missing: {', '.join(titles)}.")
         return tuple(found)
 
 
