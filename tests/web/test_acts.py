@@ -10,6 +10,7 @@ import pytest
 from plumbrise.machine import blank
 from plumbrise.store import Shelf, ShelfError
 from plumbrise.store.sitting import Sitting
+from plumbrise.web.capture import Capture
 from plumbrise.web.capture_view import live, set_ups
 from plumbrise.web.captures import Captures
 
@@ -83,6 +84,53 @@ def test_a_reading_whose_set_up_could_not_be_ended_is_told_and_the_set_up_ended_
     assert told == [1, 2, 3, 4]
     assert capture.do(keep(3, "3.0")).said == "again"
     assert [run.ended_at is not None for run in shelf.runs()] == [True]
+
+
+def test_a_reading_and_which_way_its_gauge_counts_are_on_disk_together(capture, shelf, monkeypatch):
+    capture.do({"do": "turn", "at": ["left", 0], "down": True})
+
+    def full(*_):
+        raise ShelfError(place="shelf", wrong="full", remedy="Make room.")
+
+    with monkeypatch.context() as meanwhile:
+        meanwhile.setattr(Shelf, "mark", full)
+        with pytest.raises(ShelfError):
+            capture.do(keep(0, "-0.5"))
+    assert on_disk(shelf) == []
+    assert capture.do(keep(0, "-0.5")).said == "done"
+    assert on_disk(shelf) == [0.5]
+
+
+def elsewhere(shelf):
+    """The same plan in another program."""
+    run = shelf.runs()[0]
+    return Captures(lambda: NOW).of(shelf, run.machine_id, run.plan_id)
+
+
+def test_which_way_a_gauge_counts_that_was_said_elsewhere_holds_here(capture, shelf):
+    capture.do(keep(0, "0.0"))
+    elsewhere(shelf).do({"do": "turn", "at": ["left", 1], "down": True})
+    assert capture.do(keep(1, "-0.6")).said == "done"
+    assert on_disk(shelf) == [0.0, 0.6]
+
+
+def test_a_set_up_is_broken_off_also_where_another_program_keeps_a_reading_meanwhile(
+    capture, shelf, monkeypatch
+):
+    capture.do(keep(0, "0.0"))
+    other, told = elsewhere(shelf), []
+    read_now = Capture.read_now
+
+    def meanwhile(one):
+        if one is capture and not told:
+            told.append(other.do(keep(1, "0.6")).said)
+        return read_now(one)
+
+    monkeypatch.setattr(Capture, "read_now", meanwhile)
+    capture.broken_off("left", "Stopped by hand.")
+    assert told == ["done"]
+    assert on_disk(shelf) == [0.0, 0.6]
+    assert live(capture)["names"] == ["left", "left again 1"]
 
 
 GOOD = keep(0, "0.0")

@@ -26,7 +26,6 @@ from plumbrise.measure.mounting import mounting
 from plumbrise.measure.session import Asks
 from plumbrise.readings import Run
 from plumbrise.store import Shelf, ShelfError, shelf_path
-from plumbrise.store.counting import as_written
 from plumbrise.store.sitters import Overtaken, Who
 from plumbrise.store.sitting import Sitting
 
@@ -85,7 +84,6 @@ class Capture:
         place.parent.mkdir(parents=True, exist_ok=True)
         kept = open_while.enter_context(Shelf.open(place, now=lambda: datetime.now(UTC)))
         sitting = sitting_of(kept, sheet, anew=anew, prompt=prompt, said=said, **who)
-        as_written(sitting)
         sitting.session = replace(sitting.session, at_hand=sheet.at_hand)
         hearing = Hearing(
             sitting, devices.indicators, sheet.at_hand.at_once, prompt, said, gauge_serials

@@ -2,8 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from plumbrise.measure.session import Session
+from plumbrise.store.records import ShelvedRun
 from plumbrise.store.resuming import own_name
-from plumbrise.store.sitting import Sitting
+
+if TYPE_CHECKING:
+    from plumbrise.store.sitting import Sitting
 
 WHAT = "counts"
 """The mark by which a set-up on the shelf tells it."""
@@ -35,25 +42,28 @@ def written_down(sitting: Sitting, number: int) -> None:
     before its first reading, or where it counts up all along."""
     run = sitting.session.runs[number]
     down = run.name in sitting.session.counts_down
-    if _said(sitting).get(run.name, False) != down:
+    shelved = sitting.shelf.runs(sitting.machine_id)
+    of_it = [run for run in shelved if run.plan_id == sitting.plan_id]
+    if _said(sitting.session, of_it).get(run.name, False) != down:
         sitting.mark(number, WHAT, f"{_WORDS[down]}, from {sitting.since_s():.1f} s on")
 
 
-def as_written(sitting: Sitting) -> None:
-    """Go on with each set-up's gauge counting as it was said to, here or elsewhere."""
-    said = _said(sitting)
-    for number, run in enumerate(sitting.session.runs):
+def as_written(session: Session, shelved: Iterable[ShelvedRun]) -> Session:
+    """The session with each set-up's gauge counting as it was said to, here or elsewhere; `shelved`
+    are the runs of its plan."""
+    said = _said(session, shelved)
+    for number, run in enumerate(session.runs):
         if run.name in said:
-            sitting.session = sitting.session.counting(number, down=said[run.name])
+            session = session.counting(number, down=said[run.name])
+    return session
 
 
-def _said(sitting: Sitting) -> dict[str, bool]:
+def _said(session: Session, shelved: Iterable[ShelvedRun]) -> dict[str, bool]:
     """Set-up -> whether its gauge counts down, as last marked."""
-    names = [run.name for run in sitting.session.runs]
+    names = [run.name for run in session.runs]
     said: dict[str, bool] = {}
-    for run in sitting.shelf.runs(sitting.machine_id):
-        if run.plan_id == sitting.plan_id:
-            marks = [mark.words for mark in run.marks if mark.what == WHAT]
-            if marks:
-                said[own_name(run.name, names)] = marks[-1].startswith(_WORDS[True])
+    for run in shelved:
+        marks = [mark.words for mark in run.marks if mark.what == WHAT]
+        if marks:
+            said[own_name(run.name, names)] = marks[-1].startswith(_WORDS[True])
     return said

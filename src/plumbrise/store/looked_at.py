@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 
 from plumbrise.measure.session import Session
+from plumbrise.store.counting import as_written
 from plumbrise.store.records import Kept
 from plumbrise.store.resuming import own_name, resumed
 from plumbrise.store.series import is_blank
@@ -32,7 +33,7 @@ class LookedAt:
         return self.shelf.acts(self.plan_id) != self._acts
 
     def look(self, session: Session) -> Session:
-        """The session with what is on disk now."""
+        """The session with what is on disk now, also which way its gauges count."""
         self._acts = self.shelf.acts(self.plan_id)  # first: what comes meanwhile is seen next time
         gauge = self.shelf.machine(self.machine_id).gauge
         begun = [run for run in self.shelf.runs(self.machine_id) if run.plan_id == self.plan_id]
@@ -49,7 +50,7 @@ class LookedAt:
         self.run_ids = {own_name(run.name, names): run.id for run in begun}
         self.sent = {one.token: one for one in rows if one.token is not None}
         self.blanks = {(one.run_id, one.reading.seq) for one in rows if is_blank(one)}
-        return found
+        return as_written(found, begun)
 
     @contextmanager
     def acting(self) -> Iterator[None]:

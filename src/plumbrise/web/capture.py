@@ -20,7 +20,6 @@ from plumbrise.measure.pairs import last_done, pairs_of, read_at
 from plumbrise.readings import Run
 from plumbrise.store import ShelfError
 from plumbrise.store.breaks import ZERO_IS_GONE, since_last_kept
-from plumbrise.store.counting import as_written
 from plumbrise.store.sitters import Overtaken
 from plumbrise.store.sitting import Sitting
 from plumbrise.web import capture_words as words
@@ -56,7 +55,6 @@ class Capture:
     _done: OrderedDict[str, Outcome] = field(default_factory=OrderedDict)
 
     def __post_init__(self) -> None:
-        as_written(self.sitting)
         session = self.sitting.session
         for number, run in enumerate(session.runs):
             if run.taken:
@@ -73,9 +71,8 @@ class Capture:
         while True:
             try:
                 return self._do(act)
-            except Overtaken:  # another program came first: judged anew by what stands now
-                with self.lock:
-                    self.version += 1
+            except Overtaken:  # judged anew by what stands now
+                self._overtaken()
 
     def _do(self, act: Act) -> Outcome:
         with self.lock:
@@ -111,9 +108,13 @@ class Capture:
     def catch_up(self) -> None:
         """See what another program did with this plan, and let all who look on know."""
         with self.lock:
-            if not self.sitting.catch_up():
-                return
-            as_written(self.sitting)
+            if self.sitting.catch_up():
+                self._overtaken()
+
+    def _overtaken(self) -> None:
+        """Another program came first: the sitting has what stands now, and so have all who look
+        on."""
+        with self.lock:
             self._look_anew()
             self.version += 1
         self.tell()
@@ -163,6 +164,13 @@ class Capture:
         Raises:
             ShelfError: it could not be marked.
         """
+        while True:
+            try:
+                return self._break_off(name, why)
+            except Overtaken:  # judged anew by what stands now
+                self._overtaken()
+
+    def _break_off(self, name: str, why: str) -> None:
         with self.lock:
             self.catch_up()
             session = self.sitting.session

@@ -66,10 +66,11 @@ def _keep(capture: Capture, act: Act) -> Outcome:
             return Outcome(ASKS, value_mm=value, question=words.taken_otherwise(value))
         if heard.words:
             return Outcome(ASKS, value_mm=value, question=heard.words)
-    sitting.keep(value, at=(run, reading), token=token, ago_s=_ago_s(act))
+    with sitting.together():
+        sitting.keep(value, at=(run, reading), token=token, ago_s=_ago_s(act))
+        if sitting.session.runs[run].name in sitting.session.counts_down:
+            written_down(sitting, run)
     capture.last_at = capture.now()
-    if sitting.session.runs[run].name in sitting.session.counts_down:
-        written_down(sitting, run)
     about = expected(sitting.session.runs[run], reading)
     return Outcome(DONE, value_mm=value, words=suspicion(value, about))
 
