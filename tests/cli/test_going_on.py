@@ -15,7 +15,9 @@ from click.testing import CliRunner
 from openpyxl import load_workbook
 
 from plumbrise.cli import main
+from plumbrise.cli.hearing import Hearing
 from plumbrise.store import Shelf
+from plumbrise.store.sitters import Overtaken
 from plumbrise.web.captures import Captures
 
 MACHINE = """format = 1
@@ -295,6 +297,30 @@ def test_a_window_kept_meanwhile_says_so_before_it_asks(place, windows):
 
 def keep(reading, text):
     return {"do": "keep", "at": ["left", reading], "token": f"token-{reading}-{text}", "text": text}
+
+
+def test_a_value_for_a_set_up_that_was_taken_back_on_the_page_is_told_and_kept_nowhere(place):
+    capture(place, ["", "0.0", "r", "q"])
+    with opened(place) as here, opened(place) as there:
+        page, sitting = of_plan(there), of_plan(here).sitting
+        asks, said = sitting.session.asks, []
+        assert sitting.session.runs[asks.run].name == "left again 1"
+
+        def typed(_):
+            assert page.do({"do": "undo", "of": page.undoes()["of"]}).said == "done"
+            return "0.5"
+
+        hearing = Hearing(sitting, (), 1, typed, said.append)
+        with pytest.raises(Overtaken):
+            hearing.hear(asks)
+        assert (hearing.shown, hearing.held, said) == ({}, {}, [])
+        assert sitting.session.runs[sitting.session.asks.run].name == "left"
+        assert [k.reading.reading_mm for run in here.runs() for k in here.kept(run.id)] == [0.0]
+
+
+def of_plan(shelf):
+    """The one plan on a shelf, as a page has it."""
+    return Captures(lambda: datetime.now(UTC)).of(shelf, 1, 1)
 
 
 def test_the_page_and_the_terminal_see_what_each_other_kept(place):

@@ -16,7 +16,7 @@ from plumbrise.readings import Run
 from plumbrise.store import Shelf
 from plumbrise.store.adopting import Brought
 from plumbrise.store.beginning import Changed, begin, take_in
-from plumbrise.store.breaks import kept_of
+from plumbrise.store.breaks import began
 from plumbrise.store.sitters import How, Who
 from plumbrise.store.sitting import Sitting
 
@@ -90,13 +90,10 @@ def sitting_of(
 
 def _went_on_s(sitting: Sitting) -> float:
     """The time since the sitting before began: it goes on through the break, as warmth does."""
-    timed = [one for one in kept_of(sitting) if one.reading.time_s is not None]
+    since = began(sitting)
+    gone_s = 0.0 if since is None else (datetime.now(UTC) - since).total_seconds()
     times = [act.time_s for act in sitting.session.acts if act.time_s is not None]
-    if not timed:
-        return max(times, default=0.0)
-    last = max(timed, key=lambda one: one.kept_at)
-    break_s = (datetime.now(UTC) - datetime.fromisoformat(last.kept_at)).total_seconds()
-    return max(*times, (last.reading.time_s or 0.0) + max(0.0, break_s), 0.0)
+    return max(*times, gone_s, 0.0)
 
 
 def _goes_on(changed: Changed, prompt: Callable[[str], str], said: Callable[[str], None]) -> bool:

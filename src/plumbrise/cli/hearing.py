@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from contextlib import suppress
 from dataclasses import dataclass, field
 
 from plumbrise.errors import InputError
@@ -154,16 +153,26 @@ class Hearing:
         told: list[str] = []
         try:
             while not told:
-                with suppress(Overtaken), self.sitting.together():
-                    told = [
-                        self._kept(run, held[run.name], asks.reading, gauge)
-                        for gauge, run in enumerate(runs)
-                    ]
+                try:
+                    with self.sitting.together():
+                        told = [
+                            self._kept(run, held[run.name], asks.reading, gauge)
+                            for gauge, run in enumerate(runs)
+                        ]
+                except Overtaken:
+                    if not self._has(runs):  # done again, and that taken back elsewhere
+                        held = {}
+                        raise
         except BaseException:
             self.shown = {name: value for name, value in held.items() if value is not None}
             raise
         for words in told:
             self.said(words)
+
+    def _has(self, runs: tuple[Run, ...]) -> bool:
+        """Whether these set-ups are asked for still, or were."""
+        names = {run.name for run in self.sitting.session.runs}
+        return all(run.name in names for run in runs)
 
     def _kept(self, run: Run, value_mm: float | None, reading: int, gauge: int) -> str:
         """Keep one value. Where something was done elsewhere meanwhile it still goes to the reading
