@@ -37,15 +37,14 @@ READ = (0.0, 0.57, 1.58, 2.56, 3.57, 4.55)
 
 
 class Plan:
-    """A plan on a shelf of its own, the bench that has it, and what came to be on disk."""
+    """A plan of which nothing is read, the bench that has it, and what came to be on disk."""
 
-    def __init__(self, folder: Path, start_bench, readings: int = 6) -> None:
-        self.shelf, self.start_bench = folder / "shelf.sqlite3", start_bench
-        with Shelf.open(self.shelf, now=lambda: datetime.now(UTC)) as shelf:
-            machine = shelf.add_machine(MACHINE, "Heron")
-            plan = shelf.add_plan(machine, worksheet(readings=readings))
-        self.path = f"/m/{machine}/measure/{plan}"
-        self.bench = start_bench(self.shelf)
+    def __init__(self, shelf: Path, bench, readings: int = 6) -> None:
+        self.shelf, self.bench = shelf, bench
+        with Shelf.open(self.shelf, now=lambda: datetime.now(UTC)) as opened:
+            machine = opened.add_machine(MACHINE, "Heron")
+            self.number = opened.add_plan(machine, worksheet(readings=readings))
+        self.path = f"/m/{machine}/measure/{self.number}"
 
     def open(self, page) -> None:
         self.page = page
@@ -57,15 +56,16 @@ class Plan:
         page.locator("#cap").wait_for()
         ready(page)
 
-    def start_again(self) -> None:
-        self.bench = self.start_bench(self.shelf, "--port", str(self.bench.port))
+    def found(self, what: str, of: str) -> list[tuple]:
+        """What the file holds of this plan, in the order kept."""
+        one = f"SELECT {what} FROM {of} JOIN runs ON runs.id = run_id WHERE plan_id = ?"
+        with closing(sqlite3.connect(self.shelf)) as file:
+            return list(file.execute(f"{one} ORDER BY {of}.id", (self.number,)))
 
     def rows(self, *, all_of_it: bool = False) -> list[tuple[int, float | None]]:
-        """Number and value of what stands in the file, in the order kept."""
-        which = "" if all_of_it else "WHERE taken_back_at IS NULL"
-        with closing(sqlite3.connect(self.shelf)) as file:
-            found = file.execute(f"SELECT seq, reading_mm FROM readings {which} ORDER BY id")
-            return list(found)
+        """Number and value of what stands, or of all that was ever kept."""
+        found = self.found("seq, reading_mm, taken_back_at", "readings")
+        return [(seq, mm) for seq, mm, back in found if all_of_it or back is None]
 
     def values(self) -> list[float | None]:
         return [value for _, value in self.rows()]
@@ -77,11 +77,37 @@ class Plan:
         assert len(self.rows()) == count
 
 
+class Killed:
+    """A bench that is killed and started again on the same shelf and port."""
+
+    def __init__(self, shelf: Path, start_bench) -> None:
+        self.shelf, self.start_bench = shelf, start_bench
+        self.running = start_bench(shelf)
+
+    def kill(self) -> None:
+        self.running.kill()
+
+    def start_again(self) -> None:
+        self.running = self.start_bench(self.shelf, "--port", str(self.running.port))
+
+    def enter(self, page) -> None:
+        self.running.enter(page)
+
+    @property
+    def address(self) -> str:
+        return self.running.address
+
+
 @pytest.fixture
-def plan(tmp_path, start_bench):
-    made = Plan(tmp_path, start_bench)
+def plan(bench):
+    return Plan(bench.shelf, bench)
+
+
+@pytest.fixture(scope="module")
+def killed(tmp_path_factory, start_bench):
+    made = Killed(tmp_path_factory.mktemp("killed") / "shelf.sqlite3", start_bench)
     yield made
-    made.bench.kill()
+    made.kill()
 
 
 def ready(page) -> None:
@@ -191,8 +217,7 @@ def test_keys_pass_over_take_back_note_leave_and_do_again(plan, laptop):
     laptop.keyboard.type("a lorry")
     laptop.keyboard.press("Enter")
     laptop.get_by_text("noted", exact=True).wait_for()
-    with closing(sqlite3.connect(plan.shelf)) as file:
-        assert file.execute("SELECT note FROM readings WHERE seq = 0").fetchone() == ("a lorry",)
+    assert plan.found("seq, note", "readings")[0] == (0, "a lorry")
     laptop.keyboard.press("r")
     assert "Do this set-up again" in laptop.locator("#asks").inner_text()
     laptop.keyboard.press("Enter")
@@ -221,6 +246,21 @@ def test_walking_back_mends_a_reading(plan, laptop):
     while (1, 0.61) not in plan.rows() and monotonic() < until:
         laptop.wait_for_timeout(50)
     assert sorted(plan.rows()) == [(0, 0.0), (1, 0.61), (2, 1.58)]
+
+
+def test_taking_back_into_an_earlier_set_up_asks_whether_its_gauge_still_stands(plan, laptop):
+    plan.open(laptop)
+    for figures in SHOWN:
+        type_in(laptop, figures)
+    plan.wait_for(6)
+    ready(laptop)  # the gauge was moved to the right
+    laptop.keyboard.press("u")
+    laptop.locator("#card", has_text="touched or moved since").wait_for()
+    plan.wait_for(5)
+    laptop.get_by_role("button", name="No, go on").click()
+    type_in(laptop, "54")
+    plan.wait_for(6)
+    assert plan.values() == [*READ[:5], 4.54]
 
 
 def test_an_indicator_that_types_at_once_is_understood(plan, laptop):
@@ -265,9 +305,7 @@ def test_one_reading_taken_twice_stands_once_and_the_other_is_noted(plan, browse
     there.set_offline(False)
     other.locator("#said", has_text="from another page").wait_for()
     assert plan.rows(all_of_it=True) == [(0, 0.0), (1, 0.57)]
-    with closing(sqlite3.connect(plan.shelf)) as file:
-        noted = file.execute("SELECT words FROM marks WHERE what = 'read twice'").fetchall()
-    assert noted == [("reading 2: 0.59 mm",)]
+    assert plan.found("what, words", "marks") == [("read twice", "reading 2: 0.59 mm")]
     here.close()
     there.close()
 
@@ -287,14 +325,15 @@ def test_figures_typed_for_a_reading_that_another_page_took_are_asked_about(plan
     context.close()
 
 
-def test_a_bench_killed_in_mid_capture_loses_and_doubles_nothing(plan, browser):
+def test_a_bench_killed_in_mid_capture_loses_and_doubles_nothing(killed, browser):
+    plan = Plan(killed.shelf, killed)
     context = browser.new_context(viewport={"width": 390, "height": 844})
     page = context.new_page()
     plan.open(page)
     type_in(page, SHOWN[0])
     type_in(page, SHOWN[1])
     plan.wait_for(2)
-    plan.bench.kill()
+    killed.kill()
     type_in(page, SHOWN[2])
     type_in(page, SHOWN[3])
     page.get_by_text("The bench is not answering").wait_for()
@@ -302,7 +341,7 @@ def test_a_bench_killed_in_mid_capture_loses_and_doubles_nothing(plan, browser):
     assert told(page).startswith("4.00")
     assert marks(page) == 4
     assert marks(page, "waits") == 2
-    plan.start_again()
+    killed.start_again()
     plan.wait_for(4)
     page.locator("#trouble").wait_for(state="hidden")
     type_in(page, SHOWN[4])
@@ -311,17 +350,18 @@ def test_a_bench_killed_in_mid_capture_loses_and_doubles_nothing(plan, browser):
     context.close()
 
 
-def test_what_waits_outlives_the_tab(plan, browser):
+def test_what_waits_outlives_the_tab(killed, browser):
+    plan = Plan(killed.shelf, killed)
     context = browser.new_context(viewport={"width": 390, "height": 844})
     page = context.new_page()
     plan.open(page)
     type_in(page, SHOWN[0])
     page.locator("#said", has_text="kept").wait_for()
-    plan.bench.kill()
+    killed.kill()
     type_in(page, SHOWN[1])
     page.get_by_text("1 wait in this browser").wait_for()
     page.close()
-    plan.start_again()
+    killed.start_again()
     plan.page = later = context.new_page()
     later.clock.install(time=datetime.now(UTC).timestamp() + 60)  # a minute later
     plan.see(later)
@@ -330,24 +370,21 @@ def test_what_waits_outlives_the_tab(plan, browser):
     context.close()
 
 
-def test_a_bench_killed_again_and_again_at_random_keeps_every_reading_once(
-    tmp_path, start_bench, browser
-):
-    plan = Plan(tmp_path, start_bench, readings=24)
+def test_a_bench_killed_again_and_again_at_random_keeps_every_reading_once(killed, browser):
+    plan = Plan(killed.shelf, killed, readings=15)
     rng = random.Random(7)
     context = browser.new_context(viewport={"width": 390, "height": 844})
     page = context.new_page()
     plan.open(page)
-    for i in range(24):
+    for i in range(15):
         type_in(page, f"{max(i - 0.4, 0):.2f}")
-        if i % 6 == 5:
+        if i % 5 == 4:
             sleep(rng.random() * 0.02)  # on its way, on disk, or answered: any of them
-            plan.bench.kill()
-            sleep(rng.random())
-            plan.start_again()
-    plan.wait_for(24)
-    assert plan.rows(all_of_it=True) == [(i, round(max(i - 0.4, 0), 2)) for i in range(24)]
-    plan.bench.kill()
+            killed.kill()
+            sleep(0.3 * rng.random())
+            killed.start_again()
+    plan.wait_for(15)
+    assert plan.rows(all_of_it=True) == [(i, round(max(i - 0.4, 0), 2)) for i in range(15)]
     context.close()
 
 

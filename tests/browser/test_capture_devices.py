@@ -199,6 +199,22 @@ def test_a_stop_at_rest_holds_though_it_is_ticked_that_it_goes_on_by_itself(mach
     assert len(machine.axis.got) == sent
 
 
+def test_nothing_goes_on_by_itself_while_the_page_is_out_of_sight(machine, laptop):
+    machine.to_first(laptop)
+    laptop.get_by_label("Move on once kept").check()
+    laptop.evaluate(
+        "Object.defineProperty(document, 'visibilityState', {get: () => 'hidden'});"
+        "document.dispatchEvent(new Event('visibilitychange'))"
+    )
+    sent = len(machine.axis.got)
+    laptop.locator("#keep").click()
+    laptop.locator("#said", has_text="0.00 mm kept").or_(
+        laptop.locator("#said", has_text="0.00 kept")
+    ).wait_for()
+    laptop.wait_for_timeout(300)
+    assert len(machine.axis.got) == sent
+
+
 def test_the_stop_is_first_for_the_keyboard_and_on_every_sheet(machine, laptop):
     machine.open(laptop)
     for address in (machine.at, machine.machine, "/shelf", "/"):

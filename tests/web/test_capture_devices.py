@@ -150,11 +150,16 @@ class AtTheMachine:
         live = self.page.get(f"{self.at}/state.json").json()["live"]
         return live["asks"]
 
-    def move(self, do, *, stops=None, at=None, late_s=0.0):
+    def said(self, do, run, reading):
+        """What a page sends that has just heard how the axis stands."""
+        now = self.axis.standing
+        knew = {"stops": now.stops, "presses": now.presses, "at_s": self.axis.clock()}
+        return {"do": do, "run": run, "reading": reading, **knew}
+
+    def move(self, do, *, at=None, late_s=0.0, **knew):
         run, reading = at or self.asks or ("left", 3)
-        stops = self.axis.standing.stops if stops is None else stops
-        said = {"do": do, "run": run, "reading": reading, "stops": stops}
-        said["at_s"] = self.axis.clock() - late_s
+        said = self.said(do, run, reading) | knew
+        said["at_s"] -= late_s
         return self.page.post(f"{self.at}/move", json=said)
 
     def capture(self):
@@ -224,9 +229,13 @@ def test_every_page_sees_what_the_indicator_shows(there):
 def test_only_what_stands_still_is_at_rest(there):
     there.plug_indicator(show=lambda s: 1.0 + s)
     there.serve()
-    seen = there.shown(lambda it: it["mm"] is not None and it["mm"] > 1.6)
-    assert len(seen) > 5
-    assert all(it["still_mm"] is None for it in seen)
+    moving = []
+
+    def enough(shown):
+        moving.append(shown["mm"])
+        return len(moving) - moving.count(None) > 5
+
+    assert all(it["still_mm"] is None for it in there.shown(enough))
 
 
 def test_an_unplugged_indicator_is_told_in_words_and_typing_goes_on(there, monkeypatch):
@@ -427,6 +436,24 @@ def test_a_press_that_the_network_held_up_moves_nothing(there, late_s):
     assert there.far.got == []
 
 
+@pytest.mark.parametrize("do", ["begin", "go"])
+def test_one_press_that_the_network_brings_twice_is_followed_once(there, do):
+    """No home is repeated while hands are at the gauge, and no wait ended that came after."""
+    there.plug_controller()
+    there.serve()
+    if do == "go":
+        there.move("begin")
+        there.until("waits")
+    knew = there.axis.standing.presses
+    assert there.move(do, presses=knew).status_code == 200
+    rests = there.until("waits" if do == "begin" else "stands")
+    sent = len(there.far.got)
+    again = there.move(do, presses=knew)
+    assert (again.status_code, "followed another word" in again.json()["against"]) == (409, True)
+    assert there.axis.standing == rests
+    assert len(there.far.got) == sent
+
+
 def test_a_beginning_that_is_refused_breaks_nothing_off(there):
     there.plug_controller()
     there.serve()
@@ -533,7 +560,7 @@ def test_a_second_machine_is_not_moved_by_the_same_bench(there):
     there.to_first()
     other = there.bench.shelf.add_machine(MACHINE, "Wren")
     plan = there.bench.shelf.add_plan(other, SHEET)
-    said = {"do": "begin", "run": "left", "reading": 0, "stops": 0, "at_s": there.axis.clock()}
+    said = there.said("begin", "left", 0)
     answer = there.page.post(f"/m/{other}/measure/{plan}/move", json=said)
     assert "another machine" in answer.json()["against"]
 
@@ -546,7 +573,7 @@ def test_another_device_moves_it_only_where_that_was_said_and_stops_it_always(th
     made = app(there.bench, devices=Devices((), there.axis))
     phone = TestClient(made, base_url=here, headers={"origin": here}, follow_redirects=False)
     phone.get(f"/in/{door.new_code()}")
-    said = {"do": "begin", "run": "left", "reading": 0, "stops": 0, "at_s": there.axis.clock()}
+    said = there.said("begin", "left", 0)
     assert phone.post(f"{there.at}/move", json=said).status_code == (200 if allowed else 403)
     assert phone.post("/stop", headers={"accept": "application/json"}).json()["stops"] == 1
 
@@ -578,8 +605,9 @@ def test_without_the_script_the_stop_is_a_form_that_leads_back(there):
         {},
         {"do": "drop"},
         [],
-        {"do": "go", "run": "left", "reading": None, "stops": 0, "at_s": 0.0},
-        {"do": "begin", "run": "left", "reading": 0, "stops": 0},
+        {"do": "go", "run": "left", "reading": None, "stops": 0, "presses": 0, "at_s": 0.0},
+        {"do": "begin", "run": "left", "reading": 0, "stops": 0, "presses": 0},
+        {"do": "begin", "run": "left", "reading": 0, "stops": 0, "at_s": 0.0},
         "go",
     ],
     ids=str,

@@ -2,8 +2,9 @@
 
 One thread drives. `stop` may come from any thread at any time: it takes no lock that anybody holds
 while the axis moves or the disk is written. What was asked for before a stop is never done after
-it: who asks says how many stops he knows of. While the axis moves some page has to look on, for a
-stop that nobody can press is none.
+it: who asks says how many stops he knows of. He says too how many words were followed, so that a
+press which the network brings twice, or one of a page that has not heard of another's, moves once.
+While the axis moves some page has to look on, for a stop that nobody can press is none.
 """
 
 from __future__ import annotations
@@ -129,6 +130,7 @@ class Axis:
                 self.standing,
                 plan=asked.plan,
                 run=asked.run.name,
+                presses=self.standing.presses + 1,
                 held=False,
                 reached=-1 if asked.begin else self.standing.reached,
                 to=len(asked.run.readings) if asked.reading is None else asked.reading,
@@ -143,6 +145,8 @@ class Axis:
         standing = self.standing
         if asked.stops != standing.stops:
             return words.STOPPED_MEANWHILE
+        if asked.presses != standing.presses:
+            return words.ASKED_MEANWHILE
         if not 0.0 <= self.clock() - asked.heard_s <= LATE_S:
             return words.CAME_LATE
         if standing.does is Does.MOVES:

@@ -63,13 +63,14 @@ async def look_on(request: Request) -> Response:
 
 @dataclass(frozen=True, slots=True)
 class _Press:
-    """What a page sent: what to do, at which reading of which set-up, after how many stops; and
-    when it had last heard how the axis stands."""
+    """What a page sent: what to do, at which reading of which set-up, after how many stops and
+    words that were followed; and when it had last heard how the axis stands."""
 
     do: str
     run: str
     reading: int | None
     stops: int
+    presses: int
     heard_s: float
 
 
@@ -82,12 +83,12 @@ async def move(request: Request) -> Response:
         sent = await json_sent(request)
         do, run, stops = str(sent["do"]), str(sent["run"]), int(sent["stops"])
         reading = None if do == "end" else int(sent["reading"])
-        heard_s = float(sent["at_s"])
+        presses, heard_s = int(sent["presses"]), float(sent["at_s"])
         if do not in ("begin", "go", "end"):
             raise ValueError(do)
     except (ValueError, TypeError, KeyError, OverflowError):
         return JSONResponse({"words": words.NOT_UNDERSTOOD}, status_code=400)
-    press = _Press(do, run, reading, stops, heard_s)
+    press = _Press(do, run, reading, stops, presses, heard_s)
     against = await run_in_threadpool(_asked, request, axis, press)
     return JSONResponse({**axis_now(axis), "against": against}, status_code=409 if against else 200)
 
@@ -107,6 +108,7 @@ def _asked(request: Request, axis: Axis, press: _Press) -> str:
             run=run,
             reading=press.reading,
             stops=press.stops,
+            presses=press.presses,
             heard_s=press.heard_s,
             begin=press.do == "begin",
             gauge=_gauges_words(capture, run),

@@ -33,6 +33,10 @@ NOBODY_LOOKS_ON = "No page looks on any more, so nothing more is sent."
 STOPPED_MEANWHILE = (
     "It was stopped meanwhile, perhaps on another page. Say it again if it may move."
 )
+ASKED_MEANWHILE = (
+    "The axis followed another word meanwhile, perhaps of another page. Say it again if it is to "
+    "go on."
+)
 CAME_LATE = (
     "This came to the bench too late to be done: the network or the bench held it up. Nothing was "
     "moved. Say it again if it may move."

@@ -48,9 +48,10 @@ export class Bench {
     else if (words && e?.do === "turn") tell(words);
   }
 
-  /** On to the next target, where the person wants that after each reading kept here. */
+  /** On to the next target, where the person wants that after each reading kept here, and looks. */
   goOn(from) {
     const { capture } = this;
+    if (document.visibilityState !== "visible") return;
     const { first, before } = nowOf(capture);
     const run = first && capture.plan.runs.get(first[0]);
     const on = first && before === "go" && first[0] === from[0] && capture.axis.goesOn(run, from[1]);

@@ -58,11 +58,12 @@ export class Axis {
   async move(what, run, reading) {
     if (this.asked) return;
     this.asked = true;
+    const { stops, presses, at_s } = this.now;
     try {
       const answer = await fetch(`${this.at}/move`, {
         method: "POST",
         headers: { "content-type": "application/json" },
-        body: JSON.stringify({ do: what, run, reading, stops: this.now.stops, at_s: this.now.at_s }),
+        body: JSON.stringify({ do: what, run, reading, stops, presses, at_s }),
         signal: AbortSignal.timeout(PATIENCE_MS),
       });
       const told = await answer.json();

@@ -72,23 +72,34 @@ export function nowOf(capture) {
 /** What an indicator shows, positive where its tip has risen. */
 export const upwards = (mm, down) => (mm === null || !down ? mm : -mm + 0);
 
-/** Whether a half-read set-up has to be asked about first: nothing was read of it for a while. */
+/** Whether a half-read set-up has to be asked about first: nothing was read of it for a while, or
+ * its gauge was set up for a later one since, and that was taken back. */
 export function resumes(capture, now) {
   if (!now.begun || capture.away || capture.axis.here(capture.plan.runs.get(now.first[0]))) return false;
+  const { names } = capture.plan.live;
+  if (names.indexOf(lastStood(capture)) > names.indexOf(now.first[0])) return true;
   const quiet = capture.plan.quietS();
   return quiet !== null && quiet > (stands(capture, now.first[0]) ? BREAK_S : SHORT_BREAK_S);
 }
 
 const KEPT = "plumbrise-stands";
-const line = (capture, name) => `${capture.told.key} ${name}`;
+
+/** The set-ups of this plan whose gauge stood, in the order in which this tab was told so. */
+function allStood(capture) {
+  const before = `${capture.told.key} `;
+  const lines = (own(KEPT) ?? "").split("\n").filter((line) => line.startsWith(before));
+  return lines.map((line) => line.slice(before.length));
+}
+
+const lastStood = (capture) => allStood(capture).at(-1);
 
 /** Whether this tab was told that the gauge of a set-up stands. */
-export const stands = (capture, name) => (own(KEPT) ?? "").split("\n").includes(line(capture, name));
+export const stands = (capture, name) => allStood(capture).includes(name);
 
 /** Whether it was told so of any set-up of this plan. */
-export const anyStands = (capture) => (own(KEPT) ?? "").includes(capture.told.key);
+export const anyStands = (capture) => allStood(capture).length > 0;
 
 /** The gauge of a set-up stands: this tab remembers it. */
 export function stood(capture, name) {
-  own(KEPT, `${own(KEPT) ?? ""}\n${line(capture, name)}`);
+  own(KEPT, `${own(KEPT) ?? ""}\n${capture.told.key} ${name}`);
 }
