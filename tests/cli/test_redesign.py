@@ -67,6 +67,15 @@ def test_out_of_reach_ends_with_status_1_and_says_what_limits_it(folder):
     assert "What fails most often is" in " ".join(done.stdout.split())
 
 
+def test_where_nothing_can_be_chosen_no_parts_list_is_written_and_that_is_said(folder):
+    path = folder / "none.csv"
+    done = _ran(folder, "--push", "0.1", "--parts", str(path))
+    assert done.exit_code == 1
+    assert "no upright was read" in done.stdout
+    assert "No parts list was written" in done.stderr
+    assert not path.exists()
+
+
 def test_an_unknown_change_is_told_with_all_that_are_known(folder):
     done = _ran(folder, "--without", "second-scew")
     assert done.exit_code == 2

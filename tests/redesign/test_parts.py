@@ -68,6 +68,28 @@ def test_each_change_names_only_what_there_is(change, prospects):
             machine_changed(blank(arrangement), [change])
 
 
+HARMS = {
+    "drill": "metal-chips",
+    "fine file or stone": "metal-chips",
+    "multimeter": "plugging",
+    "Constant-force spring": "stored-tension",
+    "Closed timing belt": "stored-tension",
+    "Step motor": "mains",
+    "weight": "hung-mass",
+}
+"""A tool, a part or a word, and what it can do to whoever has it in hand."""
+
+
+@pytest.mark.parametrize("change", CATALOGUE.values(), ids=lambda c: c.id)
+def test_each_change_warns_of_what_its_tools_and_parts_can_do(change):
+    at_work = {*change.tools, *(one.name for one in change.parts)}
+    if "cord" in change.words:
+        at_work.add("weight")
+    assert {HARMS[one] for one in at_work if one in HARMS} <= set(change.hazards)
+    if change.moves_zero and change.parts:
+        assert "pinch" in change.hazards
+
+
 @pytest.mark.parametrize("change", CATALOGUE.values(), ids=lambda c: c.id)
 def test_of_a_machine_that_is_described_every_size_is_known(change):
     described = Machine(

@@ -12,7 +12,7 @@ from plumbrise.cli.proposals import proposal_for, takes_targets, workshop_of
 from plumbrise.errors import InputError
 
 if TYPE_CHECKING:
-    from plumbrise.redesign import Workshop
+    from plumbrise.redesign import Proposal, Workshop
 
 UNREACHABLE = 1
 TO_WRITE = click.Path(dir_okay=False, writable=True, path_type=Path)
@@ -76,16 +76,13 @@ def command(
         return
     if machine_path is None or readings_path is None:
         raise click.UsageError("Give MACHINE and READINGS, or --list or --new-workshop.")
-    from plumbrise.cli.reading import write_file
     from plumbrise.cli.session import session_at, show_json
 
     session = session_at(machine_path, readings_path, test=test, station=station, inches=inches)
     explanation = session.explained(seed=seed, quiet=as_json)
     proposal = proposal_for(session.machine, explanation, asked, workshop, seed=seed)
-    if parts_path is not None and proposal.chosen is not None:
-        from plumbrise.files.proposal import parts_table
-
-        write_file(parts_path, parts_table(proposal.chosen.parts))
+    if parts_path is not None:
+        _write_parts(proposal, parts_path)
     if as_json:
         from plumbrise.files.proposal import proposal_dict
 
@@ -98,6 +95,16 @@ def command(
             click.echo(f"\n{sums_text(proposal)}")
     if not proposal.reachable or proposal.untold:
         raise SystemExit(UNREACHABLE)
+
+
+def _write_parts(proposal: Proposal, path: Path) -> None:
+    from plumbrise.cli.reading import write_file
+    from plumbrise.files.proposal import parts_table
+
+    if proposal.chosen is None:
+        click.echo("No parts list was written: no set of changes was chosen.", err=True)
+        return
+    write_file(path, parts_table(proposal.chosen.parts))
 
 
 def _write_workshop(workshop: Workshop, path: Path, *, force: bool) -> None:

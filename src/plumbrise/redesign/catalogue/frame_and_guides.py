@@ -95,7 +95,7 @@ COUNTERWEIGHT = Change(
         "Less weight holds the nut on its flank: play that gravity hid may open.",
         "It takes out a standing tilt, not a lag: that comes from drag.",
     ),
-    hazards=("falling-gantry", "pinch", "stored-tension"),
+    hazards=("falling-gantry", "pinch", "stored-tension", "hung-mass", "metal-chips"),
     sizing=("nut",),
     moves_zero=True,
 )

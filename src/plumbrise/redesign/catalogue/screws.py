@@ -53,7 +53,7 @@ CLEAN_SCREW = Change(
         "With less friction the moving part may run down by itself when the motors are off.",
         "Grease on rollers or belt makes them slip: keep it on the thread.",
     ),
-    hazards=("falling-gantry", "pinch"),
+    hazards=("falling-gantry", "pinch", "metal-chips"),
     sizing=("screw",),
 )
 FREE_TOP = Change(

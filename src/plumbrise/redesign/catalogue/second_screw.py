@@ -129,7 +129,7 @@ SECOND_SCREW_MOTOR = Change(
         "by any amount: level them after power-off.",
         "On one driver two motors in parallel get half the current each.",
     ),
-    hazards=("falling-gantry", "pinch", "mains", "metal-chips"),
+    hazards=("falling-gantry", "pinch", "mains", "plugging", "metal-chips"),
     sizing=("motor", "alignment", "stack-up"),
     holds="the far end in height",
     moves_zero=True,
