@@ -1,6 +1,7 @@
 """Work is done step by step, left, taken up again, and never reaches power before a go."""
 
 from contextlib import suppress
+from dataclasses import replace
 from random import Random
 
 import pytest
@@ -20,6 +21,7 @@ from plumbrise.build import (
     wiring_seen,
 )
 from plumbrise.errors import InputError
+from plumbrise.machine.description import Guide
 
 NOW = "2026-01-05T10:00"
 SENTENCE = "I measured every wire myself today"
@@ -157,6 +159,40 @@ def test_a_change_of_mind_plans_anew_what_is_left_and_keeps_what_stands(machine,
     assert found.states["rollers-left"] is State.OPEN
     assert found.states["coupling-open-left"] is State.AGAIN
     assert "rollers-left" in [task.id for task in found.next]
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "again"),
+    [
+        ("new-nut", "split-nut", {"coupling-open-left", "screw-out-left", "nut-left"}),
+        ("straight-screw", "short-lead-screw", {"order-parts", "fit-lead-screw", "screw-in-left"}),
+    ],
+)
+def test_another_part_in_the_place_of_one_that_is_in_is_put_in_again(
+    machine, worked, was, now, again
+):
+    done = worked(build_steps(machine, [was]), "wiring-go")
+    found = standing(build_steps(machine, [now]), done)
+    assert {found.states[one] for one in again} == {State.AGAIN}
+    assert found.states["write-down"] is found.states["blocks-left"] is State.DONE
+
+
+def test_a_change_without_parts_has_nothing_ordered_or_put_in_again(machine, worked):
+    done = worked(build_steps(machine, ["new-nut"]), "blocks")
+    found = standing(build_steps(machine, ["new-nut", "clean-screw"]), done)
+    kept = ("measure-first", "order-parts", "fit-nut")
+    assert {found.states[one] for one in kept} == {State.DONE}
+
+
+def test_a_value_is_held_against_the_limit_that_the_step_has_now(machine, worked):
+    """A wider gantry hangs further by the same shake."""
+    narrow, wide = (
+        build_steps(replace(machine, guide=Guide(span_mm=mm)), ["set-rollers"])
+        for mm in (150.0, 300.0)
+    )
+    done = worked(narrow, "hand-turn")
+    assert standing(narrow, done).states["rollers-left"] is State.DONE
+    assert standing(wide, done).states["rollers-left"] is State.OUTSIDE
 
 
 def test_what_was_done_for_a_change_no_longer_wanted_is_named(machine, worked):

@@ -172,7 +172,19 @@ def _task(step: Step, side: str, on: On, after: tuple[str, ...], lines: tuple[st
         accept=accept,
         station=_station(step, side, on.after),
         lines=lines,
+        handles=tuple(c for c in step.changes if c in on.changes and _handles(step, c)),
     )
+
+
+def _handles(step: Step, change: str) -> bool:
+    """Whether parts of a change are in hand in a step: measured, ordered, printed, put in or taken
+    out, which is what can be undone."""
+    if not step.lists:
+        return step.id.startswith("fit-") or (step.stage is Stage.WORK and bool(step.back))
+    parts = CATALOGUE[change].parts
+    if step.lists == "measure-first":
+        return any(part.measure_first for part in parts)
+    return any(part.printed is (step.lists == "printed") for part in parts)
 
 
 def _station(step: Step, side: str, machine: Machine) -> str:

@@ -66,7 +66,7 @@ def entered(order: WorkOrder, progress: Progress, name: str, said: str, *, when:
     value, note = _read(task, said)
     _in_turn(order, progress, task)
     fits = task.accept is None or (value is not None and task.accept.takes(value))
-    made = Entry(step=task.id, when=when, value=value, words=note, holds=fits)
+    made = Entry(step=task.id, when=when, value=value, words=note, holds=fits, handled=task.handles)
     return replace(progress, entries=(*progress.entries, made))
 
 

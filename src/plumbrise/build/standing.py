@@ -8,7 +8,7 @@ from enum import Enum
 
 from plumbrise.build.order import WorkOrder
 from plumbrise.build.step import Stage, Task
-from plumbrise.build.work_done import Progress
+from plumbrise.build.work_done import Entry, Progress
 
 FIRST_POWER = "first-power"
 """The step that switches the machine on."""
@@ -48,7 +48,8 @@ class Standing:
 def standing(order: WorkOrder, progress: Progress) -> Standing:
     """How far it is, and whose turn it is.
 
-    A step counts as done while everything that it depends on was done before it: what comes in
+    A step counts as done while its value is within its limit, the parts in hand are those that are
+    wanted, and everything that it depends on was done before it: what comes in
     between by a change of mind, or is done anew, opens what follows. Wiring, power-up and what
     comes after them hang on all work at the axis; blocks and a machine that is switched off last
     until it is switched on again.
@@ -76,7 +77,9 @@ def states_of(order: WorkOrder, progress: Progress) -> dict[str, State]:
         place = places.get(task.id, -1)
         if place < 0:
             state = State.OPEN
-        elif not progress.entries[place].holds:
+        elif _of_other_parts(task, progress.entries[place]):
+            state = State.AGAIN
+        elif not _within(task, progress.entries[place]):
             state = State.OUTSIDE
         elif any(states[need] is not State.DONE or places[need] > place for need in task.after) or (
             task.step.stage in _CLOSING and (place < last_work or work_open)
@@ -91,6 +94,18 @@ def states_of(order: WorkOrder, progress: Progress) -> dict[str, State]:
             if states[task.id] is State.DONE and not _lasts(task, places):
                 states[task.id] = State.AGAIN
     return states
+
+
+def _within(task: Task, entry: Entry) -> bool:
+    """Whether a value is within the limit that the step has now, or was taken as it is."""
+    if not entry.holds or entry.accepted or task.accept is None or entry.value is None:
+        return entry.holds
+    return task.accept.takes(entry.value)
+
+
+def _of_other_parts(task: Task, entry: Entry) -> bool:
+    """Whether a step was done for other parts than are wanted now."""
+    return bool(entry.handled) and not set(task.handles) <= set(entry.handled)
 
 
 def _lasts(task: Task, places: Mapping[str, int]) -> bool:

@@ -158,7 +158,8 @@ class Step:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
-    """A step of one work order: on its side, with its limit, after these other tasks."""
+    """A step of one work order: on its side, with its limit, after these other tasks. `handles`
+    are the changes whose parts are in hand in it: what was done for others does not count."""
 
     id: str
     step: Step
@@ -169,3 +170,4 @@ class Task:
     accept: Acceptance | None
     station: str
     lines: tuple[str, ...] = ()
+    handles: tuple[str, ...] = ()

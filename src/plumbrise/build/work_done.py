@@ -11,7 +11,8 @@ WIRING = "wiring-go"
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
     """One act: a value, or words where nothing is measured. `holds` is whether it was within its
-    limit, or taken as it is for the reason in `accepted`."""
+    limit, or taken as it is for the reason in `accepted`. `handled` are the changes whose parts
+    were in hand, () for none and where nobody wrote it down."""
 
     step: str
     when: str
@@ -19,6 +20,7 @@ class Entry:
     words: str
     holds: bool
     accepted: str = ""
+    handled: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

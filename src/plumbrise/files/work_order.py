@@ -119,6 +119,7 @@ def _entry(one: Entry) -> Json:
         "words": one.words,
         "holds": one.holds,
         "accepted": one.accepted or None,
+        "handled": list(one.handled),
     }
 
 
@@ -180,11 +181,14 @@ def _read_entry(number: int, given: object) -> Entry:
         raise _spoilt(f"entry {number}")
     step, when, words = (given.get(key) for key in ("step", "when", "words"))
     value, holds, accepted = (given.get(key) for key in ("value", "holds", "accepted"))
+    handled = given.get("handled") or []
     if not _words([step, when, words, accepted or ""]) or not isinstance(holds, bool):
         raise _spoilt(f"entry {number}")
     counts = isinstance(value, int | float) and not isinstance(value, bool)
     if value is not None and not (counts and abs(value) <= LARGEST):
         raise _spoilt(f"entry {number}, value")
+    if not _words(handled):
+        raise _spoilt(f"entry {number}, handled")
     return Entry(
         step=str(step),
         when=str(when),
@@ -192,6 +196,7 @@ def _read_entry(number: int, given: object) -> Entry:
         words=str(words),
         holds=holds,
         accepted=str(accepted or ""),
+        handled=tuple(handled),
     )
 
 
