@@ -86,6 +86,18 @@ def test_the_lines_of_a_remedy_are_kept(laptop, bench):
     assert Path(coming.value.path()).read_text(encoding="utf-8").strip() == shown
 
 
+def test_a_print_is_put_into_the_report_with_one_press(laptop, bench):
+    _open(laptop, bench, "?layer=0.3")
+    laptop.get_by_role("link", name="Put it into the report").click()
+    laptop.get_by_text("It stands in the report").wait_for()
+    with laptop.expect_download() as coming:
+        laptop.get_by_role("link", name="Report, one page").click()
+    report = Path(coming.value.path()).read_text(encoding="utf-8")
+    assert "Layers of 0.3 mm" in report.replace("\xa0", " ")
+    laptop.get_by_role("link", name="Leave it out of the report").click()
+    laptop.get_by_role("link", name="Put it into the report").wait_for()
+
+
 def test_a_measured_part_is_weighed_as_it_is_typed(page, bench):
     _open(page, bench)
     page.get_by_role("link", name="Print a part as a gauge").click()

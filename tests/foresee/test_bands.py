@@ -265,3 +265,13 @@ def test_a_wave_that_layers_show_longer_than_it_is_is_told_by_another_layer_heig
 def test_a_time_of_a_layer_that_is_none_is_refused(layer_s):
     with pytest.raises(InputError, match=" s allowed"):
         what_fits(None, spacing_mm=1.6, layer_mm=0.2, layer_s=layer_s)
+
+
+def test_a_tight_spot_is_looked_for_in_no_more_layers_than_show_it():
+    axis = replace(
+        sound(_machine()), tight_spot=replace(sound(_machine()).tight_spot, strength=8.0)
+    )
+    one = one_axis(axis)
+    drawn = Axes(one.base, np.repeat(one.thetas, 20, axis=0), {})
+    marks = [bands_of(drawn, Print(layer_mm=h)).bumps[0].at_mm.estimate for h in (0.012, 0.2)]
+    assert marks[0] == pytest.approx(marks[1])

@@ -307,9 +307,13 @@ def test_too_few_readings_are_said_to_be_too_few(known, shelf):
         station="gantry-left",
         test="coarse-steps",
     )
-    answer = known.get(explained(known, f"/m/{made}"))
+    sheet = explained(known, f"/m/{made}")
+    answer = known.get(sheet)
     assert answer.status_code == 200
     assert "Cannot tell yet what a print will show" in words(answer)
+    after = known.get(f"{sheet}?with=thrust-bearing")
+    assert after.status_code == 422
+    assert re.search(r'id="with-wrong" data-swap>[^<]*too few were read[^<]*<', after.text)
 
 
 def test_on_the_sheet_of_bands_a_thick_layer_needs_no_line_width(known):

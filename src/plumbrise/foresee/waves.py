@@ -34,6 +34,8 @@ Vector = NDArray[np.float64]
 SIDEWAYS = ("left-right", "front-back")
 LEAST_LAYER_MM, MOST_LAYER_MM = 0.06, 0.4
 """Layer heights that people print."""
+MOST_LAYERS = 1500
+"""So many layers around a tight spot are looked at; thin ones would take long, and show no more."""
 SPOT_COUNTS = 0.15
 """From what rise of the drag a tight spot counts."""
 WORDS = {
@@ -153,6 +155,7 @@ def _bumps(axes: Axes, job: Print) -> Iterator[Bump]:
     width = float(np.median(some.thetas[:, layout.index("spot_width_mm")]))
     middle = float(np.median(centre))
     reach = 3 * width + float(np.ptp(np.quantile(centre, (0.1, 0.9))))
+    reach = min(reach, MOST_LAYERS * job.layer_mm / 2)
     top = axes.base.height_mm
     low, high = max(0.0, middle - reach), min(top, middle + reach)
     if axes.base.arrangement.body == "bed":

@@ -158,7 +158,7 @@ class Pictures:
         return self._picture(
             lambda width: layer_chart(forecast, theme=self._theme, width_px=width),
             "Thickness of the first layers",
-            "Whiskers hold 95 % of prints.",
+            "Whiskers are the figures in brackets, widened from 90 to 95 %.",
         )
 
     def bands(self, forecast: Forecast) -> Picture | None:

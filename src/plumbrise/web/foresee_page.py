@@ -147,6 +147,13 @@ def forecast_of(bench: Bench, story: Story, job: Print, changes: tuple[str, ...]
             not go with it, or not together.
     """
     believed = believed_of(story)
+    if believed is None and changes:
+        raise InputError(
+            place=AFTER,
+            value=", ".join(changes),
+            allowed=words.NOT_AFTER,
+            remedy=words.AFTER_NEEDS,
+        )
     if believed is None:
         rng = np.random.default_rng(0)
         return foresee_from_readings(story.machine, story.readings, job, rng=rng)

@@ -44,6 +44,8 @@ MORE = "Layer one, offset, dip, lift, homing"
 AS_OTHERS = "Empty: as the others."
 IN_THE_MIDDLE = "Empty: the middle."
 AFTER_CHANGES = "As after a change"
+NOT_AFTER = "the axis as it is"
+AFTER_NEEDS = "Take the readings that the plan proposes: too few were read to foretell a change."
 AFTER_WORDS = (
     "Tick what you mean to do: the print is foretold as after it, and as it is now beside."
 )
@@ -72,7 +74,7 @@ BANDS_WORDS = (
 WHAT_FITS = "What fits?"
 
 WALL = "The first layers cut across, to scale"
-LAYER_BY_LAYER = "Thickness, layer by layer"
+LAYER_BY_LAYER = "Thickness, layer by layer; whiskers: 95 %"
 BANDS_DRAWN = "How the wall swings over its height"
 IN_WORDS = "The layers in words and figures"
 LAYER_HEAD = "Layer"
