@@ -26,6 +26,7 @@ from plumbrise.machine import Machine, known, lead_mm
 from plumbrise.machine.said import said_of
 from plumbrise.quantity import GRAVITY_M_PER_S2, rounded
 from plumbrise.redesign import CATALOGUE, Way
+from plumbrise.redesign.load import gear_of
 
 STRAIGHT_MM, STRAIGHT_OVER_MM = 0.1, 300.0
 """How straight a new screw is to be, as its part says."""
@@ -208,16 +209,6 @@ def spring_pull(on: On) -> Bounds:
     )
 
 
-def ratio_of(machine: Machine) -> float:
-    """Turns of a screw for one of its motor."""
-    drive = machine.drive
-    if drive is None or drive.motor_teeth is None or drive.screw_teeth is None:
-        return 1.0
-    return belt_drive.screw_turns_per_motor_turn(
-        motor_teeth=drive.motor_teeth, screw_teeth=drive.screw_teeth
-    )
-
-
 def steps_per_mm_of(machine: Machine) -> float | None:
     """What the controller has to be told, None without the lead."""
     lead = lead_mm(machine)
@@ -225,7 +216,7 @@ def steps_per_mm_of(machine: Machine) -> float | None:
         return None
     return belt_drive.steps_per_mm(
         lead_mm=lead,
-        screw_turns_per_motor_turn=ratio_of(machine),
+        screw_turns_per_motor_turn=gear_of(machine),
         full_steps_per_turn=int(known(machine, "motor.full_steps_per_turn").value),
         microsteps=int(known(machine, "motor.microsteps").value),
     )
@@ -267,4 +258,4 @@ def step_grid(on: On) -> Bounds:
         return Bounds(missing=LEAD)
     teeth = int(known(on.after, "motor.full_steps_per_turn").value) // motor.STEPS_PER_CYCLE
     cycle = motor.STEPS_PER_CYCLE * motor.largest_error_mm(lead_mm=lead, rotor_teeth=teeth)
-    return Bounds(multiple=cycle * ratio_of(on.after), source="four full steps")
+    return Bounds(multiple=cycle * gear_of(on.after), source="four full steps")
