@@ -91,6 +91,11 @@ def test_whatever_stands_in_a_file_is_read_or_refused_in_words(read, given_value
         read(json.dumps(given_values), name="given.json")
 
 
+def promised(station: str, low: float, high: float) -> str:
+    one = {"estimate": 0.2, "low": low, "high": high, "level": 0.9}
+    return json.dumps({"changes": ["new-nut"], "predicted": {"lost-motion": {station: one}}})
+
+
 @pytest.mark.parametrize(
     ("chosen", "word"),
     [
@@ -99,6 +104,9 @@ def test_whatever_stands_in_a_file_is_read_or_refused_in_words(read, given_value
         ('{"changes": ["glue"]}', "one of"),
         ('{"changes": [["new-nut"]]}', "one of"),
         ('{"changes": ["new-nut"], "predicted": {"a": 3}}', "predicted"),
+        (promised("gantry-left", 0.3, 0.1), "predicted"),
+        (promised("attic", 0.1, 0.3), "predicted"),
+        (promised("gantry-left", 0.1, 1e9), "predicted"),
         (
             '{"changes": ["new-nut"], "predicted": {"a": {"b": {"estimate": 1, "low": 1, '
             f'"high": 1{"0" * 400}, "level": 1}}}}}}}}',

@@ -151,6 +151,11 @@ def test_what_came_is_held_against_what_was_promised(high, said, known, proved):
         promise(0, 1).replace(b"new-nut", b"hammer"),
         b"x" * 99,
         promise(0, 1).replace(b"0.5", b'"nan"'),
+        promise(0, 1).replace(b"gantry-left", rb"\ud800"),
+        promise(0, 1).replace(b"gantry-left", SCRIPT.encode()),
+        promise(0, 1e300),
+        promise(1, 0),
+        promise(0, 1).replace(b"0.95", b"9"),
     ],
 )
 def test_a_promise_that_is_none_is_not_kept(odd, known, proved):

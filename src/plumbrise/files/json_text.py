@@ -6,6 +6,7 @@ import json
 from typing import Any
 
 from plumbrise.errors import InputError
+from plumbrise.files.showable import has_half_letters
 
 Json = dict[str, Any]
 MOST_CHARACTERS = 5_000_000
@@ -15,7 +16,7 @@ def json_object(text: str) -> Json:
     """The object that a JSON text holds.
 
     Raises:
-        InputError: no JSON, too long, or no object.
+        InputError: no JSON, too long, no object, or text that no file can hold.
 
     Example:
         >>> json_object('{"version": 1}')
@@ -39,6 +40,13 @@ def json_object(text: str) -> Json:
             allowed="JSON",
             remedy="Give the file that the program wrote, unchanged.",
         ) from None
+    if has_half_letters(given):
+        raise InputError(
+            place="file",
+            value="half a letter",
+            allowed="text that can be written out",
+            remedy="Give the file that the program wrote, unchanged.",
+        )
     if not isinstance(given, dict):
         raise InputError(
             place="file",

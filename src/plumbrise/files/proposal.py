@@ -6,13 +6,13 @@ import csv
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from io import StringIO
-from math import isfinite
 from typing import Any
 
 from plumbrise.errors import InputError
 from plumbrise.explain import Interval
 from plumbrise.files.json_text import json_object, versioned
 from plumbrise.files.sizing import sheet_dict
+from plumbrise.machine import STATIONS
 from plumbrise.redesign import (
     CATALOGUE,
     Change,
@@ -23,6 +23,7 @@ from plumbrise.redesign import (
     Span,
     share_within,
 )
+from plumbrise.redesign.predicting import AXIS
 
 VERSION = 1
 PARTS_COLUMNS = (
@@ -129,10 +130,7 @@ def _predicted(given: object) -> dict[str, dict[str, Interval]]:
         if not isinstance(given, Mapping):
             raise TypeError(given)
         return {
-            figure: {
-                station: Interval(*(_finite(one[key]) for key in _INTERVAL))
-                for station, one in stations.items()
-            }
+            figure: {_place(station): _interval(one) for station, one in stations.items()}
             for figure, stations in given.items()
         }
     except (AttributeError, KeyError, OverflowError, TypeError, ValueError):
@@ -147,11 +145,23 @@ def _predicted(given: object) -> dict[str, dict[str, Interval]]:
 _INTERVAL = ("estimate", "low", "high", "level")
 
 
-def _finite(given: float) -> float:
-    value = float(given)
-    if not isfinite(value):
+LARGEST = 1e6
+"""No figure of a desktop machine is larger, in its unit."""
+
+
+def _place(station: str) -> str:
+    if station not in STATIONS and station != AXIS:
+        raise ValueError(station)
+    return station
+
+
+def _interval(given: Mapping[str, float]) -> Interval:
+    found = Interval(*(float(given[key]) for key in _INTERVAL))
+    if not (-LARGEST <= found.low <= found.estimate <= found.high <= LARGEST):
         raise ValueError(given)
-    return value
+    if not 0 < found.level < 1:
+        raise ValueError(given)
+    return found
 
 
 def proposal_dict(proposal: Proposal) -> Json:

@@ -11,6 +11,7 @@ STEERS = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff]")
 """Control characters, but for tab and line ends, and halves of letters."""
 STEERS_OR_TURNS = re.compile(f"{STEERS.pattern}|[\u202a-\u202e\u2066-\u2069]")
 """These, and what makes a line run backwards."""
+_HALF = re.compile("[\ud800-\udfff]")
 _BREAK = re.compile("[\t\n\r]")
 
 Path = tuple[str, ...]
@@ -31,6 +32,22 @@ def odd_texts(tree: Any, odd: re.Pattern[str] = STEERS_OR_TURNS) -> Iterator[tup
             for key in value:
                 if odd.search(key) or _BREAK.search(key):
                     yield path, key
+
+
+def has_half_letters(tree: Any) -> bool:
+    """Whether a key or a text of the tree cannot be written to any file.
+
+    Example:
+        >>> has_half_letters({"name": ["\\ud83d"]}), has_half_letters({"name": "\N{BIRD}"})
+        (True, False)
+    """
+    texts = (
+        text
+        for _, value in walked(tree)
+        for text in (value if isinstance(value, dict) else (value,))
+        if isinstance(text, str)
+    )
+    return any(_HALF.search(text) for text in texts)
 
 
 def walked(tree: Any) -> Iterator[tuple[Path, Any]]:
