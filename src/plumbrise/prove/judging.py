@@ -67,7 +67,7 @@ def pairs(was: Figures, now: Figures) -> tuple[Pair, ...]:
         for thing in THINGS
         for station, source in _told(thing, set(was), both)
     ]
-    found += _sides(was, now, home, both)
+    found += _sides(was, now, home)
     found += [_of_print(key, was[key], now[key]) for key in was if key in now and _printed(key)]
     return tuple(found)
 
@@ -102,17 +102,28 @@ def _pair(
     return Pair(thing.id, key, one.value, two.value, off(one, home), off(two, home))
 
 
-def _sides(was: Figures, now: Figures, home: Home, both: Ask) -> list[Pair]:
-    """How unlike the ends lose, from the first source of lost motion that tells of every end."""
-    ends = ends_of_body({key[1] for key in (*was, *now) if key[2] in ("lost_motion", "shortfall")})
-    if len(ends) < 2:
+def _sides(was: Figures, now: Figures, home: Home) -> list[Pair]:
+    """How unlike the ends lose."""
+    told = sides_source(was, now)
+    if told is None:
         return []
+    one, two = (apart(figures, *told, home) for figures in (was, now))
+    key = (told[0].kind, WHOLE_AXIS, SIDES_FIGURE, told[0].detail)
+    return [Pair(SIDES.id, key, one, two, one, two)]
+
+
+def sides_source(*sessions: Figures) -> tuple[Source, list[str]] | None:
+    """The first source of lost motion that tells of every end in all of these sessions, and the
+    ends; None where there is none, or but one end."""
+    lost = {key[1] for one in sessions for key in one if key[2] in ("lost_motion", "shortfall")}
+    ends = ends_of_body(lost)
+    if len(ends) < 2:
+        return None
     for source in LOST_MOTION.sources:
-        if all(both(source, end) for end in ends):
-            one, two = (apart(figures, source, ends, home) for figures in (was, now))
-            key = (source.kind, WHOLE_AXIS, SIDES_FIGURE, source.detail)
-            return [Pair(SIDES.id, key, one, two, one, two)]
-    return []
+        keys = [(source.kind, end, source.figure, source.detail) for end in ends]
+        if all(usable(one.get(key)) for one in sessions for key in keys):
+            return source, ends
+    return None
 
 
 def apart(figures: Figures, source: Source, ends: Sequence[str], home: Home) -> Measured:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from plumbrise.explain import Interval
-from plumbrise.prove.figures import Given, Key, ends_of_body, homing
-from plumbrise.prove.judging import apart, usable
+from plumbrise.prove.figures import Given, Key, homing
+from plumbrise.prove.judging import apart, sides_source, usable
 from plumbrise.prove.results import Promise
 from plumbrise.prove.things import LOST_MOTION as LOST
 from plumbrise.prove.things import WITHOUT_FIRST, Source
@@ -75,11 +75,8 @@ def _given(figures: Figures, source: Source, station: str) -> Measured | None:
 
 
 def _sides(figures: Figures) -> Measured | None:
-    ends = ends_of_body({key[1] for key in figures if key[2] == "lost_motion"})
-    for source in LOST.sources:
-        if len(ends) > 1 and all(_given(figures, source, end) is not None for end in ends):
-            return apart(figures, source, ends, homing(figures))
-    return None
+    told = sides_source(figures)
+    return None if told is None else apart(figures, *told, homing(figures))
 
 
 def _bands(figures: Figures) -> Measured | None:

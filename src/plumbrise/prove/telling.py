@@ -19,19 +19,28 @@ def headline(figures: Sequence[Compared]) -> str:
     """What changed, in a line: the end that gained most first."""
     if not figures:
         return "Nothing can be compared: the two sessions have no test in common."
-    lost = [one for one in figures if one.thing == LOST_MOTION.id]
-    ends = set(ends_of_body({one.station for one in lost}))
-    lost = [one for one in lost if one.station in ends] or lost
-    told = min(lost, key=lambda one: one.change.value, default=None)
-    counts = {v: sum(one.verdict is v for one in figures) for v in Verdict}
-    parts = ", ".join(f"{count} {verdict}" for verdict, count in counts.items() if count)
-    judged = f"Of {len(figures)} figures judged: {parts}."
+    told = min(lost_at_ends(figures), key=lambda one: one.change.value, default=None)
+    judged = f"Of {len(figures)} figures judged: {counted(figures)}."
     if len(figures) == 1:
         judged = ALONE
     if told is None:
         return judged if len(figures) > 1 else f"One figure judged: {figures[0].verdict}."
     place = _end_words(told.station)
     return f"{_lost_words(told, place)} {judged}"
+
+
+def lost_at_ends(figures: Sequence[Compared]) -> list[Compared]:
+    """What the ends of the moving part lose; of a machine where neither was judged, what is lost
+    anywhere."""
+    lost = [one for one in figures if one.thing == LOST_MOTION.id]
+    ends = ends_of_body({one.station for one in lost})
+    return [one for one in lost if one.station in ends] or lost
+
+
+def counted(figures: Sequence[Compared]) -> str:
+    """How many figures got which verdict: 9 better, 4 cannot tell."""
+    counts = {v: sum(one.verdict is v for one in figures) for v in Verdict}
+    return ", ".join(f"{count} {verdict}" for verdict, count in counts.items() if count)
 
 
 def _lost_words(told: Compared, place: str) -> str:

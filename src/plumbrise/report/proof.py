@@ -8,6 +8,7 @@ from dataclasses import replace
 from plumbrise.prove import Compared, Proof, Verdict
 from plumbrise.report.layout import columns, folded, hung
 from plumbrise.report.proof_words import (
+    ORDER,
     advice_words,
     also_row,
     fair_lines,
@@ -23,7 +24,6 @@ from plumbrise.report.proof_words import (
 )
 
 WIDTH = 78
-ORDER = (Verdict.WORSE, Verdict.BETTER, Verdict.NO_DIFFERENCE, Verdict.CANNOT_TELL)
 
 
 def proof_text(proof: Proof, *, whole: bool = False) -> str:

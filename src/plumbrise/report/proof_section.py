@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 from plumbrise.drawing.figures import Span, span_of, span_of_measured
 from plumbrise.drawing.proof_chart import ChangeRow
 from plumbrise.prove import Compared, Proof, Stage, Verdict
-from plumbrise.prove.figures import PRINT_OFF, ends_of_body
-from plumbrise.prove.telling import ALONE, GOOD_MM
+from plumbrise.prove.figures import PRINT_OFF
+from plumbrise.prove.telling import ALONE, GOOD_MM, counted, lost_at_ends
 from plumbrise.quantity import Measured, Unit, percent
 from plumbrise.report.pictures import Picture, Pictures
 from plumbrise.report.proof_words import (
+    ORDER,
     advice_words,
     also_row,
     fair_lines,
@@ -37,7 +38,6 @@ MOST_ROWS = 8
 ON_THE_CHART = ("lost-motion", "sides", PRINT_OFF, "home")
 """Things that the chart shows, the most telling first."""
 SHOWN = (Verdict.BETTER, Verdict.WORSE)
-ORDER = (Verdict.WORSE, Verdict.BETTER, Verdict.NO_DIFFERENCE, Verdict.CANNOT_TELL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,7 +180,7 @@ def title(proof: Proof) -> str:
 
 def lead(proof: Proof) -> str:
     """How much better, how sure, and the chance that the usual target is met."""
-    lost = _ends(proof)
+    lost = lost_at_ends(proof.figures)
     if not lost:
         return proof.headline
     told = min(lost, key=lambda one: one.change.value)
@@ -196,10 +196,9 @@ def lead(proof: Proof) -> str:
         f"With {percent(below(worst.after, GOOD_MM))} the end that loses most now loses less than "
         f"{GOOD_MM:g} mm."
     )
-    counts = {v: sum(one.verdict is v for one in proof.figures) for v in Verdict}
-    judged = ", ".join(f"{count} {verdict}" for verdict, count in counts.items() if count)
     if len(proof.figures) > 1:
-        said.append(f"Of {len(proof.figures)} figures judged together: {judged}.")
+        together = f"Of {len(proof.figures)} figures judged together"
+        said.append(f"{together}: {counted(proof.figures)}.")
     return " ".join(said)
 
 
@@ -213,15 +212,9 @@ def below(value: Measured, limit: float) -> float:
     return float(ndtr(t)) if value.dof == float("inf") else float(stdtr(max(value.dof, 1.0), t))
 
 
-def _ends(proof: Proof) -> list[Compared]:
-    lost = [one for one in proof.figures if one.thing == "lost-motion"]
-    ends = ends_of_body({one.station for one in lost})
-    return [one for one in lost if one.station in ends] or lost
-
-
 def chart_rows(proof: Proof) -> list[ChangeRow]:
     """The lengths that tell the story, the ends of the moving part first."""
-    ends = _ends(proof)
+    ends = lost_at_ends(proof.figures)
     some = [one for thing in ON_THE_CHART for one in proof.figures if one.thing == thing]
     some = [one for one in some if one.before.unit is Unit.MM]
     some = [*ends, *(one for one in some if one not in ends)]

@@ -24,6 +24,8 @@ from plumbrise.redesign.figures import FIGURES
 from plumbrise.report.amounts import loss_words
 from plumbrise.report.names import figure_name, link_title, listed, station_name, test_title
 
+ORDER = (Verdict.WORSE, Verdict.BETTER, Verdict.NO_DIFFERENCE, Verdict.CANNOT_TELL)
+"""Verdicts as they are told: what got worse first."""
 OWN_NAMES = {
     "sides_apart": "Difference of the sides",
     "repeats_sd": "Spread of repeats",

@@ -43,13 +43,18 @@ async def keep(request: Request) -> Response:
 
 
 def _kept(bench: Bench, stories: Sequence[Story]) -> Response:
-    answers = [_answer(story) for story in stories]
+    answers = [answer_of(story) for story in stories]
     data = packed(answers, when=bench.now().date().isoformat())
     stem = file_stem(answers[0].machine.name or answers[0].machine.arrangement.title)
     return kept_file(data, "application/zip", f"{stem}-pack.zip")
 
 
-def _answer(story: Story) -> Answer:
+def answer_of(story: Story) -> Answer:
+    """A machine's readings with the whole answer, for a pack.
+
+    Raises:
+        InputError: it is not explained to the end.
+    """
     explanation = story.explanation
     if story.analysis is None or explanation is None or not explanation.complete:
         raise InputError(

@@ -7,16 +7,17 @@ import json
 from dataclasses import dataclass, replace
 from typing import Any
 
-from plumbrise.api import Answer, Beside, ProofAnswer, packed
-from plumbrise.errors import InputError
+from plumbrise.api import Beside, ProofAnswer, packed
 from plumbrise.files.work_order import work_order_dict
 from plumbrise.prove import Stage, prove_all
+from plumbrise.prove.telling import counted
 from plumbrise.redesign import Proposal
 from plumbrise.report.pictures import Picture, Pictures
 from plumbrise.report.proof_section import ProofSection, proof_section
-from plumbrise.web import redesign_asked, words
+from plumbrise.web import redesign_asked
 from plumbrise.web.bench import Bench, Story
 from plumbrise.web.build_kept import work_of
+from plumbrise.web.pack_page import answer_of
 from plumbrise.web.prove_asked import Asked, Promise, prints_of, prints_text, promise_for
 from plumbrise.web.prove_sessions import Session, story_of
 from plumbrise.web.redesign_page import proposal_of, prospects_job
@@ -123,11 +124,7 @@ def _plain(drawn: Picture) -> Picture:
 
 def brief(found: Told) -> str:
     """The proof in a few words, for the title block."""
-    figures = found.answer.result[-1].figures
-    counts = {str(one.verdict): 0 for one in figures}
-    for one in figures:
-        counts[str(one.verdict)] += 1
-    return ", ".join(f"{count} {verdict}" for verdict, count in counts.items()) or "none in common"
+    return counted(found.answer.result[-1].figures) or "none in common"
 
 
 def pack_of(bench: Bench, found: Told, *, when: str) -> bytes:
@@ -136,16 +133,7 @@ def pack_of(bench: Bench, found: Told, *, when: str) -> bytes:
     Raises:
         InputError: a session is not explained to the end.
     """
-    answers = []
-    for story in found.stories:
-        if story.analysis is None or story.explanation is None or not story.explanation.complete:
-            raise InputError(
-                place=story.name,
-                value=words.PACK_NO_ANSWER,
-                allowed=words.PACK_NEEDS,
-                remedy=words.PACK_WORK_IT_OUT,
-            )
-        answers.append(Answer(story.machine, story.readings, story.analysis, story.explanation))
+    answers = [answer_of(story) for story in found.stories]
     before = found.stories[0]
     beside = Beside(
         proposal=found.promise.text if found.promise else "",
