@@ -29,6 +29,7 @@ from plumbrise.report.plan_pdf import plan_pdf
 from plumbrise.web import words
 from plumbrise.web.bench import Bench, Story
 from plumbrise.web.forms import form_of
+from plumbrise.web.one_test import begin_one, to_readings
 from plumbrise.web.pages import bench_of, page, see
 from plumbrise.web.sheet import file_stem, kept_file, sheet_of
 from plumbrise.web.work import Job
@@ -199,12 +200,7 @@ async def begin(request: Request) -> Response:
 
 
 def _begun(bench: Bench, story: Story, asked: Asked) -> str:
-    machine_id = story.id
-    text = worksheet_csv(_made(bench, story, asked), asked.at_hand)
-    alike = [p.id for p in bench.shelf.plans(machine_id) if p.text == text]
-    kept = alike[-1] if alike else None  # one begun anew is the last
-    plan_id = kept if kept is not None else bench.shelf.add_plan(machine_id, text)
-    return f"/m/{machine_id}/measure/{plan_id}"
+    return to_readings(bench, story.id, worksheet_csv(_made(bench, story, asked), asked.at_hand))
 
 
 async def _planned(request: Request, query: QueryParams) -> tuple[Story, Asked]:
@@ -297,6 +293,7 @@ def kept(request: Request) -> Response:
 ROUTES: list[BaseRoute] = [
     Route("/m/{machine:number}/plan", plan, methods=["GET"]),
     Route("/m/{machine:number}/plan", begin, methods=["POST"]),
+    Route("/m/{machine:number}/plan/one", begin_one, methods=["POST"]),
     Route("/m/{machine:number}/plan/run.json", plan_state, methods=["GET"]),
     Route("/m/{machine:number}/measure/{plan:number}", kept, methods=["GET"]),
     Route("/m/{machine:number}/measure/{plan:number}/worksheet.csv", kept, methods=["GET"]),
