@@ -58,7 +58,7 @@ def how_set(machine: Machine, run: Run, heights_mm: Sequence[float]) -> str:
     lower, higher = first - min(heights_mm), max(heights_mm) - first
     goes = (
         f"From {first:g} mm, where it is set, the axis goes {lower:g} mm lower and {higher:g} mm "
-        "higher."
+        f"higher{'' if run.kind.moves else ', and comes back before the first reading'}."
     )
     below = lower <= room
     if needs_blocks(machine, run):
@@ -118,5 +118,5 @@ def _anew(machine: Machine) -> str:
 def _of(machine: Machine) -> str:
     """The stroke in words, with where it comes from."""
     stroke = stroke_of(machine)
-    said = ", taken as a common dial has it (gauge.range_mm is not given)" if stroke.assumed else ""
+    said = ", taken as a common dial has it" if stroke.assumed else ""
     return f" of {float(stroke.value):g} mm{said}"

@@ -17,6 +17,7 @@ from plumbrise.measure.session import Session
 from plumbrise.measure.setups import kinds_too_long
 from plumbrise.measure.stroke import how_set_by_plan, stroke_of
 from plumbrise.readings import Reading, Run
+from plumbrise.readings.kinds import GAUGE_CHECK, Kind
 from plumbrise.report.amounts import minutes_words
 from plumbrise.report.layout import folded, plain_line
 from plumbrise.report.names import (
@@ -137,11 +138,16 @@ def _stop(step: PlannedSetUp) -> str:
     return f"You may stop here: {share} % of what this plan can tell is told."
 
 
+def _told_head(kind: Kind) -> str:
+    """What a row's height is: on the block it is the leaf under the plunger."""
+    return "leaf, mm" if kind is GAUGE_CHECK else "told, mm"
+
+
 def _table(step: PlannedSetUp) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:
     """What is told and what is left blank, reading by reading."""
     rows = step.set_up.run.readings
     asked: list[tuple[str, Callable[[Reading], str], bool]] = [
-        ("told, mm", lambda r: f"{r.target_mm:g}", True),
+        (_told_head(step.set_up.kind), lambda r: f"{r.target_mm:g}", True),
         ("coming", lambda r: r.approach or "", step.set_up.kind.moves),
         ("mass, kg", lambda r: f"{r.mass_kg:g}", any(r.mass_kg for r in rows)),
         ("force, N", lambda r: f"{r.force_n or 0:g}", any(r.force_n for r in rows)),
@@ -183,7 +189,7 @@ def stroke_words(machine: Machine) -> str:
     if stroke.assumed:
         said = (
             f"How far the gauge's plunger goes is not given: {stroke.value:g} mm is taken, as a "
-            "common dial has it (plan --stroke, or gauge.range_mm, says another)."
+            "common dial has it, until its stroke is given."
         )
         return f"{said} {left}" if short else said
     return f"The gauge's stroke is {stroke.value:g} mm. {left}" if short else ""
