@@ -1,5 +1,7 @@
 """The pages as a browser without script gets them."""
 
+import csv
+import io
 import re
 from html import unescape
 
@@ -216,6 +218,25 @@ def test_the_plan_that_is_kept_is_the_one_that_was_seen(known, shelf, pasted):
     known.post(f"{pasted}/plan", data={"minutes": "40", "stated": "no"})
     assert shelf.plans(1)[0].text == seen
     assert known.get(f"{pasted}/measure/1/worksheet.csv").text == seen
+
+
+def test_the_test_that_is_named_next_can_be_taken_alone(known, shelf, pasted):
+    _explained(known, pasted)
+    page = known.get(pasted).text
+    asked = dict(re.findall(r'name="(test|station)" value="([^"]+)"', page))
+    begun = known.post(f"{pasted}/plan/one", data=asked)
+    assert begun.headers["location"] == f"{pasted}/measure/1"
+    rows = csv.DictReader(io.StringIO(shelf.plans(1)[0].text))
+    assert {(row["test"], row["station"]) for row in rows} == {(asked["test"], asked["station"])}
+    assert known.post(f"{pasted}/plan/one", data={"test": "x", "station": "y"}).status_code == 404
+
+
+def test_a_worksheet_left_blank_is_not_taken_for_readings(known, shelf, pasted):
+    blank = "run,test,station,target_mm,reading_mm\na,hold,nut,1,\na,hold,nut,1,\na,hold,nut,1,\n"
+    refused = known.post(f"{pasted}/readings", data={"table": blank})
+    assert refused.status_code == 422
+    assert "Write what the gauge showed" in _words(refused)
+    assert len(shelf.runs(1)) == 1
 
 
 def test_how_far_a_plan_is_can_be_asked(known, pasted):

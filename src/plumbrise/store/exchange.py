@@ -7,6 +7,7 @@ from dataclasses import replace
 from hashlib import sha256
 from typing import TypedDict, Unpack
 
+from plumbrise.errors import InputError
 from plumbrise.files import read_readings, write_readings
 from plumbrise.files.worksheet import blanked, filled
 from plumbrise.machine import Machine
@@ -34,12 +35,13 @@ TABLE = "readings.csv"
 class AsRead(TypedDict, total=False):
     """How a table is read: `source` is its name, for errors and as where the readings come from;
     `test` and `station` are those of a table that does not say them; `inches` says that its lengths
-    are inches."""
+    are inches; `some` that a table without a single reading, a worksheet left blank, is refused."""
 
     source: str
     test: str | None
     station: str | None
     inches: bool
+    some: bool
 
 
 def read_table(machine: Machine, csv: str | bytes, **how: Unpack[AsRead]) -> Readings:
@@ -48,7 +50,7 @@ def read_table(machine: Machine, csv: str | bytes, **how: Unpack[AsRead]) -> Rea
     data = csv.encode("utf-8") if isinstance(csv, str) else csv
     if not data.strip() or data.strip() == write_readings(Readings(())).encode().strip():
         return Readings(())
-    return read_readings(
+    found = read_readings(
         data,
         name=how.get("source", TABLE),
         test=how.get("test"),
@@ -58,6 +60,14 @@ def read_table(machine: Machine, csv: str | bytes, **how: Unpack[AsRead]) -> Rea
         arrangement=machine.arrangement,
         as_written=True,
     )
+    if how.get("some") and not any(filled(r) for run in found.runs for r in run.readings):
+        raise InputError(
+            place=how.get("source", TABLE),
+            value="no reading",
+            allowed="a table with a reading in one row at least",
+            remedy="Write what the gauge showed beside the told heights; a row may stay empty.",
+        )
+    return found
 
 
 def put(

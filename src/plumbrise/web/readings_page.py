@@ -78,6 +78,7 @@ def _pasted(
             source=name or "pasted table",
             station=station or None,
             test=test or None,
+            some=True,
         )
     except InputErrors as several:
         return _list(request, bench, machine_id, pasted, several.problems)

@@ -122,6 +122,7 @@ def _taken_in(bench: Bench, typed: dict[str, str], file_name: str, data: bytes) 
         test=typed["test"] or None,
         station=station,
         inches=typed["unit"] == "inch",
+        some=True,
     )
 
 
