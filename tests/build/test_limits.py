@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 
 from plumbrise.build import build_steps
-from plumbrise.machine import PerSide, blank, known
-from plumbrise.machine.description import Gauge, Guide, Screw
+from plumbrise.machine import ARRANGEMENTS, PerSide, blank, known
+from plumbrise.machine.description import Drive, Gauge, Guide, Screw
 
 
 def _limit(order, step):
@@ -30,6 +30,16 @@ def test_a_longer_screw_may_bow_more_and_grows_more(machine):
     assert bow[1] == pytest.approx(4 * bow[0])
     gap = [_limit(order, "top-floats-left").low for order in (short, long)]
     assert gap[1] == pytest.approx(2 * gap[0])
+
+
+def test_a_belt_that_ties_two_screws_gears_no_step(machine):
+    geared = replace(machine, drive=Drive(motor_teeth=20, screw_teeth=40))
+    tied = replace(geared, arrangement=ARRANGEMENTS["two-screw-tied"])
+    grids = [
+        _limit(build_steps(m, ["four-step-layers"]), "layer-heights").multiple
+        for m in (machine, geared, tied)
+    ]
+    assert grids == pytest.approx([0.16, 0.08, 0.16])
 
 
 def test_the_layer_grid_needs_the_lead(machine):
