@@ -8,7 +8,7 @@ import pytest
 from plumbrise.errors import InputError
 from plumbrise.foresee import Lift, Print, Start, foresee_from_readings
 from plumbrise.machine import STATIONS, PerSide, blank
-from plumbrise.machine.description import Screw
+from plumbrise.machine.description import Screw, Travel
 from plumbrise.readings import KINDS, Reading, Readings, Run
 
 MACHINE = replace(blank("two-screw"), screw=PerSide(Screw(lead_mm=8.0)))
@@ -101,3 +101,12 @@ def test_the_layer_that_takes_up_what_is_lost_is_as_unsure_as_drag_from_day_to_d
     drag = 3.29 * 0.1 * np.sqrt(2) * 0.1
     other = first.high - first.low
     assert second.high - second.low == pytest.approx(np.hypot(drag, other), rel=0.15)
+
+
+def test_no_lift_is_tried_that_is_higher_than_the_axis_goes():
+    low = replace(MACHINE, travel=Travel(height_mm=5.5))
+    readings = Readings((_staircase("left", 0.1),))
+    forecast = foresee_from_readings(low, readings, Print(), rng=np.random.default_rng(0))
+    lift = next(one for one in forecast.remedies if one.id == "lift-every-layer")
+    assert lift.job.top_mm <= 5.5
+    assert lift.lines

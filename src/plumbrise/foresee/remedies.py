@@ -21,7 +21,7 @@ from plumbrise.foresee.layers import gaps_mm, interval, layers_of
 from plumbrise.foresee.motion_lines import SHOWN_LAYERS, motion_lines
 from plumbrise.foresee.printing import Lift, Print, Start
 from plumbrise.foresee.results import Remedy
-from plumbrise.machine import Machine
+from plumbrise.machine import Machine, known
 
 Array = NDArray[np.float64]
 Laid = Callable[[Print], Heights]
@@ -68,7 +68,8 @@ def remedies_for(
     short = replace(job, layers=min(job.layers, LOOKED_AT))
     now = _worst(laid(short))
     found = []
-    for idea in _ideas(short, laid):
+    room = float(known(machine, "travel.height_mm").value)
+    for idea in _ideas(short, laid, room):
         made = laid(idea.job)
         worst = _worst(made)
         if np.median(worst) < np.median(now) - 0.002:
@@ -80,10 +81,10 @@ def remedies_for(
     return tuple(found)
 
 
-def _ideas(job: Print, laid: Laid) -> Iterator[Idea]:
+def _ideas(job: Print, laid: Laid, room_mm: float) -> Iterator[Idea]:
     yield from _offset(job, laid)
     yield from _taken_up(job, laid)
-    yield from _lift_every(job, laid)
+    yield from _lift_every(job, laid, room_mm)
     yield from _no_lift(job, laid)
     yield from _start_height(job, laid)
 
@@ -124,8 +125,9 @@ def _taken_up(job: Print, laid: Laid) -> Iterator[Idea]:
     )
 
 
-def _lift_every(job: Print, laid: Laid) -> Iterator[Idea]:
-    """Lift at every layer, high enough that each is reached from above; no spiral can."""
+def _lift_every(job: Print, laid: Laid, room_mm: float) -> Iterator[Idea]:
+    """Lift at every layer, high enough that each is reached from above and no higher than the axis
+    goes; no spiral can."""
     if job.spiral:
         return
     higher = [lift for lift in LIFTS_MM if job.lift is not Lift.EVERY or lift > job.lift_mm]
@@ -137,7 +139,10 @@ def _lift_every(job: Print, laid: Laid) -> Iterator[Idea]:
     if abs(offset - job.offset_mm) >= 0.01:
         lifted = replace(lifted, offset_mm=offset)
         from_above = f", layer one {_told(lifted)}"
-    tried = [replace(lifted, lift_mm=lift) for lift in higher]
+    every = (replace(lifted, lift_mm=lift) for lift in higher)
+    tried = [one for one in every if one.top_mm <= room_mm]
+    if not tried:
+        return
     worst = [float(np.median(_worst(laid(one)))) for one in tried]
     best = next(k for k, w in enumerate(worst) if w <= ENOUGH_OF_BEST * min(worst) + 0.001)
     chosen = tried[best]
