@@ -11,6 +11,7 @@ from plumbrise.demo import scenario
 from plumbrise.files import read_machine, read_readings
 from plumbrise.files.results import schema
 from plumbrise.prove import Verdict
+from plumbrise.prove.proving import _onward
 from plumbrise.quantity import Measured, Unit
 from plumbrise.readings import scale_of
 from plumbrise.report.proof import WIDTH, proof_text
@@ -112,3 +113,8 @@ def test_a_machines_name_cannot_put_markup_into_the_story(stages):
     page = prove(before, named).story(when="2026-01-31")
     assert "<b>x</b>" not in page
     assert "<i>y</i>" not in page
+
+
+def test_the_set_that_comes_next_costs_what_the_proposal_says_it_costs(proposal):
+    found, line = _onward(proposal), proposal.chosen.line
+    assert (found.cost, found.hours) == (line.cost.expected, line.hours.expected)

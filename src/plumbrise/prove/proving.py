@@ -75,9 +75,9 @@ def _onward(proposal: Proposal | None) -> Onward | None:
     line = proposal.chosen.line
     return Onward(
         line.changes,
-        line.cost.likely,
+        line.cost.expected,
         proposal.currency,
-        line.hours.likely,
+        line.hours.expected,
         line.probability,
         proposal.met_already,
     )
