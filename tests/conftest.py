@@ -1,8 +1,11 @@
 """What all tests share: chance that can be repeated, reviewed texts, and where things lie."""
 
 import os
+import sys
 from collections.abc import Callable
+from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -42,6 +45,19 @@ def published() -> Path:
     if not PUBLISHED.is_dir():
         pytest.skip("published data are not beside this checkout (../shared/published)")
     return PUBLISHED
+
+
+@pytest.fixture(scope="session")
+def stand_ins() -> ModuleType:
+    """Far ends of serial lines, for all rooms; a test is passed over where there is no pty."""
+    if os.name == "nt":
+        pytest.skip("stand-ins talk over pseudo-terminals, which this system has not")
+    name = "plumbrise_stand_ins"
+    if name not in sys.modules:
+        spec = spec_from_file_location(name, Path(__file__).parent / "hardware" / "stand_ins.py")
+        sys.modules[name] = module_from_spec(spec)
+        spec.loader.exec_module(sys.modules[name])
+    return sys.modules[name]
 
 
 @pytest.fixture

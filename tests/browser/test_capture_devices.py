@@ -3,14 +3,11 @@ ports with their far ends standing in."""
 
 from __future__ import annotations
 
-import os
 import re
 import sqlite3
-import sys
 from contextlib import closing
 from dataclasses import replace
 from datetime import UTC, datetime
-from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
 from time import monotonic, sleep
 
@@ -20,7 +17,6 @@ from plumbrise.machine import blank
 from plumbrise.machine.description import Controller, Travel
 from plumbrise.store import Shelf
 
-STAND_INS = Path(__file__).parents[1] / "hardware" / "stand_ins.py"
 MACHINE = replace(
     blank("one-screw"),
     name="Heron",
@@ -108,17 +104,6 @@ class Machine:
         self.bench.kill()
         self.axis.close()
         self.indicator.close()
-
-
-@pytest.fixture(scope="module")
-def stand_ins():
-    if os.name == "nt":
-        pytest.skip("stand-ins talk over pseudo-terminals, which this system has not")
-    if "plumbrise_stand_ins" not in sys.modules:
-        spec = spec_from_file_location("plumbrise_stand_ins", STAND_INS)
-        sys.modules["plumbrise_stand_ins"] = module_from_spec(spec)
-        spec.loader.exec_module(sys.modules["plumbrise_stand_ins"])
-    return sys.modules["plumbrise_stand_ins"]
 
 
 @pytest.fixture(scope="module")

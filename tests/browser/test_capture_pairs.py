@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import os
 import sqlite3
-import sys
 from contextlib import closing
 from datetime import UTC, datetime, timedelta
-from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
 from time import monotonic
 
@@ -19,7 +16,6 @@ from plumbrise.readings import scale_of
 from plumbrise.store import Shelf
 from plumbrise.store.sitting import Sitting
 
-STAND_INS = Path(__file__).parents[1] / "hardware" / "stand_ins.py"
 MACHINE = blank("two-screw")
 SHEET = "run,test,station,seq,target_mm,reading_mm,approach\n" + "".join(
     f"{end},coarse-steps,gantry-{end},{i},{i},,{'up' if i else 'down'}\n"
@@ -84,16 +80,8 @@ def _begun(shelf: Shelf, machine: int, plan: int) -> Sitting:
 
 
 @pytest.fixture(scope="module")
-def there(tmp_path_factory, start_bench):
-    if os.name == "nt":
-        pytest.skip("stand-ins talk over pseudo-terminals, which this system has not")
-    if "plumbrise_stand_ins" not in sys.modules:
-        spec = spec_from_file_location("plumbrise_stand_ins", STAND_INS)
-        sys.modules["plumbrise_stand_ins"] = module_from_spec(spec)
-        spec.loader.exec_module(sys.modules["plumbrise_stand_ins"])
-    made = TwoGauges(
-        tmp_path_factory.mktemp("two"), start_bench, sys.modules["plumbrise_stand_ins"]
-    )
+def there(tmp_path_factory, start_bench, stand_ins):
+    made = TwoGauges(tmp_path_factory.mktemp("two"), start_bench, stand_ins)
     yield made
     made.bench.kill()
     for one in made.far:

@@ -3,31 +3,7 @@
 The fixtures hand out functions that start one; every stand-in started is ended with the test.
 """
 
-import os
-import sys
-from importlib.util import module_from_spec, spec_from_file_location
-from pathlib import Path
-
 import pytest
-
-BESIDE = Path(__file__).parent / "stand_ins.py"
-
-
-def _stand_ins():
-    if "plumbrise_stand_ins" not in sys.modules:
-        spec = spec_from_file_location("plumbrise_stand_ins", BESIDE)
-        module = module_from_spec(spec)
-        sys.modules["plumbrise_stand_ins"] = module
-        spec.loader.exec_module(module)
-    return sys.modules["plumbrise_stand_ins"]
-
-
-@pytest.fixture
-def stand_ins():
-    """The module of stand-ins; a test that needs it is passed over where there is no pty."""
-    if os.name == "nt":
-        pytest.skip("stand-ins talk over pseudo-terminals, which this system has not")
-    return _stand_ins()
 
 
 @pytest.fixture

@@ -83,7 +83,7 @@ def test_a_person_confirms_goes_on_and_comes_to_the_end(files, stand_in_controll
     far = stand_in_controller()
     terminal = Terminal(*files, far.name)
     terminal.until("Keep hands, hair and sleeves clear")
-    terminal.until("blocks under both ends")
+    terminal.until("Put blocks under")
     terminal.until(f"Type {WORD}")
     assert far.got == []
     terminal.type(WORD)

@@ -4,14 +4,10 @@ what moves, and that the stop waits for nothing."""
 from __future__ import annotations
 
 import json
-import os
-import sys
 import threading
 import time
 from contextlib import ExitStack
 from dataclasses import replace
-from importlib.util import module_from_spec, spec_from_file_location
-from pathlib import Path
 
 import httpx
 import pytest
@@ -31,7 +27,6 @@ from plumbrise.web.capture_devices import Devices
 from plumbrise.web.capture_gauge import LiveGauge
 from plumbrise.web.serving import LOOPBACK, bound, hosts_of, server_of
 
-STAND_INS = Path(__file__).parents[1] / "hardware" / "stand_ins.py"
 MACHINE = replace(
     blank("one-screw"),
     travel=Travel(height_mm=250.0),
@@ -54,18 +49,6 @@ QUICK = Timing(
 )
 RULE = StillnessRule(within_mm=0.001, values=4, seconds=0.1)
 LONG_S = 10.0
-
-
-@pytest.fixture
-def stand_ins():
-    if os.name == "nt":
-        pytest.skip("stand-ins talk over pseudo-terminals, which this system has not")
-    if "plumbrise_stand_ins" not in sys.modules:
-        spec = spec_from_file_location("plumbrise_stand_ins", STAND_INS)
-        module = module_from_spec(spec)
-        sys.modules["plumbrise_stand_ins"] = module
-        spec.loader.exec_module(module)
-    return sys.modules["plumbrise_stand_ins"]
 
 
 class AtTheMachine:
