@@ -133,6 +133,18 @@ def test_a_set_up_is_broken_off_also_where_another_program_keeps_a_reading_meanw
     assert live(capture)["names"] == ["left", "left again 1"]
 
 
+def test_a_value_for_a_set_up_that_was_taken_back_elsewhere_is_told_and_kept_nowhere(
+    capture, shelf
+):
+    capture.do(keep(0, "0.0"))
+    capture.do({"do": "repeat", "at": ["left", 1], "token": "once-more"})
+    other = elsewhere(shelf)
+    assert other.do({"do": "undo", "of": live(other)["undo"]["of"]}).said == "done"
+    late = capture.do(keep(0, "0.5") | {"at": ["left again 1", 0]})
+    assert (late.said, "0.5 was kept nowhere" in late.words) == ("elsewhere", True)
+    assert on_disk(shelf) == [0.0]
+
+
 GOOD = keep(0, "0.0")
 
 
@@ -149,7 +161,6 @@ GOOD = keep(0, "0.0")
         GOOD | {"at": ["left", -1]},
         GOOD | {"at": ["left", 4]},
         GOOD | {"at": ["left", True]},
-        GOOD | {"at": ["another", 0]},
         GOOD | {"at": [0, 0]},
         GOOD | {"token": "short"},
         GOOD | {"token": 12345678},

@@ -23,7 +23,17 @@ from plumbrise.store.breaks import ZERO_IS_GONE, since_last_kept
 from plumbrise.store.sitters import Overtaken
 from plumbrise.store.sitting import Sitting
 from plumbrise.web import capture_words as words
-from plumbrise.web.capture_acts import AGAIN, DOES, DONE, WRONG, Act, Outcome, is_act
+from plumbrise.web.capture_acts import (
+    AGAIN,
+    DOES,
+    DONE,
+    ELSEWHERE,
+    WRONG,
+    Act,
+    Outcome,
+    gone,
+    is_act,
+)
 
 BOOT = secrets.token_hex(4)
 """Tells this start of the bench from others; versions count within it."""
@@ -79,6 +89,8 @@ class Capture:
             self.catch_up()
             if not is_act(self.sitting.session, act):
                 return Outcome(WRONG, words.NOT_UNDERSTOOD)
+            if said := gone(self.sitting.session, act):
+                return Outcome(ELSEWHERE, said)
             token = act.get("token")
             if isinstance(token, str) and token in self._done:
                 outcome = replace(self._done[token], said=AGAIN)

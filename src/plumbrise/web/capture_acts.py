@@ -36,7 +36,8 @@ class Outcome:
 
 
 def is_act(session: Session, act: Act) -> bool:
-    """Whether an act has what its doing asks for, each of its kind, at a reading that is."""
+    """Whether an act has what its doing asks for, each of its kind, at a reading that is, or of a
+    set-up that is no more (see `gone`)."""
     asked = _ASKED.get(act["do"]) if isinstance(act.get("do"), str) else None
     if asked is None or not all(_FIELDS[name](act.get(name)) for name in asked):
         return False
@@ -46,7 +47,15 @@ def is_act(session: Session, act: Act) -> bool:
         return True
     name, reading = act["at"]
     run = next((run for run in session.runs if run.name == name), None)
-    return run is not None and 0 <= reading < len(run.readings)
+    return reading >= 0 and (run is None or reading < len(run.readings))
+
+
+def gone(session: Session, act: Act) -> str:
+    """What to say of an act for a set-up that was done again, where that was taken back since."""
+    name, _ = act.get("at") or ("", 0)
+    if not name or any(run.name == name for run in session.runs):
+        return ""
+    return words.set_up_gone(name, act.get("text") or act.get("words") or "")
 
 
 def _keep(capture: Capture, act: Act) -> Outcome:

@@ -191,6 +191,12 @@ def same_elsewhere(number: int, value_mm: float) -> str:
     return f"Reading {number} was kept on another page too, the same {value_mm:.2f} mm."
 
 
+def set_up_gone(name: str, typed: str) -> str:
+    """Something came for a set-up that is no more."""
+    kept = f" {typed} was kept nowhere." if typed else ""
+    return f"{name} is no more: that it is done again was taken back on another page.{kept}"
+
+
 def turned(count: int) -> str:
     """What was read with a gauge that is found to count the other way."""
     one = "1 reading of this set-up is" if count == 1 else f"{count} readings of this set-up are"
