@@ -91,3 +91,12 @@ def test_a_machine_file_for_each_session_or_one_for_all(folder):
     )
     assert status == 2
     assert "--after-machine" in complaint
+
+
+def test_readings_of_another_machine_ask_for_its_file(folder):
+    """The most likely slip: a second screw is in, and the old machine file is given for both."""
+    session = [folder / name for name in ("machine.toml", "before.csv", "after.csv")]
+    status, _, complaint = ran("prove", *session)
+    assert status == 2
+    assert "nut-right" in complaint
+    assert "--after-machine: 'nothing' given" in complaint

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from plumbrise.cli.options import AS_JSON, EXISTING, INCHES, MACHINE, SEED, STATION, TEST
+from plumbrise.errors import InputError, InputErrors
 
 if TYPE_CHECKING:
     from plumbrise.cli.session import Session
@@ -100,7 +101,12 @@ def command(
         (prints_before, *prints),
         strict=True,
     ):
-        session = session_at(machine, path, test=test, station=station, inches=inches)
+        try:
+            session = session_at(machine, path, test=test, station=station, inches=inches)
+        except InputErrors as several:
+            if made and not after_machines and _of_other_stations(several):
+                raise InputErrors([*several.problems, AFTER_MACHINE]) from None
+            raise
         last = len(made) == len(after_paths)
         made.append(_stage(session, path, printed, explain, seed=seed, quiet=as_json, last=last))
     found = prove(*made, promised=promised_at(proposal_path))
@@ -112,6 +118,18 @@ def command(
     click.echo("\n".join(proof_text(proof, whole=whole) for proof in found.result), nl=False)
     if story_path is not None:
         click.echo(f"\nWritten: {story_path}")
+
+
+AFTER_MACHINE = InputError(
+    place="--after-machine",
+    value="nothing",
+    allowed="the machine file as it is after the work",
+    remedy="Give it where other screws or parts are in now: they bring stations of their own.",
+)
+
+
+def _of_other_stations(several: InputErrors) -> bool:
+    return any(problem.place.endswith("station") for problem in several.problems)
 
 
 def _stage(
