@@ -24,6 +24,7 @@ from plumbrise.cautions import DEFER, HAZARDS
 from plumbrise.redesign import CATALOGUE
 from plumbrise.report.amounts import minutes_words
 from plumbrise.report.layout import folded, plain_line
+from plumbrise.report.names import lowered
 
 SCOPE = (
     "Not in this order: anything on mains, and the wiring of a heated bed. That belongs to "
@@ -47,7 +48,7 @@ def _lines(order: WorkOrder, progress: Progress) -> Iterator[str]:
     for news in news_of(found):
         yield from folded(news)
     if progress.entries:
-        yield from folded(where_it_stands(order, found))
+        yield from folded(where_it_stands(order, found, by_id=True))
         yield from folded(KEY)
     shown: set[str] = set()
     for stage in Stage:
@@ -81,12 +82,13 @@ def summary(order: WorkOrder) -> str:
     return f"{titles}. {len(order.tasks)} steps. {out}"
 
 
-def where_it_stands(order: WorkOrder, found: Standing) -> str:
-    """How many steps are done, and what comes next."""
+def where_it_stands(order: WorkOrder, found: Standing, *, by_id: bool = False) -> str:
+    """How many steps are done, and what comes next, by the id that a command enters it by or as a
+    person says it."""
     done = sum(state is State.DONE for state in found.states.values())
     if found.done:
         return "All steps are done."
-    following = ", ".join(task.id for task in found.next[:4])
+    following = "; ".join(task.id if by_id else lowered(task.title) for task in found.next[:4])
     return (
         f"{done} of {len(order.tasks)} steps are done, about "
         f"{minutes_words(found.minutes_left)} are left. Next: {following}."
@@ -289,7 +291,7 @@ def _entered_lines(order: WorkOrder, progress: Progress, new: Sequence[Entry]) -
     for entry in new:
         yield from folded(entry_words(by_id[entry.step], entry))
     found = standing(order, progress)
-    yield from folded(where_it_stands(order, found))
+    yield from folded(where_it_stands(order, found, by_id=True))
     for task in found.next[:1]:
         yield from _task(order, task, found, progress, set())
 
