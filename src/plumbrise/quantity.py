@@ -286,6 +286,10 @@ def typed(text: str, wanted: str, place: str) -> float:
         return value
     if unit not in _UNITS:
         names = ", ".join(name for name, (kind, _) in _UNITS.items() if kind == wanted)
+        if not names:
+            raise InputError(
+                place=place, value=text, allowed="a number alone", remedy=f"Leave {unit} out."
+            )
         raise InputError(
             place=place, value=text, allowed=names, remedy="Use one of these units, or none."
         )

@@ -227,7 +227,7 @@ def _strong(value: dict[str, float]) -> Verdict:
     there, needed = value["there_nmm"], value["each_nmm"] + value["speed_up_nmm"]
     return Verdict(
         f"At {rounded(value['turns_per_s'], 2)} turns a second it gives {rounded(there, 3)} N·mm "
-        f"and needs {rounded(needed, 3)}.",
+        f"and needs {rounded(needed, 3)} N·mm.",
         value["margin"] >= motor_speed.ENOUGH,
     )
 
