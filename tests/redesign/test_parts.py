@@ -102,3 +102,15 @@ def test_of_a_machine_that_is_described_every_size_is_known(change):
         assert UNKNOWN not in line.size
         assert "{" not in line.size
         assert line.count >= 1
+
+
+def test_a_nut_that_two_changes_bring_for_one_screw_is_had_once():
+    def nuts(*ids):
+        made = parts_of(blank("two-screw"), [CATALOGUE[one] for one in ids])
+        return sum(line.count for line in made if line.part.name == "Nut")
+
+    assert nuts("new-nut", "short-lead-screw") == nuts("new-nut") == 2
+    one_screw = parts_of(
+        blank("one-screw"), [CATALOGUE[one] for one in ("new-nut", "second-screw-tied")]
+    )
+    assert sum(line.count for line in one_screw if line.part.name == "Nut") == 2

@@ -22,7 +22,8 @@ class _Sizes(dict[str, str]):
 def parts_of(
     machine: Machine, changes: Iterable[Change], settled: Mapping[str, str] | None = None
 ) -> tuple[PartLine, ...]:
-    """Every part with its size and count, in the order of the changes.
+    """Every part with its size and count, in the order of the changes. What two changes bring alike
+    for the same screws, such as the nut of a new screw and a new nut, is had once.
 
     Args:
         machine: as it is before: a change that is made per screw is made on these screws, since
@@ -40,17 +41,18 @@ def parts_of(
     sizes = _sizes(machine_changed(machine, changes))
     sizes.update(settled or {})
     screws = len(machine.screw_sides)
-    return tuple(
-        PartLine(
-            part,
-            part.size.format_map(sizes),
-            part.count * (screws if change.per_screw else 1),
-            change.id,
-            change.at_hand,
-        )
-        for change in changes
-        for part in change.parts
-    )
+    found: list[PartLine] = []
+    on_screws: set[tuple[str, str]] = set()
+    for change in changes:
+        for part in change.parts:
+            size = part.size.format_map(sizes)
+            if change.per_screw and (part.name, size) in on_screws:
+                continue
+            if change.per_screw:
+                on_screws.add((part.name, size))
+            count = part.count * (screws if change.per_screw else 1)
+            found.append(PartLine(part, size, count, change.id, change.at_hand))
+    return tuple(found)
 
 
 def _sizes(machine: Machine) -> _Sizes:

@@ -109,10 +109,10 @@ CLOSING: tuple[Step, ...] = (
         after=("line-up-high", "top-floats", "clamps", "belt-tension", "rollers", "clean",
                "spring", "level-before-belt", "frame-push", "switch", "guide-drag", "diagonals"),
         title="Turn by hand over the whole travel",
-        words="Motors unplugged, a block close below the moving part, no fingers between. Screws "
-        "that no belt ties in turn, half a turn at a time, so that nothing racks. It must turn as "
-        "easily at the top as at the bottom and not stick within a turn. End in the middle of the "
-        "travel, where the first move will begin.",
+        words="Motors unplugged, a block close below the moving part, no fingers between. Where "
+        "there are several screws and no belt, half a turn at each in turn, so that nothing racks. "
+        "It must turn as easily at the top as at the bottom and not stick within a turn. End in "
+        "the middle of the travel, where the first move will begin.",
         tools=("lever with a spring balance",), hazards=(FALL, PINCH),
         accept=Measure("torque at its hardest place over that at its easiest", "spring balance",
                        "", fixed(1.0, 1.5)),
