@@ -71,6 +71,8 @@ def test_paper_says_the_same_and_what_least_would_have_shown(
     words = " ".join(text.replace("\xa0", " ").split())
     for said in (section.title, section.fairness, section.left, section.least_said):
         assert said in words
+    assert "mm/N" in words
+    assert "mm/ N" not in words
     assert len(section.figures.rows) == len(section.judged)
     assert all(one.least for one in section.judged)
 

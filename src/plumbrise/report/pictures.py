@@ -183,10 +183,16 @@ class Pictures:
         width = round(STAGE_SHARE * self.width_px)
         was, now = drawing.two_stages(drawn[0], drawn[1], theme=self._theme, width_px=width)
         scale = f"movement drawn {factor} times" if factor else "nothing moves"
+        words = f"To scale, {scale}, in both. The thin broken line is where it was told to be."
+        if before.explanation is not None and after.explanation is not None:
+            words += (
+                " What the ends lose here comes from all readings of a session together, each "
+                "figure below from one test."
+            )
         return (
             Picture(self._fit(was), spoken_words(was, "The axis before")),
             Picture(self._fit(now), spoken_words(now, "The axis after")),
-            f"To scale, {scale}, in both. The thin broken line is where it was told to be.",
+            words,
         )
 
     def proof_chart(self, rows: Sequence[ChangeRow], target_mm: float) -> Picture:
