@@ -64,7 +64,7 @@ def read_table(machine: Machine, csv: str | bytes, **how: Unpack[AsRead]) -> Rea
         raise InputError(
             place=how.get("source", TABLE),
             value="no reading",
-            allowed="a table with a reading in one row at least",
+            allowed="at least one row with a reading",
             remedy="Write what the gauge showed beside the told heights; a row may stay empty.",
         )
     return found
