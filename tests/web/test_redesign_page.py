@@ -275,3 +275,21 @@ def test_working_the_changes_out_can_be_stopped_and_begun_again(known, pasted, b
         assert bench.work.find(f"prospects-1-{story.fingerprint}-{bench.story(1).job.step}") is None
     finally:
         bench.work.drop("prospects-", keep=0)
+
+
+def test_a_set_of_ones_own_is_taken_and_given_back(known, sheet):
+    mine = f"{sheet}?{NARROW}&take=new-nut&take=set-rollers"
+    said = words(known.get(mine))
+    assert "This is the set you took." in said
+    assert "taken by name" in said
+    back = re.search(r'href="([^"]+)">Back to the cheapest set', known.get(mine).text)[1]
+    assert "take=" not in back
+    links = re.findall(r'href="([^"]+)" aria-label="Take this set', known.get(sheet).text)
+    assert links
+    assert "This is the set you took." in words(known.get(unescape(links[-1])))
+
+
+def test_a_set_that_cannot_be_made_leaves_the_cheapest_and_says_so(known, sheet):
+    answer = known.get(f"{sheet}?{NARROW}&take=second-screw-tied&take=second-screw-motor")
+    assert answer.status_code == 422
+    assert "The cheapest set stands instead." in words(answer)

@@ -45,7 +45,7 @@ def command(folder: Path, as_json: bool) -> None:
     with working("Looking at the readings", quiet=as_json):
         analysis = session.analysed()
     explanation = session.explained(seed=0, quiet=as_json)
-    proposal, proof = _afterwards(session, explanation, quiet=as_json)
+    proposed, proposal, proof = _afterwards(session, explanation, quiet=as_json)
     with working("Drawing and writing", quiet=as_json):
         contents = _contents(session, analysis, explanation, invented.story)
         contents |= _contents_after(proposal, proof)
@@ -65,7 +65,7 @@ def command(folder: Path, as_json: bool) -> None:
     from plumbrise.report import answer_text
 
     click.echo(answer_text(session.machine, session.readings, analysis, explanation))
-    _tell(proposal, proof)
+    _tell(proposed, proposal, proof)
     click.echo(f"\nWritten to {folder}{_SEPARATOR}:")
     for name, words in _FILES.items():
         click.echo(f"  {name:<19} {words}")
@@ -75,30 +75,41 @@ def command(folder: Path, as_json: bool) -> None:
     click.echo("  plumbrise explain machine.toml readings.csv")
 
 
+TAKEN = ("set-rollers", "second-screw-tied")
+"""What the invented owner did before the session after the work."""
 AFTER = (
-    "She does what is proposed: sets the rollers anew, and hangs the right end on a second screw, "
-    "tied to the first by a belt. Three weeks later she borrows the gauge again."
+    "She has no driver to spare for a second motor and takes a smaller set: she sets the rollers "
+    "anew, and hangs the right end on a second screw, tied to the first by a belt."
 )
+LATER = "Three weeks later she borrows the gauge again."
 
 
 def _afterwards(
     session: Session, explanation: Explanation, *, quiet: bool
-) -> tuple[Proposal, ProofAnswer]:
-    """What to change, and the proof from the session that the invented owner read after it."""
+) -> tuple[Proposal, Proposal, ProofAnswer]:
+    """What to change, the set that the invented owner takes, and the proof from the session that
+    she read after it."""
     from dataclasses import replace
     from importlib.resources import files
 
+    import numpy as np
+
     from plumbrise.api import prove
     from plumbrise.cli.progress import working
-    from plumbrise.cli.proving import bare_stage, explained_stage, next_step
+    from plumbrise.cli.proving import bare_stage, explained_stage
     from plumbrise.cli.session import Session
     from plumbrise.files import read_machine, read_readings
     from plumbrise.readings import scale_of
+    from plumbrise.redesign import propose, prospects_for, targets_of
 
     with working("Looking at what to change", quiet=quiet):
-        proposal = next_step(session.machine, explanation, seed=0)
-    assert proposal is not None  # the invented machine allows it
-    assert proposal.chosen is not None
+        rng = np.random.default_rng(0)
+        prospects = prospects_for(session.machine, explanation, rng=rng)
+        proposed, proposal = (
+            propose(prospects, targets_of(), rng=rng, explanation=explanation, taken=taken)
+            for taken in (None, TAKEN)
+        )
+    assert proposal.chosen is not None  # the invented machine allows it
     kept = files("plumbrise.demo").joinpath("session")
     machine = read_machine(
         kept.joinpath("after-machine.toml").read_text(encoding="utf-8"), name="after-machine.toml"
@@ -114,7 +125,7 @@ def _afterwards(
         "after the work", Session(machine, readings), seed=0, quiet=quiet, last=True
     )
     promised = {one.figure.id: one.after for one in proposal.chosen.predictions}
-    return proposal, prove(before, after, promised=promised)
+    return proposed, proposal, prove(before, after, promised=promised)
 
 
 def _contents_after(proposal: Proposal, proof: ProofAnswer) -> dict[str, str | bytes]:
@@ -137,18 +148,19 @@ def _contents_after(proposal: Proposal, proof: ProofAnswer) -> dict[str, str | b
     }
 
 
-def _tell(proposal: Proposal, proof: ProofAnswer) -> None:
+def _tell(proposed: Proposal, proposal: Proposal, proof: ProofAnswer) -> None:
     from plumbrise.report.layout import folded
-    from plumbrise.report.names import listed
+    from plumbrise.report.names import listed, lowered
     from plumbrise.report.proof_words import advice_words, kept_sentence
-    from plumbrise.report.redesign_said import proposed_words
+    from plumbrise.report.redesign_said import proposed_words, taken_words
 
+    assert proposed.chosen is not None
     assert proposal.chosen is not None
-    named = listed([change.title.lower() for change in proposal.chosen.changes])
+    named = listed([lowered(change.title) for change in proposed.chosen.changes])
     (found,) = proof.result
     for words in (
-        f"{proposed_words(proposal, proposal.chosen)} That is: {named}.",
-        AFTER,
+        f"{proposed_words(proposed, proposed.chosen)} That is: {named}.",
+        f"{AFTER} {taken_words(proposal, proposal.chosen)} {LATER}",
         f"{found.headline} {kept_sentence(found)} {advice_words(found)}",
     ):
         click.echo("\n" + "\n".join(folded(words)))

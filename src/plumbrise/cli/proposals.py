@@ -118,6 +118,12 @@ def takes_targets(command: Decorated) -> Decorated:
             "--without", multiple=True, metavar="CHANGE", help="A change that is ruled out."
         ),
         click.option(
+            "--take",
+            multiple=True,
+            metavar="CHANGE",
+            help="Take this change, with all others so named, instead of the cheapest set.",
+        ),
+        click.option(
             "--at-hand",
             multiple=True,
             metavar="CHANGE",
@@ -187,4 +193,5 @@ def proposal_for(
         probability=PROBABILITY if asked["probability"] is None else asked["probability"],
         budget=asked["budget"],
         workshop=workshop,
+        taken=frozenset(asked["take"]) or None,
     )

@@ -22,6 +22,7 @@ class Standing(Enum):
     AS_IT_IS = "as it is"
     FREE = "for no money"
     CHOSEN = "proposed"
+    TAKEN = "taken by name"
     LIKELIEST = "likeliest within the budget"
     FRONT = "on the front"
 
@@ -41,8 +42,8 @@ class Place:
 
     @property
     def main(self) -> bool:
-        """Whether it is the set that is proposed, or comes nearest."""
-        return self.standing in (Standing.CHOSEN, Standing.LIKELIEST)
+        """Whether it is the set that is proposed, or taken, or comes nearest."""
+        return self.standing in (Standing.CHOSEN, Standing.TAKEN, Standing.LIKELIEST)
 
 
 def places(proposal: Proposal) -> tuple[Place, ...]:
@@ -74,6 +75,8 @@ def steps(proposal: Proposal) -> tuple[tuple[Place, str], ...]:
 
 def _standing(proposal: Proposal, line: Line, free: Line | None, chosen: Line | None) -> Standing:
     if chosen is not None and line.changes == chosen.changes:
+        if proposal.taken:
+            return Standing.TAKEN
         return Standing.CHOSEN if proposal.reachable else Standing.LIKELIEST
     if not line.changes:
         return Standing.AS_IT_IS

@@ -213,7 +213,7 @@ def _mark(place: Place, scales: _Scales, theme: Theme) -> str:
         (low, _), (high, _) = _whisker(place, scales)
         ends = [((end, y - 4), (end, y + 4)) for end in (low, high)]
         whisker = svg.strokes([((low, y), (high, y)), *ends], **ink) if high - low > 4 else ""
-        filled = theme.ink if place.standing is Standing.CHOSEN else theme.sheet
+        filled = theme.ink if place.standing in (Standing.CHOSEN, Standing.TAKEN) else theme.sheet
         made = whisker + svg.circle(x, y, CHOSEN_PX, fill=filled, **ink)
     elif place.standing is Standing.FREE:
         d = RADIUS_PX + 1.5

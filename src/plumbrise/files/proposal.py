@@ -182,6 +182,7 @@ def proposal_dict(proposal: Proposal) -> Json:
         "hour_worth": proposal.hour_worth,
         "met_already": proposal.met_already,
         "reachable": proposal.reachable,
+        "taken": proposal.taken,
         "limited_by": proposal.limited_by,
         "front": [_line(line, proposal.draws) for line in proposal.front],
         "free": None if proposal.free is None else _line(proposal.free, proposal.draws),

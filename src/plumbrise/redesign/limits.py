@@ -25,8 +25,11 @@ def limit_words(
     probability: float,
     budget: float | None,
     currency: str,
+    *,
+    taken: bool = False,
 ) -> str:
-    """Which target fails most often with the likeliest set, and whether more money would help."""
+    """Which target fails most often with the likeliest set, and whether more money would help; or
+    what stands against the set that is `taken`."""
     if not weighed.targets:
         return "These readings say nothing of the figures that were asked for."
     mask = int(prospects.masks[at])
@@ -36,11 +39,18 @@ def limit_words(
     }
     worst = min(chances, key=lambda target: chances[target])
     p = float(weighed.probability[at])
-    words = [
-        f"The likeliest set meets all targets with {percent(p)}, and {100 * probability:.3g} % is "
-        f"asked. What fails most often is {worst.words}: it holds with {percent(chances[worst])}."
-    ]
-    if budget is not None:
+    words = []
+    if p < probability:
+        words.append(
+            f"{'This' if taken else 'The likeliest'} set meets all targets with {percent(p)}, and "
+            f"{100 * probability:.3g} % is asked. What fails most often is {worst.words}: it holds "
+            f"with {percent(chances[worst])}."
+        )
+    if taken and budget is not None and prices.money[at] > budget:
+        words.append(
+            f"It costs about {prices.money[at]:.0f} {currency}, and {budget:g} may be spent."
+        )
+    elif budget is not None and not taken:
         everything = np.ones(len(prospects.masks), dtype=bool)
         best = likeliest(prices.total, weighed, everything)
         if weighed.probability[best] > p:
@@ -50,7 +60,7 @@ def limit_words(
             )
         else:
             words.append("More money for other sets would not help.")
-    doubts = _doubted(prospects, weighed, at, mask)
+    doubts = _doubted(prospects, weighed, at, mask) if p < probability else []
     if doubts:
         words.append(
             f"Part of it is doubt about causes: {', '.join(doubts)}. Where one of these is not the "

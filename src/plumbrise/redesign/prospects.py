@@ -7,12 +7,13 @@ each block. So all sets are looked at, and none is simulated twice.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from plumbrise.errors import InputError
 from plumbrise.machine import Machine
 from plumbrise.redesign.axes import Drawn
 from plumbrise.redesign.blocks import MAKERS, alters
@@ -62,13 +63,30 @@ class Prospects:
                 return block
         raise KeyError(figure)
 
-    def narrowed(self, figures: frozenset[str]) -> Prospects:
-        """Only the sets of changes that alter one of these figures."""
-        bits = 0
+    def narrowed(self, figures: frozenset[str], also: int = 0) -> Prospects:
+        """Only the sets of changes that alter one of these figures, or are among `also` (bits)."""
+        bits = also
         for block in self.blocks.values():
             if figures & set(block.values):
                 bits |= block.bits
         return replace(self, masks=self.masks[(self.masks & ~bits) == 0])
+
+    def bits_of(self, changes: Collection[str]) -> int:
+        """These changes as bits.
+
+        Raises:
+            InputError: one that this machine cannot have, or that alters no figure of it.
+        """
+        place = {change.id: bit for bit, change in enumerate(self.changes)}
+        for one in sorted(changes):
+            if one not in place:
+                raise InputError(
+                    place="changes taken",
+                    value=one,
+                    allowed="one of " + ", ".join(place),
+                    remedy="Leave it out: ruled out, not for this machine, or no figure shows it.",
+                )
+        return sum(1 << place[one] for one in set(changes))
 
     def place(self, mask: int) -> int | None:
         """Where a set stands among all, None if it cannot be made."""

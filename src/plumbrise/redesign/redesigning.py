@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import numpy as np
 
@@ -34,6 +34,7 @@ def redesign(
     probability: float = PROBABILITY,
     budget: float | None = None,
     workshop: Workshop | None = None,
+    taken: Collection[str] | None = None,
 ) -> Proposal:
     """Which changes reach the targets for the least money.
 
@@ -48,9 +49,11 @@ def redesign(
         probability: how sure the chosen set must be to meet all targets.
         budget: most money, 0 to 1 000 000; None for no bound.
         workshop: prices, parts and tools at hand, changes ruled out, the worth of an hour.
+        taken: the set that a person takes instead of the cheapest that does.
 
     Raises:
-        InputError: the readings tell too little to say what a change would do.
+        InputError: the readings tell too little to say what a change would do, or what is taken
+            cannot be made on this machine.
     """
     prospects = prospects_for(machine, explanation, rng=rng, workshop=workshop)
     return propose(
@@ -61,6 +64,7 @@ def redesign(
         budget=budget,
         workshop=workshop,
         explanation=explanation,
+        taken=taken,
     )
 
 
@@ -97,12 +101,18 @@ def propose(
     budget: float | None = None,
     workshop: Workshop | None = None,
     explanation: Explanation | None = None,
+    taken: Collection[str] | None = None,
 ) -> Proposal:
-    """Choose among prospects that are worked out; with `explanation` its next tests are weighed
-    against buying at once."""
+    """Choose among prospects that are worked out, or put what is `taken` in full; with
+    `explanation` its next tests are weighed against buying at once.
+
+    Raises:
+        InputError: what is taken cannot be made on this machine.
+    """
     workshop = workshop or Workshop()
     _refuse_senseless(probability, budget, workshop.hour_worth)
-    prospects = prospects.narrowed(frozenset(t.figure.id for t in targets))
+    own = None if taken is None else prospects.bits_of(taken)
+    prospects = prospects.narrowed(frozenset(t.figure.id for t in targets), also=own or 0)
     price = priced(prospects, workshop.hour_worth)
     weighed = weigh(prospects, targets)
     within = np.ones(len(prospects.masks), dtype=bool)
@@ -110,6 +120,10 @@ def propose(
         within = price.money <= budget
     chosen = cheapest(price.total, weighed, within, probability) if weighed.targets else None
     at = likeliest(price.total, weighed, within) if chosen is None else chosen
+    if own is not None:
+        at = _place_of(prospects, own)
+        does = bool(weighed.targets) and weighed.probability[at] >= probability
+        chosen = at if does and within[at] else None
     stands = front(price.total, weighed, within)
     worths, perfect = worths_of(prospects, weighed, price, stands, explanation, rng)
     return Proposal(
@@ -127,7 +141,16 @@ def propose(
         met_already=float(weighed.probability[0]),
         limited_by=""
         if chosen is not None
-        else limit_words(prospects, weighed, price, at, probability, budget, workshop.currency),
+        else limit_words(
+            prospects,
+            weighed,
+            price,
+            at,
+            probability,
+            budget,
+            workshop.currency,
+            taken=own is not None,
+        ),
         worths=worths,
         perfect_saves=perfect,
         untold={
@@ -137,8 +160,22 @@ def propose(
         },
         looked_at=len(prospects.masks),
         draws=prospects.draws.count,
+        taken=own is not None,
         remarks=workshop.remarks(prospects.machine),
     )
+
+
+def _place_of(prospects: Prospects, mask: int) -> int:
+    at = prospects.place(mask)
+    if at is None:
+        names = [change.id for bit, change in enumerate(prospects.changes) if mask >> bit & 1]
+        raise InputError(
+            place="changes taken",
+            value=", ".join(names),
+            allowed="a set that can be made together",
+            remedy="One of them excludes another, or needs one that is not there.",
+        )
+    return at
 
 
 def _refuse_senseless(probability: float, budget: float | None, hour_worth: float) -> None:

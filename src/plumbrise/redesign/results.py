@@ -115,7 +115,8 @@ class Proposal:
     `chosen` is the cheapest set that meets all targets with the asked probability within the
     budget; where there is none `reachable` is False, and it is the likeliest that the budget
     allows. `free` is the best set that costs no money. `limited_by` says what stands in the way.
-    `untold` are targets that these readings say nothing of. Every probability is a share of
+    Where `taken`, it is the set that a person named, and `reachable` is about that. `untold` are
+    targets that these readings say nothing of. Every probability is a share of
     `draws` axes: see `share_within`.
     """
 
@@ -136,3 +137,4 @@ class Proposal:
     looked_at: int
     draws: int
     remarks: tuple[str, ...] = ()
+    taken: bool = False

@@ -65,19 +65,27 @@ def untold_words(proposal: Proposal) -> list[str]:
 
 def proposed_words(proposal: Proposal, chosen: Choice) -> str:
     """The chosen set in a sentence: money, hours, and how likely it does."""
-    if not chosen.changes:
+    if not chosen.changes and not proposal.taken:
         return "Proposed: change nothing. " + (proposal.limited_by or "The targets are met.")
     head = "Proposed" if proposal.reachable else "Not reachable as asked. The likeliest set"
+    if proposal.taken:
+        head = "Taken by name" if proposal.reachable else "Taken by name, and not enough"
     told = "all targets that can be told" if proposal.untold else "all targets"
     over = (
         " At the highest prices it costs more than the budget."
         if proposal.budget is not None and chosen.line.cost.high > proposal.budget
         else ""
     )
+    costs = f"{money_words(chosen.line.cost, proposal.currency)}, {hours_words(chosen.line.hours)}"
+    return f"{head}: {costs}. It meets {told} with {sure_words(proposal, chosen.line)}.{over}"
+
+
+def taken_words(proposal: Proposal, chosen: Choice) -> str:
+    """A set that somebody took, in a sentence of a story."""
     return (
-        f"{head}: {money_words(chosen.line.cost, proposal.currency)}, "
-        f"{hours_words(chosen.line.hours)}. It meets {told} with "
-        f"{sure_words(proposal, chosen.line)}.{over}"
+        f"That costs {money_words(chosen.line.cost, proposal.currency)} and "
+        f"{hours_words(chosen.line.hours)}, and meets the targets with "
+        f"{sure_words(proposal, chosen.line)}."
     )
 
 

@@ -59,6 +59,7 @@ class Asked:
     hour: float = USUAL_HOUR
     at_hand: tuple[str, ...] = ()
     without: tuple[str, ...] = ()
+    taken: tuple[str, ...] = ()
     own: Workshop = field(default_factory=Workshop)
 
     @property
@@ -88,6 +89,7 @@ class Asked:
         pairs += [] if self.budget is None else [("budget", f"{self.budget:g}")]
         pairs += [("at-hand", one) for one in self.at_hand]
         pairs += [("without", one) for one in self.without]
+        pairs += [("take", one) for one in self.taken]
         pairs += [("workshop", self.own_text)] if self.own_text else []
         return urlencode(pairs)
 
@@ -95,6 +97,10 @@ class Asked:
     def own_text(self) -> str:
         """Prices and the like of one's own, as they stand in an address; "" for none."""
         return own_text(self.own)
+
+    def taking(self, changes: tuple[str, ...]) -> Asked:
+        """The same with this set taken instead of the cheapest; none for the cheapest."""
+        return replace(self, taken=changes)
 
     def with_workshop(self, found: Workshop) -> Asked:
         """The same asked of a person with this workshop: what it has and rules out is ticked."""
@@ -150,6 +156,7 @@ def asked_in(query: QueryParams) -> tuple[Asked, dict[str, str]]:
         hour=of(HOUR, usual.hour),
         at_hand=_changes(query.getlist("at-hand"), wrong),
         without=_changes(query.getlist("without"), wrong),
+        taken=_changes(query.getlist("take"), wrong),
         own=_own(query.get("workshop", ""), wrong),
     ), wrong
 

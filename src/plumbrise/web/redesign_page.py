@@ -63,7 +63,12 @@ def _shown(request: Request, asked: Asked, wrong: dict[str, str]) -> Response:
     bench = bench_of(request)
     story = bench.story(request.path_params["machine"], wait_s=WAIT_S)
     job = prospects_job(bench, story, wait_s=WAIT_S)
-    found = proposal_of(bench, story, job, asked)
+    try:
+        found = proposal_of(bench, story, job, asked)
+    except InputError as problem:
+        wrong = {**wrong, "choosing": f"{problem} {words.CHEAPEST_STANDS}"}
+        asked = asked.taking(())
+        found = proposal_of(bench, story, job, asked)
     said = said_of(found) if found else None
     if said is not None:
         bench.proposed[story.id] = (story.fingerprint, said.brief)
@@ -117,6 +122,7 @@ def proposal_of(bench: Bench, story: Story, job: Job | None, asked: Asked) -> Pr
             budget=asked.budget,
             workshop=asked.workshop,
             explanation=story.explanation,
+            taken=asked.taken or None,
         )
 
     found: Proposal = bench.remembered(("proposal", job.key, asked.query), made)

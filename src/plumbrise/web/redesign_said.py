@@ -47,7 +47,7 @@ class FigureSaid:
 @dataclass(frozen=True, slots=True)
 class LineSaid:
     """One set of cost against result: what it is, and what it adds and drops against the one
-    before it; `here` marks the one that is proposed."""
+    before it; `here` marks the one that is proposed or taken, `ids` are its changes."""
 
     standing: str
     changes: str
@@ -55,6 +55,7 @@ class LineSaid:
     hours: str
     met: str
     here: bool
+    ids: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +164,8 @@ def _title(proposal: Proposal, worst: Worst | None) -> str:
     if proposal.chosen is None:
         return words.CANNOT_TELL
     line = proposal.chosen.line
+    if proposal.taken and not proposal.reachable:
+        return f"Your set is not enough: {percent(line.probability)}"
     if not proposal.reachable:
         return f"Not reachable as asked: {percent(line.probability)} at most"
     if not line.changes:
@@ -274,6 +277,7 @@ def _line(place: Place, step: str) -> LineSaid:
         hours=f"{line.hours.expected:.1f}",
         met=percent(line.probability),
         here=place.main,
+        ids=line.changes,
     )
 
 
