@@ -393,3 +393,12 @@ def test_a_short_to_the_frame_is_a_no_go_on_any_board():
     found = answer(line([Reading("board", (2, 0), ohm=3.0)], phases=None))
     assert found.verdict is Verdict.NO_GO
     assert [f.kind.id for f in found.findings] == ["frame-joined"]
+
+
+def test_on_an_unknown_board_nothing_is_said_of_its_phases():
+    """One contact joined to two others suits no board; which phases it joins hangs on the board."""
+    both = [Reading("board", (1, other), ohm=2.9) for other in (2, 3)]
+    found = answer(line(both, phases=None))
+    assert found.verdict is Verdict.NO_GO
+    assert [f.kind.id for f in found.findings if f.kind.refuses] == ["no-sound-wiring"]
+    assert found.next_reading.way == "look-up"

@@ -13,6 +13,7 @@ from plumbrise.wiring.findings import (
     CONTACTS_CROSSED,
     CONTRADICTION,
     DOES_NOT_SUIT,
+    NO_SOUND_WIRING,
     NOT_AS_TOLD,
     Finding,
 )
@@ -86,11 +87,14 @@ def judge_line(line: Line, meter: Meter) -> LineVerdict:
     if line.board.phases is not None:
         return judge_case(case_of(line, meter, line.board.phases))
     each = [judge_case(case_of(line, meter, phases)) for phases in PAIRINGS]
-    if all(one.verdict is Verdict.NO_GO for one in each):
-        common = [f for f in each[0].findings if all(f in one.findings for one in each[1:])]
-        return replace(each[0], findings=tuple(common or each[0].findings), swaps=())
     why = "A meter cannot tell which pairs a board drives. Its document names them."
     asked = NextReading(line.name, "look-up", "board", None, None, why)
+    if all(one.verdict is Verdict.NO_GO for one in each):
+        common = [f for f in each[0].findings if all(f in one.findings for one in each[1:])]
+        found = tuple(common) or (Finding(NO_SOUND_WIRING, line.name),)
+        return replace(
+            each[0], findings=found, swaps=(), next_reading=asked, reasons=(found[0].kind.words,)
+        )
     return replace(
         each[0],
         verdict=Verdict.CANNOT_TELL,

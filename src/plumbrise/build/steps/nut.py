@@ -33,7 +33,8 @@ NUT: tuple[Step, ...] = (
         tools=("hex keys", "dial gauge", "spring balance"), hazards=(FALL, PINCH, "stored-tension"),
         accept=Measure("play of the nut on the screw", "dial gauge",
                        "mm", promised("play_mm")),
-        fails="Turn the nut over or try the other of two. If it stays, the screw is worn there.",
+        fails="Turn the nut over. If it plays so all along the screw, exchange it; if at one "
+        "place, the screw is worn there.",
         back="Put the old nut back.", loosens=True,
     ),
     Step(
