@@ -325,6 +325,26 @@ def test_figures_typed_for_a_reading_that_another_page_took_are_asked_about(plan
     context.close()
 
 
+def test_what_waits_in_a_tab_and_in_its_double_is_kept_from_both(plan, browser):
+    """A tab that the browser doubles begins with all that the first one remembers of itself."""
+    context = browser.new_context(viewport={"width": 390, "height": 844})
+    one = context.new_page()
+    plan.open(one)
+    with context.expect_page() as opened:
+        one.evaluate("window.open(location.href)")
+    other = opened.value
+    other.locator("#typed").wait_for()
+    me = "sessionStorage.getItem('plumbrise-tab')"
+    assert one.evaluate(me) == other.evaluate(me)
+    context.set_offline(True)
+    type_in(one, "0")
+    type_in(other, "57")
+    context.set_offline(False)
+    plan.wait_for(2)
+    assert plan.values() == [0.0, 0.57]
+    context.close()
+
+
 def test_a_bench_killed_in_mid_capture_loses_and_doubles_nothing(killed, browser):
     plan = Plan(killed.shelf, killed)
     context = browser.new_context(viewport={"width": 390, "height": 844})

@@ -20,40 +20,38 @@ export class Waiting {
     this.number += 1;
     const entry = { ...act, by: this.me, number: this.number, since: Date.now() };
     entry.token ??= `${this.me}-${random()}`;
-    this.write(this.name(entry), JSON.stringify(entry));
+    // by its token: a tab that the browser has doubled has the same name, and numbers as this one
+    this.write(`${PREFIX}.${this.key}.${entry.token}`, JSON.stringify(entry));
     return entry;
-  }
-
-  /** Hold a changed act in its old place. */
-  change(entry) {
-    this.write(this.name(entry), JSON.stringify(entry));
   }
 
   /** All that waits here, this tab's and what a closed tab left, in the order done. */
   all() {
-    const found = [];
+    const found = [...this.held().values()];
+    const mine = found.filter((e) => e.by === this.me || Date.now() - e.since > ADOPT_AFTER_MS);
+    const inTurn = (a, b) => (a.by === b.by ? a.number - b.number : 0) || a.since - b.since;
+    return mine.sort(inTurn);
+  }
+
+  /** Every entry of this plan, by the name under which it is held. */
+  held() {
+    const found = new Map();
     for (const name of this.names()) {
       try {
-        found.push(JSON.parse(this.read(name)));
+        const entry = JSON.parse(this.read(name));
+        if (entry) found.set(name, entry);
       } catch {
         // no entry of ours
       }
     }
-    const mine = found.filter(
-      (e) => e && (e.by === this.me || Date.now() - e.since > ADOPT_AFTER_MS),
-    );
-    return mine.sort((a, b) => (a.by === b.by ? a.number - b.number : a.since - b.since));
+    return found;
   }
 
   /** The bench has it, or it was taken back before it was sent. */
   drop(token) {
-    for (const entry of this.all()) {
-      if (entry.token === token) this.forget(this.name(entry));
+    for (const [name, entry] of this.held()) {
+      if (entry.token === token) this.forget(name);
     }
-  }
-
-  name(entry) {
-    return `${PREFIX}.${this.key}.${entry.by}.${String(entry.number).padStart(8, "0")}`;
   }
 
   names() {
