@@ -94,3 +94,17 @@ def test_a_lead_that_is_given_up_takes_its_steps_per_mm_with_it(machine, worked)
     assert way.given_up == ("short-lead-screw",)
     assert "set-lead" in [task.id for task, _ in way.undo]
     assert "nozzle" in [task.id for task in way.then]
+
+
+def test_what_lies_under_a_screw_that_stays_is_reached_through_it(machine, worked):
+    """The block of a bearing that is given up: coupling off, screw out, block off, and the new
+    screw and its coupling back in."""
+    order = build_steps(machine, ["thrust-bearing", "short-lead-screw"])
+    failed = next(task for task in order.tasks if task.id == "end-float-left")
+    way = way_back(order, worked(order, failed.id), failed)
+    assert way.kept == ("short-lead-screw",)
+    undone = [task.id for task, _ in way.undo]
+    assert undone == ["coupling-on-left", "screw-in-left", "block-centred-left"]
+    then = [task.id for task in way.then]
+    assert then.index("screw-in-left") < then.index("coupling-on-left") < then.index("nut-left")
+    assert "screw-out-left" not in then

@@ -44,12 +44,14 @@ def way_back(order: WorkOrder, progress: Progress, task: Task) -> WayBack:
     touched = [t for t in order.tasks if states[t.id] is not State.OPEN or t is task]
     opened = any(t.step.stage is Stage.HELD for t in touched if states[t.id] is not State.OPEN)
     given_up = () if set(OPENS) <= set(task.step.changes) else task.changes
-    undo = tuple(
-        (t, t.step.back)
-        for t in reversed(touched)
+    taken = {
+        t.id
+        for t in touched
         if t.step.back and t.step.stage is not Stage.HELD and set(t.changes) <= set(given_up)
         if opened or t.step.stage is Stage.BEFORE
-    )
+    }
+    taken |= {t.id for t in touched if t.step.covers and taken & set(t.after)}
+    undo = tuple((t, t.step.back) for t in reversed(touched) if t.id in taken)
     begun = {
         change
         for t in touched
@@ -60,7 +62,7 @@ def way_back(order: WorkOrder, progress: Progress, task: Task) -> WayBack:
     return WayBack(
         opened=opened,
         undo=undo,
-        then=_then(order, states, kept, undone=bool(undo)) if opened else (),
+        then=_then(order, states, kept, taken) if opened else (),
         given_up=given_up,
         kept=kept,
         later=tuple(c for c in order.changes if c not in kept and c not in given_up),
@@ -68,10 +70,10 @@ def way_back(order: WorkOrder, progress: Progress, task: Task) -> WayBack:
 
 
 def _then(
-    order: WorkOrder, states: Mapping[str, State], kept: tuple[str, ...], *, undone: bool
+    order: WorkOrder, states: Mapping[str, State], kept: tuple[str, ...], taken: set[str]
 ) -> tuple[Task, ...]:
     """What is left: of the kept changes, and what any machine that was open needs, at the screws
-    that there will be."""
+    that there will be; anew what was taken back or hangs on it."""
     rest = build_steps(order.before, kept)
     wanted = {task.id for task in rest.tasks}
     screws = rest.after.screw_sides
@@ -81,7 +83,8 @@ def _then(
             continue
         if task.step.each is Each.SCREW and task.side not in screws:
             continue
-        again = undone and task.step.restores and task.step.stage is not Stage.HELD
+        again = bool(taken) and task.step.restores and task.step.stage is not Stage.HELD
+        again = again or bool(taken & {task.id, *task.after})
         needed = task.id in wanted or task.step.restores
         if needed and (again or states[task.id] is not State.DONE):
             left.append(task)

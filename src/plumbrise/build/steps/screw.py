@@ -104,7 +104,7 @@ SCREW: tuple[Step, ...] = (
         tools=("hex keys", "brush"), hazards=(FALL, PINCH, "metal-chips"),
         unmeasured="Seat, collar and float are measured in the next steps.",
         fails="If it does not drop into its seat by its own weight, find out what it touches.",
-        back="Take the screw out again.",
+        back="Take the screw out again.", covers=True,
     ),
     Step(
         id="collar", stage=Stage.WORK, changes=CARRIED, each=Each.SCREW, minutes=12, mark="screw",
@@ -139,7 +139,7 @@ SCREW: tuple[Step, ...] = (
                        limits.coupling_swing),
         fails="Loosen, turn the screw a quarter against the shaft, tighten, measure again. If it "
         "stays, shift the motor.",
-        back="Loosen the coupling from the screw.", restores=True,
+        back="Loosen the coupling from the screw.", restores=True, covers=True,
     ),
     Step(
         id="end-float", stage=Stage.WORK, changes=CARRIED,
