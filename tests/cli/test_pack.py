@@ -110,7 +110,8 @@ def test_a_proof_that_was_changed_ends_with_one(story, tmp_path):
 
 
 def test_what_was_opened_can_be_analysed(tmp_path):
-    assert ran("pack", "open", GOLDEN, "--into", tmp_path / "o")[0] == 0
+    _, shown, _ = ran("pack", "open", GOLDEN, "--into", tmp_path / "o")
+    assert "The pack is whole" in shown  # whatever a later version makes of its work order
     before = tmp_path / "o" / "before"
     status, shown, _ = ran("analyse", before / "machine.toml", before / "readings.csv")
     assert status == 0

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from packs import HOSTILE, READINGS, TABLE, WHOLE, members, pack, stage, zipped
+from packs import HOSTILE, MACHINE, READINGS, TABLE, WHOLE, members, pack, stage, zipped
 
 from plumbrise.files import PackNotWhole, read_pack, write_pack
 from plumbrise.files.pack import READERS
@@ -110,6 +110,14 @@ def test_all_faults_of_a_pack_are_told_at_once():
     with pytest.raises(PackNotWhole) as told:
         read_pack(zipped(spoiled, summed=False))
     assert {p.place for p in told.value.problems} == {READINGS, "before/machine.toml"}
+
+
+def test_a_pack_of_thousands_of_faults_does_not_fill_the_screen():
+    odd = "".join(f"odd_{i} = 1\n" for i in range(3000))
+    spoiled = members() | {"before/machine.toml": (odd + MACHINE).encode()}
+    with pytest.raises(PackNotWhole, match="2950 more faults") as told:
+        sessions_in(zipped(spoiled))
+    assert len(told.value.problems) == 51
 
 
 @given(at=st.integers(0, len(WHOLE) - 1), value=st.integers(0, 255))

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import re
 import zipfile
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from hashlib import sha256
@@ -29,6 +29,7 @@ from plumbrise.files.pack_names import (
     FORMAT,
     HARNESS,
     MOST,
+    MOST_FAULTS,
     PARTS,
     PRINT,
     PROOF,
@@ -46,7 +47,15 @@ _VERSION = re.compile(r"[\w.+ -]{1,60}", re.ASCII)
 
 
 class PackNotWhole(InputErrors):
-    """A pack that is broken, cut, changed or no pack: each fault a line."""
+    """A pack that is broken, cut, changed or no pack: each fault a line, and of very many the first
+    and how many more there are. A stranger's file must not fill the screen."""
+
+    def __init__(self, problems: Sequence[InputError]) -> None:
+        more = len(problems) - MOST_FAULTS
+        if more > 0:
+            rest = fault("archive", f"{more} more faults", "none")
+            problems = [*problems[:MOST_FAULTS], rest]
+        super().__init__(problems)
 
 
 @dataclass(frozen=True, slots=True)

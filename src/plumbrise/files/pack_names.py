@@ -33,6 +33,8 @@ MOST = (
 BOUNDS = Bounds(packed=20_000_000, unpacked=60_000_000, entries=len(MOST))
 MOST_VALUES = 300_000
 """Values in one JSON member: a list takes three bytes in a file and sixty in memory."""
+MOST_FAULTS = 50
+"""So many faults of a pack are told one by one."""
 DEEPEST = 40
 """How many tables and lists of a JSON member may lie in each other: what writes it out again, or
 compares it, would else run out of stack."""
