@@ -2,6 +2,7 @@
 
 import random
 import sqlite3
+from collections.abc import Callable
 from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
@@ -16,6 +17,7 @@ from plumbrise.measure.expecting import expected
 from plumbrise.measure.session import Session
 from plumbrise.readings import scale_of
 from plumbrise.store import Shelf
+from plumbrise.web.captures import Captures
 
 MACHINE = blank("one-screw")
 
@@ -42,9 +44,9 @@ class Plan:
     def __init__(self, shelf: Path, bench, readings: int = 6) -> None:
         self.shelf, self.bench = shelf, bench
         with Shelf.open(self.shelf, now=lambda: datetime.now(UTC)) as opened:
-            machine = opened.add_machine(MACHINE, "Heron")
-            self.number = opened.add_plan(machine, worksheet(readings=readings))
-        self.path = f"/m/{machine}/measure/{self.number}"
+            self.machine = opened.add_machine(MACHINE, "Heron")
+            self.number = opened.add_plan(self.machine, worksheet(readings=readings))
+        self.path = f"/m/{self.machine}/measure/{self.number}"
 
     def open(self, page) -> None:
         self.page = page
@@ -122,6 +124,22 @@ def type_in(page, shown: str) -> None:
     page.locator("#typed").focus()
     page.keyboard.type(shown)
     page.keyboard.press("Enter")
+
+
+def holding(page) -> Callable[[], None]:
+    """Hold what the page sends on its way, until what is handed out is called."""
+    on_its_way, free = [], []
+
+    def hold(route) -> None:
+        route.continue_() if free else on_its_way.append(route)
+
+    def let_go() -> None:
+        free.append(True)
+        for route in on_its_way:
+            route.continue_()
+
+    page.route("**/acts", hold)
+    return let_go
 
 
 def told(page) -> str:
@@ -414,18 +432,12 @@ def test_on_a_slow_network_typing_goes_on(plan, browser):
     plan.open(page)
     slow = {"offline": False, "latency": 700, "downloadThroughput": 6000, "uploadThroughput": 6000}
     context.new_cdp_session(page).send("Network.emulateNetworkConditions", slow)
-    on_its_way, free = [], []
-
-    def hold(route) -> None:
-        route.continue_() if free else on_its_way.append(route)
-
-    page.route("**/acts", hold)
+    let_go = holding(page)
     for figures in SHOWN:
         type_in(page, figures)
     page.locator("#title", has_text="Right end").wait_for()
     assert plan.rows() == []
-    free.append(True)
-    on_its_way[0].continue_()
+    let_go()
     plan.wait_for(6)
     assert plan.rows(all_of_it=True) == list(enumerate(READ))
     context.close()
@@ -451,6 +463,28 @@ def test_an_answer_that_got_lost_is_asked_for_again_and_nothing_is_kept_twice(pl
     page.locator("#trouble").wait_for(state="hidden")
     assert len(lost) == 2
     assert plan.rows(all_of_it=True) == [(0, 0.0), (1, 0.57)]
+    context.close()
+
+
+def test_what_waits_behind_a_question_is_sent_once_that_is_answered(plan, browser):
+    context = browser.new_context(viewport={"width": 390, "height": 844})
+    page = context.new_page()
+    plan.open(page)
+    type_in(page, "0")
+    plan.wait_for(1)
+    let_go = holding(page)
+    type_in(page, "57")
+    page.keyboard.press("x")
+    page.locator("#target", has_text="3.00").wait_for()
+    with Shelf.open(plan.shelf, now=lambda: datetime.now(UTC)) as shelf:
+        other = Captures(lambda: datetime.now(UTC)).of(shelf, plan.machine, plan.number)
+        mend = {"do": "mend", "at": ["left", 0], "text": "5.00", "token": "mended-elsewhere"}
+        assert other.do(mend | {"sure": True}).said == "done"  # 57 stands for another value now
+    let_go()
+    page.locator("#asks").wait_for()
+    page.keyboard.press("Escape")
+    plan.wait_for(2)
+    assert plan.rows() == [(0, 5.0), (2, None)]
     context.close()
 
 

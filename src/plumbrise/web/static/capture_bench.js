@@ -34,7 +34,7 @@ export class Bench {
   became(e, { said, words, value_mm: value, question }) {
     const { capture } = this;
     if (said === "asks") {
-      capture.entry.value = e.text;
+      capture.doing.fill(e.text);
       if (e.do === "mend") capture.mending = e.at;
       const sure = { ...e, token: undefined, pair: undefined, shown_mm: value, sure: true };
       const yes = say(this.words.keepIt, { value: capture.mm(value) });
@@ -42,7 +42,7 @@ export class Bench {
     } else if (said === "elsewhere") tell(words, true);
     else if (said === "wrong") {
       tell(words, true);
-      if (e?.text && !capture.entry.value) capture.entry.value = e.text;
+      if (e?.text && !capture.entry.value) capture.doing.fill(e.text);
     } else if (e?.do === "keep") tell(say(this.words.kept, { value: capture.mm(value) }));
     else if (e?.do === "note") tell(this.words.noted);
     else if (words && e?.do === "turn") tell(words);

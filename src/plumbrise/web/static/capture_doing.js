@@ -243,15 +243,23 @@ export class Doing {
   }
 
   unask() {
-    this.capture.asking = null;
+    const { capture } = this;
+    const asked = capture.asking;
+    capture.asking = null;
     at("asks").hidden = true;
     at("asks").textContent = "";
+    if (asked) capture.sending.send(); // what waited behind the question
+  }
+
+  /** Figures as if they were typed, which outlive the page too. */
+  fill(text) {
+    this.capture.entry.value = text;
+    own("plumbrise-typed", text);
   }
 
   empty() {
-    this.capture.entry.value = "";
+    this.fill("");
     this.capture.typedFor = "";
-    own("plumbrise-typed", "");
   }
 
   typed() {
