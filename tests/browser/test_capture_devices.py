@@ -41,6 +41,8 @@ need it."""
 
 SWIFT = 0.02
 """So much of the told time does the stand-in axis take."""
+SLOWLY = 25.0
+"""The same where something is done while it moves: long enough for a loaded computer."""
 
 
 class Machine:
@@ -144,7 +146,7 @@ def test_the_value_appears_the_axis_moves_and_the_stop_stops(machine, page, brea
     assert page.locator("#value").inner_text() == "0.60 mm"
     assert breaches(page) == []
     page.keyboard.press("Enter")
-    machine.axis.slow = 4.0
+    machine.axis.slow = SLOWLY
     page.locator("#keep", has_text="Move to 2.00").click()
     page.locator("#keep", has_text="It moves").wait_for()
     page.get_by_role("button", name="Stop the axis").click()
@@ -221,7 +223,7 @@ def test_escape_stops_from_another_tab_and_sheet(machine, browser):
     one, other = context.new_page(), context.new_page()
     machine.to_first(one)
     one.locator("#keep").click()
-    machine.axis.slow = 6.0
+    machine.axis.slow = SLOWLY
     other.goto(machine.bench.address + "/shelf")
     other.locator("#axis-says", has_text="At rest").wait_for()
     one.locator("#keep", has_text="Move to 1.00").click()
@@ -274,7 +276,7 @@ def test_a_page_that_is_closed_while_it_moves_stops_it(machine, browser):
     page = context.new_page()
     machine.to_first(page)
     page.locator("#keep").click()
-    machine.axis.slow = 20.0
+    machine.axis.slow = SLOWLY
     page.locator("#keep", has_text="Move to 1.00").click()
     page.locator("#keep", has_text="It moves").wait_for()
     page.close()
