@@ -61,6 +61,28 @@ def test_a_table_read_after_the_work_is_kept_and_compared(known, proved, shelf, 
     assert words(known.get("/m/2/prove")).count("it now loses 0.") >= 1
 
 
+def test_the_invented_example_brings_in_what_was_read_after_the_work_once(known, shelf):
+    known.post("/example")
+    asked = known.get("/m/1/prove")
+    assert 'action="/m/1/prove/example"' in asked.text
+    assert "Invented too" in words(asked)
+    for _ in range(2):
+        assert known.post("/m/1/prove/example").headers["location"] == "/m/1/prove"
+    assert [one.name for one in shelf.machines()] == [
+        "Bramble (invented example)",
+        "Bramble (invented example), after",
+    ]
+    shown = known.get("/m/1/prove")
+    assert "it now loses" in words(shown)
+    assert "/prove/example" not in shown.text
+
+
+def test_no_other_machine_gets_the_invented_readings(known, sheet, shelf):
+    assert "/prove/example" not in known.get(sheet).text
+    assert known.post(f"{sheet}/example").status_code == 404
+    assert len(shelf.machines()) == 1
+
+
 def test_the_other_way_round_the_same_session_is_worse(known, proved):
     said = words(known.get(f"{proved}?before=2&after=1"))
     assert "it now loses more" in said

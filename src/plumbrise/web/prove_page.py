@@ -14,6 +14,7 @@ from plumbrise.web.bench import Bench
 from plumbrise.web.forms import tidy
 from plumbrise.web.pages import bench_of, page, see
 from plumbrise.web.prove_asked import asked_in, prints_text, promise_for
+from plumbrise.web.prove_example import is_invented
 from plumbrise.web.prove_told import Told, brief, pack_of, section_of, told
 from plumbrise.web.redesign_page import LONG_S
 from plumbrise.web.sheet import WAIT_S, file_stem, kept_file, sheet_of
@@ -48,6 +49,7 @@ def proof_sheet(
         asked=asked,
         told=found,
         p=strings(section_of(bench, found)) if found else None,
+        invented=asked.before is not None and is_invented(story.machine),
         promise=promise_for(bench, asked),
         prints=[(one, prints_text(bench, one.id)) for one in asked.sessions],
         problems=problems,

@@ -28,6 +28,8 @@ AFTER_MACHINE = "The machine file as it is now, if it is another one"
 SAME_MACHINE = "Without one it is taken to be the machine that it was."
 ADD = "Keep and compare"
 CALLED_AFTER = "{}, after"
+BRING_IN = "Bring in the readings after the work"
+BRING_IN_WORDS = "Invented too: what the owner of this example read once the work was done."
 
 PROMISED = "What was promised"
 PROMISED_ON = "A proposal kept on {}: {}."
