@@ -193,6 +193,20 @@ def test_cautions_come_before_the_first_reading(plan, phone):
     assert not phone.locator("#typed").is_visible()
 
 
+def test_a_set_up_that_cannot_be_read_is_left_out_before_its_gauge_stands(plan, laptop):
+    plan.bench.enter(laptop)
+    laptop.goto(plan.bench.address + plan.path)
+    laptop.locator("#title", has_text="Left end").wait_for()
+    laptop.get_by_role("button", name="Leave this set-up out").click()
+    assert laptop.locator("#title", has_text="Left end").is_visible()  # one press only asks
+    laptop.get_by_role("button", name="Yes, leave it out: 6 readings").click()
+    laptop.locator("#title", has_text="Right end").wait_for()
+    plan.page = laptop
+    ready(laptop)
+    type_in(laptop, "0")
+    plan.wait_for(1)
+
+
 def test_what_two_figures_are_taken_for_stands_there_before_they_are_kept(plan, page):
     plan.open(page)
     type_in(page, "0")

@@ -87,6 +87,8 @@ SCRIPT = {
     "pass": "Cannot read",
     "note": "Note",
     "skip": "Leave the rest",
+    "leaveOut": "Leave this set-up out",
+    "leaveOutSure": "Yes, leave it out: {left} readings",
     "repeat": "Do it again",
     "rub": "Rub out",
     "last": "last {value}",

@@ -34,7 +34,7 @@ function cautions(words, hazards) {
 }
 
 /** The gauges are set by hand, and so is the axis; and which way each is taken to count. */
-export function gaugeCard(told, runs, first, counts, { stands, turn }) {
+export function gaugeCard(told, runs, first, counts, { stands, turn, leaveOut }) {
   const { words } = told;
   const [run] = runs;
   const parts = [...runs.map((one) => part("p", one.where)), part("p", run.does), part("p", run.watch)];
@@ -46,7 +46,11 @@ export function gaugeCard(told, runs, first, counts, { stands, turn }) {
     parts.push(part("p", `${alike ? "" : whose(i)}${down ? told.counts.down : told.counts.up}`));
   });
   const turns = counts.map(({ name }, i) => [`${whose(i)}${words.turn}`, () => turn(name), true]);
-  put(`stands ${run.name}`, parts, [[words.stands, stands], ...turns]);
+  put(`stands ${run.name}`, parts, [
+    [words.stands, stands],
+    ...turns,
+    [words.leaveOut, leaveOut, true],
+  ]);
 }
 
 /** Some of it was read a while ago: does the gauge still stand as it did? */

@@ -299,6 +299,7 @@ export class Doing {
   setting = (now) => ({
     stands: () => this.stands(now),
     turn: (name) => this.turn(name, now.first[1]),
+    leaveOut: (pressed) => this.leaveOut(now, pressed.currentTarget),
   });
 
   resuming = (now) => ({
@@ -309,6 +310,20 @@ export class Doing {
     },
     touched: () => this.hold({ do: "repeat", at: now.first }),
   });
+
+  /** A set-up that cannot be read here is left out; a second press says that it was meant. */
+  leaveOut(now, button) {
+    const { capture, words } = this;
+    if (this.waits()) return;
+    if (!button.dataset.sure) {
+      const left = (capture.plan.view().values.get(now.first[0]) ?? []).filter((v) => v === null).length;
+      button.dataset.sure = "asked";
+      button.textContent = say(words.leaveOutSure, { left });
+      return;
+    }
+    capture.showCard = false;
+    this.hold({ do: "skip", at: now.first });
+  }
 
   stands(now) {
     stood(this.capture, now.first[0]);
