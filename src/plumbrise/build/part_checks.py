@@ -119,7 +119,8 @@ _ALL = (
     PartCheck(
         id="fit-carriage-plates", part="Carriage plates", mark="ends",
         words="Measure the rollers' distance on old and new plate.",
-        accept=Measure("distance of the rollers, new over old", "caliper", "", fixed(1.3, 1.6)),
+        accept=Measure("distance of the rollers, new over old", "caliper", "times",
+                       fixed(1.3, 1.6)),
         fails="Nearer brings little; wider may not pass at the ends of the travel.",
     ),
     PartCheck(
@@ -133,7 +134,7 @@ _ALL = (
         id="fit-pulleys", part="Timing pulley", mark="screw",
         words="Count the teeth of both, marked tooth to marked tooth, twice.",
         tools=("paint pen",),
-        accept=Measure("difference of teeth between the two", "eye", "", fixed(0.0, 0.0)),
+        accept=Measure("difference of teeth between the two", "eye", "teeth", fixed(0.0, 0.0)),
         fails="Two that differ tilt the beam with every turn: send one back.",
     ),
     PartCheck(
@@ -153,8 +154,8 @@ _ALL = (
     PartCheck(
         id="fit-motor", part="Step motor", mark="motor-shaft", tools=("multimeter",),
         words="Cold, nothing plugged in: both coils; no contact joined to the case.",
-        accept=Measure("larger coil's resistance over the smaller's", "multimeter", "",
-                       fixed(1.0, 1.1)),
+        accept=Measure("larger coil's resistance over the smaller's", "multimeter",
+                       "times", fixed(1.0, 1.1)),
     ),
     PartCheck(
         id="fit-motor-bracket", part="Motor bracket", mark="motor-shaft",

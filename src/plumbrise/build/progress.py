@@ -84,12 +84,12 @@ def _read(task: Task, said: str) -> tuple[float | None, str]:
     found = _NUMBER.fullmatch(words)
     value = float(found[1].replace(",", ".")) if found else float("nan")
     if not isfinite(value) or abs(value) > LARGEST:
-        unit = f" in {task.accept.unit}" if task.accept.unit else ""
+        unit = f" ({task.accept.unit})" if task.accept.unit else ""
         raise InputError(
             place=task.id,
             value=words[:40],
-            allowed=f"a number{unit}, then a note if you like",
-            remedy=f"Give the {task.accept.what}.",
+            allowed="only a number, or a number and then a note,",
+            remedy=f"Give in figures: {task.accept.what}{unit}.",
         )
     return value, found[2] if found else ""
 

@@ -100,7 +100,7 @@ CLOSING: tuple[Step, ...] = (
         title="The frame gives less",
         words="Gauge at the top of an upright, push with 10 N as in the readings before.",
         tools=("dial gauge", "spring balance"), hazards=(PINCH,),
-        accept=Measure("what it reads under 10 N, over what it read before", "dial gauge", "",
+        accept=Measure("what it reads under 10 N, over what it read before", "dial gauge", "times",
                        share_of_before("stiffness_n_per_mm")),
         fails="Look for the joint that slips: a line across it shows which.",
     ),
@@ -115,7 +115,7 @@ CLOSING: tuple[Step, ...] = (
         "the middle of the travel, where the first move will begin.",
         tools=("lever with a spring balance",), hazards=(FALL, PINCH),
         accept=Measure("torque at its hardest place over that at its easiest", "spring balance",
-                       "", fixed(1.0, 1.5)),
+                       "times", fixed(1.0, 1.5)),
         fails="Hard at one end: line up low again. Hard once in a turn: the screw is bent or the "
         "collar not square. Hard everywhere: slacken the guides.",
         restores=True,

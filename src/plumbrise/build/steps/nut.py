@@ -16,7 +16,7 @@ NUT: tuple[Step, ...] = (
         "nut against the beam.",
         tools=("hex keys", "drill", "1 kg to hang", "dial gauge"),
         hazards=(FALL, PINCH, "metal-chips"),
-        accept=Measure("what it gives under 1 kg, over what it gave before", "dial gauge", "",
+        accept=Measure("what it gives under 1 kg, over what it gave before", "dial gauge", "times",
                        share_of_before("bracket_stiffness_n_per_mm")),
         fails="Look for a screw that sits in plastic, or a gap under the bracket.",
         back="Put the old bracket back.", loosens=True,

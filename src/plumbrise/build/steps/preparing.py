@@ -67,8 +67,8 @@ PREPARING: tuple[Step, ...] = (
         "someone who has set one. No second driver on the board: both motors share one, see the "
         "list of settings.",
         tools=("data sheet of motor and driver",), hazards=(PLUG, "mains"),
-        accept=Measure("limit set, effective, over the motor's rated current", "data sheet", "",
-                       fixed(0.3, 1.0)),
+        accept=Measure("limit set, effective, over the motor's rated current", "data sheet",
+                       "times", fixed(0.3, 1.0)),
         fails="Find out whether the setting means peak or effective, and set it anew.",
         back="Set the driver's old limit again.",
     ),

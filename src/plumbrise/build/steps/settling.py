@@ -15,7 +15,7 @@ SETTLING: tuple[Step, ...] = (
         title="Set the steps per mm",
         words="Type what lead, steps and pulleys give, save, read it back. Never by a printed "
         "cube: squash and shrinkage are in that.",
-        accept=Measure("steps per mm as read back", "controller", "", limits.steps_told),
+        accept=Measure("steps per mm as read back", "controller", "steps/mm", limits.steps_told),
         fails="If it does not stay after power off, it was not saved.",
         back="Type the old value from what was written down.",
     ),
@@ -48,7 +48,7 @@ SETTLING: tuple[Step, ...] = (
         title="Range of ten homings",
         words="As in the readings before: ten homings, gauge at the same place.",
         tools=("dial gauge",), hazards=(PINCH,),
-        accept=Measure("range of ten, over the range before", "dial gauge", "",
+        accept=Measure("range of ten, over the range before", "dial gauge", "times",
                        share_of_before("term:home-scatter")),
         fails="Look whether the plunger is touched in line and whether anything gives there.",
     ),
