@@ -79,7 +79,8 @@ def work(given: Given) -> Worked:
             place="link",
             value="nothing",
             allowed="a chain of dimensions, a kit, or a hole and its shaft",
-            remedy="Give each dimension as a link, each opening as kit and there, or a fit.",
+            remedy="Give one of three things: the parts that stand on one another, a line for each "
+            "(its name, size and tolerance); or the openings of a kit; or a hole with its shaft.",
         )
     told = (
         "Root sum square holds for parts made apart from one another. Parts of one batch are all "
