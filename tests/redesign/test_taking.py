@@ -38,6 +38,17 @@ def test_a_change_that_no_target_hangs_on_can_be_taken_with_others(prospects):
     assert set(both.changes) == {"set-rollers", "slow-second-touch"}
 
 
+def test_a_sum_that_says_no_on_guesses_names_them(prospects):
+    """How motor shaft and screw stand to each other was never measured on this axis."""
+    (said,) = [
+        one for one in taken(prospects, {"rigid-coupling"}).chosen.warnings if "puts up with" in one
+    ]
+    assert "nobody measured" in said
+    assert "side step between motor shaft and screw" in said
+    assert "angle between them" in said
+    assert "Measure before you buy" in said
+
+
 def test_a_set_over_the_budget_says_what_it_costs(prospects):
     found = taken(prospects, {"second-screw-tied", "set-rollers"}, budget=10.0, probability=0.1)
     assert not found.reachable

@@ -46,7 +46,8 @@ class Sum:
 @dataclass(frozen=True, slots=True)
 class Verdict:
     """A sentence that answers what was asked. `holds` is None where nothing was at stake; `uses`
-    names inputs that no sum uses, such as what was allowed."""
+    names inputs that no sum uses, such as what was allowed, and those that decide it where they
+    may be guesses."""
 
     words: str
     holds: bool | None = None

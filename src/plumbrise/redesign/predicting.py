@@ -7,6 +7,8 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from plumbrise.elements.asked import Trust
+from plumbrise.elements.worked import Sheet, Verdict
 from plumbrise.explain import Interval
 from plumbrise.redesign.axes import base_of
 from plumbrise.redesign.blocks import ends_lost
@@ -125,12 +127,31 @@ def _alone(prospects: Prospects, weighed: Weighed, mask: int) -> dict[str, float
 def _refused(sums: Sequence[WorkedFor]) -> list[str]:
     """What the sums say no to, on what is known or assumed of this machine."""
     return [
-        f"The sum for {one.sheet.calculator.title.lower()} says no: {verdict.words}"
+        _refusal(one.sheet, verdict)
         for one in sums
         if one.sheet is not None
         for verdict in one.sheet.worked.verdicts
         if verdict.holds is False
     ]
+
+
+def _refusal(sheet: Sheet, verdict: Verdict) -> str:
+    """A no in words; one that rests on what nobody measured names the guesses."""
+    said = f"The sum for {sheet.calculator.title.lower()} says no"
+    guessed = [
+        f"{one.asked.words}, {one.value:g} {one.asked.unit}".rstrip()
+        for one in sheet.inputs
+        if one.asked.name in verdict.uses
+        and one.trust is Trust.GUESS
+        and isinstance(one.value, int | float)
+        and not one.asked.name.startswith("allowed_")  # what is wanted, not what is
+    ]
+    if not guessed:
+        return f"{said}: {verdict.words}"
+    return (
+        f"{said}, but nobody measured what it rests on: {'; '.join(guessed)} (guesses). "
+        f"With these: {verdict.words} Measure before you buy, and work this sum again."
+    )
 
 
 def _warnings(changes: Sequence[Change], predictions: Sequence[Prediction]) -> tuple[str, ...]:

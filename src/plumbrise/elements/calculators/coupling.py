@@ -132,6 +132,7 @@ def _verdicts(given: Given, value: dict[str, float]) -> tuple[Verdict, ...]:
             f"Offset and tilt take {rounded(100 * value['capacity_used'], 2)} % of what it puts "
             f"up with{TOO_MUCH if value['capacity_used'] > 1 else '.'}",
             value["capacity_used"] <= 1,
+            ("offset_mm", "tilt_deg"),
         ),
     ]
     if carried and not kind.carries_weight:
