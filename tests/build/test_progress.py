@@ -221,6 +221,20 @@ def test_a_measured_step_wants_a_number(machine, said):
         entered(order, Progress(), "blocks-left", said, when=NOW)
 
 
+def test_what_was_asked_for_is_said_where_no_number_came(machine):
+    order = build_steps(machine, ["new-nut"])
+    task = next(one for one in order.tasks if one.id == "blocks-left")
+    with pytest.raises(InputError) as problem:
+        entered(order, Progress(), task.id, "zwei", when=NOW)
+    assert f"{task.accept.what} ({task.accept.unit})" in str(problem.value)
+
+
+def test_every_limit_says_what_its_number_counts(many_sets):
+    for machine, changes in many_sets(40):
+        tasks = build_steps(machine, changes).tasks
+        assert [one.id for one in tasks if one.accept and not one.accept.unit] == []
+
+
 @given(st.text(max_size=60))
 def test_whatever_is_typed_is_taken_or_refused_in_words(machine, said):
     order = build_steps(machine, ["set-rollers"])

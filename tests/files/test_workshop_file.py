@@ -49,6 +49,12 @@ def test_what_differs_from_the_usual_says_it_all(prices, at_hand, tools):
         assert found.prices.get(change, CATALOGUE[change].cost) == span
 
 
+def test_a_written_file_says_first_what_its_three_numbers_are():
+    first = write_workshop().splitlines()[0]
+    assert first.startswith("# Three numbers")
+    assert first.index("least") < first.index("expected") < first.index("most")
+
+
 def test_a_usual_workshop_has_nothing_of_its_own():
     assert own_text(read_workshop(write_workshop(), name="w.toml")) == ""
 

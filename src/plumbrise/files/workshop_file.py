@@ -19,7 +19,7 @@ TOOLS = tuple(dict.fromkeys(tool for change in CATALOGUE.values() for tool in ch
 """Every tool that some change needs."""
 SAID = """\
 Three numbers in brackets are the least, the expected and the most; one number alone is sure.
-price is money for parts in {0}, hours the hours of your own work, hour_worth {0} for an hour.
+price is what the parts cost in the currency named below, hours is how long your own work takes.
 Change what is different for you; a line that is taken out goes back to the usual value."""
 _SPAN = "a number, or three that rise: at least, likely, at most"
 
@@ -108,7 +108,7 @@ def _own(workshop: Workshop, change: Change) -> list[str]:
 
 
 def _lines(workshop: Workshop) -> Iterator[str]:
-    yield from (f"# {line}" for line in SAID.format(workshop.currency).splitlines())
+    yield from (f"# {line}" for line in SAID.splitlines())
     yield f"format = {FORMAT}"
     yield f"currency = {toml_value(workshop.currency)}"
     yield f"hour_worth = {workshop.hour_worth:g}    # what an hour of your work counts"
