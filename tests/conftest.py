@@ -13,6 +13,9 @@ from hypothesis import HealthCheck, settings
 REPOSITORY = Path(__file__).resolve().parents[1]
 GOLDEN = Path(__file__).parent / "golden"
 PUBLISHED = REPOSITORY.parent / "shared" / "published"
+# Several workers share few cores: threads of linear algebra would only wait for one another. They
+# ask before numpy is loaded, in the workers and in every program that a test starts.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 IN_CI = os.environ.get("CI", "").lower() not in ("", "0", "false")
 
 settings.register_profile(
