@@ -83,8 +83,9 @@ def chromium() -> str:
     pytest.skip(f"{reason}. Install Debian's package chromium, or any Chromium, and run again.")
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser(chromium: str) -> Iterator:
+    """One for each file: its event loop runs on in this thread, and other files need their own."""
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as playwright:
