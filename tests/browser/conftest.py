@@ -146,6 +146,22 @@ def breaches() -> Callable[..., list[dict]]:
     return found
 
 
+@pytest.fixture(scope="session")
+def over_sideways() -> Callable[..., list[str]]:
+    """Which of some addresses of a bench scroll sideways in a window so many pixels wide."""
+
+    def found(page, bench, paths: tuple[str, ...], width: int) -> list[str]:
+        page.set_viewport_size({"width": width, "height": 640})
+        over = []
+        for path in paths:
+            page.goto(bench.address + path)
+            if page.evaluate("document.documentElement.scrollWidth > window.innerWidth"):
+                over.append(path)
+        return over
+
+    return found
+
+
 def _heard(message, complaints: list[str]) -> None:
     """A complaint of the browser; that a field was left unfocused for another one is none."""
     if not message.text.startswith("Autofocus processing was blocked"):

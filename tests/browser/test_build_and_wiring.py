@@ -127,15 +127,9 @@ def test_power_waits_for_the_wiring(laptop, bench):
 
 
 @pytest.mark.parametrize("width", [360, 683])
-def test_no_sheet_runs_over_sideways(width, laptop, bench):
+def test_no_sheet_runs_over_sideways(width, laptop, bench, over_sideways):
     _with_a_set(laptop, bench)
-    laptop.set_viewport_size({"width": width, "height": 640})
-    over = []
-    for path in SHEETS:
-        laptop.goto(bench.address + path)
-        if laptop.evaluate("document.documentElement.scrollWidth > window.innerWidth"):
-            over.append(path)
-    assert over == []
+    assert over_sideways(laptop, bench, SHEETS, width) == []
 
 
 @pytest.mark.parametrize(("size", "scheme"), [((1366, 850), "dark"), ((390, 844), "light")])

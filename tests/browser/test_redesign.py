@@ -167,15 +167,9 @@ def test_both_work_without_script(browser, bench):
 
 
 @pytest.mark.parametrize("width", [360, 683])
-def test_no_sheet_runs_over_sideways(width, laptop, bench):
+def test_no_sheet_runs_over_sideways(width, laptop, bench, over_sideways):
     _open(laptop, bench)
-    laptop.set_viewport_size({"width": width, "height": 640})
-    over = []
-    for path in SHEETS:
-        laptop.goto(bench.address + path)
-        if laptop.evaluate("document.documentElement.scrollWidth > window.innerWidth"):
-            over.append(path)
-    assert over == []
+    assert over_sideways(laptop, bench, SHEETS, width) == []
     laptop.complaints[:] = [c for c in laptop.complaints if "422" not in c]
 
 
