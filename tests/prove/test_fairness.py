@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from plumbrise.prove import Verdict, prove
-from plumbrise.prove.fairness import extra_u_mm, fairness, longest_way_mm
+from plumbrise.prove.fairness import extra_u_mm, fairness
+from plumbrise.prove.gauges import longest_way_mm
 from plumbrise.prove.results import Fairness, Unfair
 from plumbrise.readings import Readings
 
@@ -115,6 +116,34 @@ def test_another_gauge_counts_for_a_step(before):
     coarse = replace(before.machine, gauge=replace(before.machine.gauge, resolution_mm=0.01))
     found = fairness(before, replace(before, machine=coarse)).differs
     assert [(one.what, one.effect_mm) for one in found] == [("gauge", 0.01)]
+
+
+def rounded_to(stage, mm):
+    """The stage with all readings in such steps, its figures as they were."""
+    runs = tuple(
+        replace(
+            run,
+            readings=tuple(
+                r if r.reading_mm is None else replace(r, reading_mm=mm * round(r.reading_mm / mm))
+                for r in run.readings
+            ),
+        )
+        for run in stage.readings.runs
+    )
+    return replace(stage, readings=Readings(runs))
+
+
+@pytest.mark.parametrize("steps", [2, 5, 10])
+def test_readings_in_coarser_steps_than_the_gauges_count_for_a_step(before, steps):
+    mm = steps * before.machine.gauge.resolution_mm
+    for proof in (
+        fairness(rounded_to(before, mm), before),
+        fairness(rounded_to(before, mm), rounded_to(before, mm)),
+    ):
+        (one,) = proof.differs
+        assert one.what == "rounding"
+        assert one.effect_mm == pytest.approx(mm)
+        assert extra_u_mm(proof, ("fine-steps", "gantry-left")) == pytest.approx(mm / 3**0.5)
 
 
 @given(st.lists(st.floats(0.0, 0.5), max_size=6))

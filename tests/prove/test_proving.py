@@ -6,8 +6,13 @@ import pytest
 
 from plumbrise.explain import Interval
 from plumbrise.prove import PrintReading, Verdict, prove, prove_all
+from plumbrise.prove.figures import Given
+from plumbrise.prove.promises import left, promises
+from plumbrise.prove.telling import advice, headline, told_first
+from plumbrise.quantity import Measured, Unit
 from plumbrise.readings import Readings
 
+STEPS_LEFT = ("coarse-steps", "gantry-left", "lost_motion", "")
 SURE = (Verdict.BETTER, Verdict.WORSE)
 
 
@@ -82,6 +87,38 @@ def test_nothing_in_common_is_said_so(before, after):
     proof = prove(only(before, "hold"), only(after, "reversal"))
     assert proof.figures == ()
     assert "no test in common" in proof.headline
+
+
+def test_the_end_that_got_worse_stands_beside_the_one_that_got_better(before, after):
+    """The left end as it was read, the right end the other way round."""
+    figures = prove(before, after).figures
+    ends = {f.station: f for f in figures if f.thing == "lost-motion" and "gantry" in f.station}
+    right = ends["gantry-right"]
+    more = replace(right.change, value=-right.change.value)
+    worse = replace(
+        right, verdict=Verdict.WORSE, before=right.after, after=right.before, change=more
+    )
+    said = headline([ends["gantry-left"], worse])
+    assert f"now loses {ends['gantry-left'].after}." in said
+    assert f"now loses more, {worse.after}." in said
+
+
+def test_a_sure_end_is_told_before_one_that_seems_to_have_gained_more(before, after):
+    figures = prove(before, after).figures
+    sure, other = (f for f in figures if f.thing == "lost-motion" and "gantry" in f.station)
+    open_one = replace(
+        other, verdict=Verdict.CANNOT_TELL, change=replace(other.change, value=-9.0, u=9.0)
+    )
+    assert told_first([open_one, sure]) is sure
+
+
+def test_an_end_that_stands_too_high_is_no_less_off_than_one_that_stands_too_low():
+    high = {STEPS_LEFT: Given(STEPS_LEFT, Measured(-0.16, 0.005, Unit.MM), ())}
+    assert left(high)["gantry-left"].value == 0.16
+    assert "more than 0.05 mm" in advice((), left(high))
+    promised = {"lost-motion": {"gantry-left": Interval(0.03, 0.01, 0.05)}}
+    (one,) = promises(promised, high)
+    assert one.kept is False
 
 
 def test_a_kept_and_a_broken_promise_are_told_apart(before, after):

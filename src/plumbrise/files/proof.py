@@ -117,6 +117,17 @@ def _compared(one: Compared) -> Json:
         "p": one.p,
         "could_show": one.could_show,
         "verdict": one.verdict.value,
+        "others": [
+            {
+                "test": other.kind,
+                "change": _measured(other.change),
+                "agrees": other.agrees,
+                "shows": other.shows,
+            }
+            for other in one.others
+        ],
+        "runs": list(one.runs),
+        "doubt": None if one.doubt is None else one.doubt.value,
     }
 
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from math import sqrt
 from statistics import mean
 
-from plumbrise.machine import known
 from plumbrise.prove.figures import place
+from plumbrise.prove.gauges import of_gauge, of_rounding
 from plumbrise.prove.prints import PRINT, PrintReading
 from plumbrise.prove.results import Fairness, Stage, Unfair
 from plumbrise.prove.things import WHOLE_AXIS
@@ -30,7 +30,11 @@ def fairness(before: Stage, after: Stage) -> Fairness:
     """What is in both sessions, and what differs between the tests that are."""
     was, is_now = _by_test(before), _by_test(after)
     both = tuple(test for test in was if test in is_now)
-    differs = [*_of_gauge(before, after), *_of_prints(before.prints, after.prints)]
+    differs = [
+        *of_gauge(before, after),
+        *of_rounding(before, after),
+        *_of_prints(before.prints, after.prints),
+    ]
     found = [
         one
         for test in both
@@ -106,54 +110,6 @@ def _same(before: Stage, after: Stage, unlike: set[str]) -> tuple[str, ...]:
         if stage.readings.of_kind(GAUGE_CHECK) == ():
             written.discard("gauge scale")
     return tuple(words for what, words in LOOKED_AT.items() if what in written - unlike)
-
-
-def _of_gauge(before: Stage, after: Stage) -> Iterator[Unfair]:
-    was, now = (
-        float(known(stage.machine, "gauge.resolution_mm").value) for stage in (before, after)
-    )
-    if was != now:
-        yield Unfair(
-            "gauge",
-            f"{was:g} mm steps",
-            f"{now:g} mm steps",
-            "The gauge is another one: its steps count in both uncertainties, its own errors may "
-            "differ by about a step.",
-            max(was, now),
-        )
-    one, two = _gauge_scale(before), _gauge_scale(after)
-    if one is None and two is None:
-        return
-    if one is None or two is None:
-        said = ("tried on a block", "not tried")
-        was_said, now_said = said if one is not None else said[::-1]
-        words = "The gauge was tried on a solid block once only."
-        yield Unfair("gauge scale", was_said, now_said, words, None)
-        return
-    scale = abs(one[0] - two[0])
-    if scale > one[1] + two[1]:
-        words = "The gauge, tried on a block, has another scale: it adds a share of what it reads."
-        effect = round(scale * longest_way_mm(before, after), 4)
-        yield Unfair("gauge scale", f"{one[0]:+.4f}", f"{two[0]:+.4f}", words, effect)
-
-
-def longest_way_mm(*stages: Stage) -> float:
-    """The longest way that the gauge went in one run, wherever it was zeroed."""
-    read = [
-        [r.reading_mm for r in run.taken if r.reading_mm is not None]
-        for stage in stages
-        for run in stage.readings.runs
-    ]
-    return max((max(mm) - min(mm) for mm in read if mm), default=0.0)
-
-
-def _gauge_scale(stage: Stage) -> tuple[float, float] | None:
-    """Scale error of the gauge on a block, and its give or take."""
-    for one in stage.analysis.runs:
-        figure = one.figure("scale_error") if one.run.kind is GAUGE_CHECK else None
-        if figure is not None:
-            return figure.value.value, figure.value.expanded
-    return None
 
 
 def _of_runs(test: Test, was: Run, now: Run) -> Iterator[Unfair]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from math import inf, sqrt
+from typing import TypeGuard
 
 from plumbrise.analyse import Figure
 from plumbrise.machine import Machine, known
@@ -12,7 +13,7 @@ from plumbrise.machine.stations import LINK_STATIONS, STATIONS
 from plumbrise.prove.prints import PRINT, print_figures
 from plumbrise.prove.repeats import home_sd, homings_mm, repeats_sd, starts_badly
 from plumbrise.prove.results import Stage
-from plumbrise.quantity import Measured, combined
+from plumbrise.quantity import Measured, Unit, combined
 from plumbrise.readings import KINDS
 from plumbrise.readings.kinds import REPEAT_HOME
 
@@ -35,13 +36,26 @@ Key = tuple[str, str, str, str]
 @dataclass(frozen=True, slots=True)
 class Given:
     """A figure of a session, the mean of the runs that gave it. `at_least` where one of them had
-    not settled; `sample` is what a scatter was worked out from, where it is at hand."""
+    not settled; `sample` is what a scatter was worked out from, where it is at hand; `rise_mm` the
+    told rise at which a shortfall was read."""
 
     key: Key
     value: Measured
     runs: tuple[str, ...]
     at_least: bool = False
     sample: tuple[float, ...] = ()
+    rise_mm: float = 0.0
+
+
+TOO_WIDE_MM = 0.2
+"""A loss known no better than this tells nothing of a desktop machine (judgement)."""
+
+
+def usable(given: Given | None) -> TypeGuard[Given]:
+    """Whether a figure is told outright, and not so widely that another source tells it better."""
+    if given is None or given.at_least:
+        return False
+    return given.value.unit is not Unit.MM or given.value.expanded <= TOO_WIDE_MM
 
 
 def figures_of(stage: Stage, skip_first: bool | None = None) -> dict[Key, Given]:
@@ -136,16 +150,18 @@ def _print_spreads(stage: Stage) -> dict[Key, Given]:
 def _mean(key: Key, values: list[tuple[str, Figure]]) -> Given:
     names = tuple(name for name, _ in values)
     at_least = any(figure.at_least for _, figure in values)
+    rise_mm = max(figure.at_mm or 0.0 for _, figure in values)
     measured = [figure.value for _, figure in values]
     if len(measured) == 1:
-        return Given(key, measured[0], names, at_least)
+        return Given(key, measured[0], names, at_least, rise_mm=rise_mm)
     count = len(measured)
     numbers = [v.value for v in measured]
     mean = sum(numbers) / count
     between = sqrt(sum((x - mean) ** 2 for x in numbers) / (count - 1) / count)
     within, dof = combined([(v.u / count, v.dof) for v in measured])
     u, free = (between, float(count - 1)) if between > within else (within, dof)
-    return Given(key, Measured(mean, u, measured[0].unit, free), names, at_least)
+    value = Measured(mean, u, measured[0].unit, free)
+    return Given(key, value, names, at_least, rise_mm=rise_mm)
 
 
 def homing(*sessions: Mapping[Key, Given]) -> tuple[float, float]:
@@ -162,7 +178,8 @@ def homing(*sessions: Mapping[Key, Given]) -> tuple[float, float]:
 
 def off(given: Given, home: tuple[float, float]) -> Measured:
     """How far a figure is from perfect, with what differs from day to day. Where the gauge sees
-    the told motion, the homing that a test begins with is in it too."""
+    the told motion, the homing that a test begins with is in it too; in what was short at a told
+    rise, and in a scale, how the gauge was set up."""
     kind, station, name, _ = given.key
     value = given.value
     parts = [(value.u, value.dof)]
@@ -172,6 +189,8 @@ def off(given: Given, home: tuple[float, float]) -> Measured:
             parts.append((home[0] / sqrt(max(len(given.runs), 1)), home[1]))
     if name == "scale_error":
         parts.append((SETTING_U, inf))
+    if name == "shortfall":
+        parts.append((SETTING_U * given.rise_mm, inf))
     u, dof = combined(parts)
     return Measured(abs(value.value), u, value.unit, dof)
 

@@ -5,6 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from plumbrise.prove.agreeing import (
+    TURN_MM,
+    against,
+    doubt_of,
+    sides_told_again,
+    told_again,
+)
 from plumbrise.prove.comparing import chance, could_show, difference, minded, ratio, verdict
 from plumbrise.prove.fairness import extra_u_mm
 from plumbrise.prove.figures import (
@@ -15,8 +22,9 @@ from plumbrise.prove.figures import (
     ends_of_body,
     homing,
     off,
+    usable,
 )
-from plumbrise.prove.results import Also, Compared, Fairness, Verdict
+from plumbrise.prove.results import Also, Compared, Doubt, Fairness, Other, Verdict
 from plumbrise.prove.scatters import scatter_chance, scatter_could_show, scatter_ratio
 from plumbrise.prove.things import (
     LOST_MOTION,
@@ -32,8 +40,6 @@ from plumbrise.quantity import Measured, Unit, combined
 Figures = Mapping[Key, Given]
 Home = tuple[float, float]
 """How far one homing differs from another, mm, and its degrees of freedom."""
-TOO_WIDE_MM = 0.2
-"""A loss known no better than this tells nothing of a desktop machine (judgement)."""
 Ask = Callable[[Source, str], bool]
 
 
@@ -41,7 +47,8 @@ Ask = Callable[[Source, str], bool]
 class Pair:
     """One thing at one place in two sessions. `before` and `after` are the values as read, the
     two `off` how far from perfect, with what differs from day to day; `samples` what a scatter
-    was worked out from."""
+    was worked out from; `others` what other tests say of lost motion there; `runs` how many gave
+    it before and after."""
 
     thing: str
     key: Key
@@ -51,6 +58,8 @@ class Pair:
     off_after: Measured
     scatter: bool = False
     samples: tuple[tuple[float, ...], tuple[float, ...]] = ((), ())
+    others: tuple[Other, ...] = ()
+    runs: tuple[int, int] = (1, 1)
 
 
 def pairs(was: Figures, now: Figures) -> tuple[Pair, ...]:
@@ -70,13 +79,6 @@ def pairs(was: Figures, now: Figures) -> tuple[Pair, ...]:
     found += _sides(was, now, home)
     found += [_of_print(key, was[key], now[key]) for key in was if key in now and _printed(key)]
     return tuple(found)
-
-
-def usable(given: Given | None) -> bool:
-    """Whether a figure is told outright, and not so widely that another source tells it better."""
-    if given is None or given.at_least:
-        return False
-    return given.value.unit is not Unit.MM or given.value.expanded <= TOO_WIDE_MM
 
 
 def _told(thing: Thing, keys: set[Key], both: Ask) -> Iterator[tuple[str, Source]]:
@@ -99,7 +101,10 @@ def _pair(
     one, two = was[key], now[key]
     if thing.scatter:
         return _scatter(thing.id, one, two)
-    return Pair(thing.id, key, one.value, two.value, off(one, home), off(two, home))
+    others = told_again(key, was, now, home) if thing is LOST_MOTION else ()
+    runs = len(one.runs), len(two.runs)
+    values = one.value, two.value, off(one, home), off(two, home)
+    return Pair(thing.id, key, *values, others=others, runs=runs)
 
 
 def _sides(was: Figures, now: Figures, home: Home) -> list[Pair]:
@@ -107,9 +112,21 @@ def _sides(was: Figures, now: Figures, home: Home) -> list[Pair]:
     told = sides_source(was, now)
     if told is None:
         return []
-    one, two = (apart(figures, *told, home) for figures in (was, now))
-    key = (told[0].kind, WHOLE_AXIS, SIDES_FIGURE, told[0].detail)
-    return [Pair(SIDES.id, key, one, two, one, two)]
+    source, ends = told
+
+    def apart_by(source: Source) -> tuple[Measured, Measured] | None:
+        if not _tells(source, ends, was, now):
+            return None
+        return apart(was, source, ends, home), apart(now, source, ends, home)
+
+    one, two = apart(was, source, ends, home), apart(now, source, ends, home)
+    key = (source.kind, WHOLE_AXIS, SIDES_FIGURE, source.detail)
+    others = sides_told_again(source.kind, apart_by)
+    runs = tuple(
+        min(len(some[source.kind, end, source.figure, source.detail].runs) for end in ends)
+        for some in (was, now)
+    )
+    return [Pair(SIDES.id, key, one, two, one, two, others=others, runs=(runs[0], runs[1]))]
 
 
 def sides_source(*sessions: Figures) -> tuple[Source, list[str]] | None:
@@ -120,10 +137,15 @@ def sides_source(*sessions: Figures) -> tuple[Source, list[str]] | None:
     if len(ends) < 2:
         return None
     for source in LOST_MOTION.sources:
-        keys = [(source.kind, end, source.figure, source.detail) for end in ends]
-        if all(usable(one.get(key)) for one in sessions for key in keys):
+        if _tells(source, ends, *sessions):
             return source, ends
     return None
+
+
+def _tells(source: Source, ends: Sequence[str], *sessions: Figures) -> bool:
+    """Whether it tells of every end in all of these sessions."""
+    keys = [(source.kind, end, source.figure, source.detail) for end in ends]
+    return all(usable(one.get(key)) for one in sessions for key in keys)
 
 
 def apart(figures: Figures, source: Source, ends: Sequence[str], home: Home) -> Measured:
@@ -150,21 +172,31 @@ def _scatter(thing: str, was: Given, now: Given) -> Pair:
     return Pair(thing, was.key, one, two, one, two, scatter=True, samples=samples)
 
 
-def judged(sets: Sequence[tuple[Fairness, tuple[Pair, ...]]]) -> list[tuple[Compared, ...]]:
-    """What may be said of every pair of several sessions after, all minded together."""
+def judged(
+    sets: Sequence[tuple[Fairness, tuple[Pair, ...]]], turn_mm: float = TURN_MM
+) -> list[tuple[Compared, ...]]:
+    """What may be said of every pair of several sessions after, all minded together.
+
+    Args:
+        sets: how fair each session after is, and its pairs.
+        turn_mm: a turn of the dial.
+    """
     count = sum(len(pairs) for _, pairs in sets)
-    raw = [tuple(_compared(pair, fair, count) for pair in pairs) for fair, pairs in sets]
+    raw = [
+        _sides_as_ends([_compared(pair, fair, count, turn_mm) for pair in pairs])
+        for fair, pairs in sets
+    ]
     chances = iter(minded([one.p for some in raw for one in some]))
     return [
         tuple(
-            _said(pair, replace(one, p=next(chances)), fair, count)
+            _said(pair, replace(one, p=next(chances)), count)
             for pair, one in zip(pairs, some, strict=True)
         )
-        for (fair, pairs), some in zip(sets, raw, strict=True)
+        for (_, pairs), some in zip(sets, raw, strict=True)
     ]
 
 
-def _compared(pair: Pair, fair: Fairness, count: int) -> Compared:
+def _compared(pair: Pair, fair: Fairness, count: int, turn_mm: float) -> Compared:
     one, two = pair.off_before, pair.off_after
     test = pair.key[:2]
     in_mm = one.unit is Unit.MM and not pair.scatter
@@ -177,17 +209,49 @@ def _compared(pair: Pair, fair: Fairness, count: int) -> Compared:
         )
     else:
         p, span, least = chance(change), ratio(one, two), could_show(change, count)
+    alike = [one for one in pair.others if not _stopped(fair, one.kind, pair.key[1])]
+    others = tuple(against(change, one) for one in alike)
+    doubt = Doubt.UNLIKE if _stopped(fair, *test) else None
+    if doubt is None and pair.thing in (LOST_MOTION.id, SIDES.id):
+        doubt = doubt_of(change, others, pair.runs, turn_mm)
     return Compared(
-        *pair.key, pair.before, pair.after, change, span, p, least, Verdict.CANNOT_TELL, pair.thing
+        *pair.key,
+        before=pair.before,
+        after=pair.after,
+        change=change,
+        ratio=span,
+        p=p,
+        could_show=least,
+        verdict=Verdict.CANNOT_TELL,
+        thing=pair.thing,
+        others=others,
+        runs=pair.runs,
+        doubt=doubt,
     )
 
 
-def _said(pair: Pair, one: Compared, fair: Fairness, count: int) -> Compared:
-    """With its verdict: none where what differs between the sessions stops it."""
-    tests = {(one.kind, one.station)}
-    if one.station == WHOLE_AXIS:
-        tests = {test for test in fair.both if test[0] == one.kind}
-    if any(unlike.stops and tests & set(unlike.runs) for unlike in fair.differs):
+def _sides_as_ends(figures: Sequence[Compared]) -> tuple[Compared, ...]:
+    """The same where a doubt about what an end loses, by the same test, is one of the sides."""
+    lost = [one for one in figures if one.thing == LOST_MOTION.id]
+    ends = ends_of_body({one.station for one in lost})
+    doubts = {one.kind: one.doubt for one in lost if one.doubt and one.station in ends}
+    return tuple(
+        replace(one, doubt=one.doubt or doubts.get(one.kind)) if one.thing == SIDES.id else one
+        for one in figures
+    )
+
+
+def _stopped(fair: Fairness, kind: str, station: str) -> bool:
+    """Whether what differs between the sessions forbids a verdict at a test."""
+    tests = {(kind, station)}
+    if station == WHOLE_AXIS:
+        tests = {test for test in fair.both if test[0] == kind}
+    return any(unlike.stops and tests & set(unlike.runs) for unlike in fair.differs)
+
+
+def _said(pair: Pair, one: Compared, count: int) -> Compared:
+    """With its verdict: none where there is a doubt."""
+    if one.doubt is not None:
         return one
     was, now = pair.off_before, pair.off_after
     rise = scatter_could_show(was, now, pair.samples, count)[1] if pair.scatter else None

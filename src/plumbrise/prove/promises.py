@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from plumbrise.explain import Interval
-from plumbrise.prove.figures import Given, Key, homing
-from plumbrise.prove.judging import apart, sides_source, usable
+from plumbrise.prove.figures import Given, Key, homing, usable
+from plumbrise.prove.judging import apart, sides_source
 from plumbrise.prove.results import Promise
 from plumbrise.prove.things import LOST_MOTION as LOST
 from plumbrise.prove.things import WITHOUT_FIRST, Source
@@ -55,7 +56,7 @@ def _kept(promised: Interval, came: Measured | None) -> bool | None:
 
 
 def left(figures: Figures) -> dict[str, Measured]:
-    """Lost motion by station, from the best source that each gives."""
+    """Lost motion by station, either way, from the best source that each gives."""
     stations = dict.fromkeys(sorted(key[1] for key in figures))
     found = {station: _lost(figures, station) for station in stations}
     return {station: value for station, value in found.items() if value is not None}
@@ -71,7 +72,9 @@ def _lost(figures: Figures, station: str) -> Measured | None:
 
 def _given(figures: Figures, source: Source, station: str) -> Measured | None:
     found = figures.get((source.kind, station, source.figure, source.detail))
-    return found.value if found is not None and usable(found) else None
+    if found is None or not usable(found):
+        return None
+    return replace(found.value, value=abs(found.value.value))
 
 
 def _sides(figures: Figures) -> Measured | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from plumbrise.prove.agreeing import turn_of_dial_mm
 from plumbrise.prove.fairness import fairness
 from plumbrise.prove.figures import Given, Key, begins_badly, figures_of
 from plumbrise.prove.judging import also, judged, pairs
@@ -39,7 +40,8 @@ def prove_all(
     gathered = [_figures(before, after) for after in afters]
     fair = [fairness(before, after) for after in afters]
     found = [pairs(was, now) for was, now in gathered]
-    said = judged(list(zip(fair, found, strict=True)))
+    turn_mm = turn_of_dial_mm(before.machine, *(after.machine for after in afters))
+    said = judged(list(zip(fair, found, strict=True)), turn_mm)
     made = []
     for i, after in enumerate(afters):
         was, now = gathered[i]

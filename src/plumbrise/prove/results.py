@@ -44,6 +44,14 @@ class Verdict(Enum):
         return self.value
 
 
+class Doubt(Enum):
+    """Why no verdict is given on a figure whatever its chance."""
+
+    UNLIKE = "not read alike"
+    TESTS_DISAGREE = "tests disagree"
+    WHOLE_TURN = "whole turn of the dial"
+
+
 @dataclass(frozen=True, slots=True)
 class Unfair:
     """Something that differs between the two sessions. `effect_mm` bounds what it can do to a
@@ -72,6 +80,18 @@ class Fairness:
 
 
 @dataclass(frozen=True, slots=True)
+class Other:
+    """Another kind of test that tells of the same thing at the same place: by how much it changed
+    there (below zero is better), whether that `agrees` with the change that is judged, and
+    whether it `shows` one the same way by itself."""
+
+    kind: str
+    change: Measured
+    agrees: bool = True
+    shows: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Compared:
     """One figure before and after.
 
@@ -81,7 +101,8 @@ class Compared:
     so large a change where there is none, minded for all figures judged together; `could_show`
     the smallest change for the better that would have been shown four times out of five, minded
     likewise: all of a scatter where not even that would. `thing` is what matters that the figure
-    tells.
+    tells, `others` what other tests say of it there, `runs` how many gave it before and after,
+    `doubt` what forbids a verdict.
     """
 
     kind: str
@@ -96,6 +117,9 @@ class Compared:
     could_show: float
     verdict: Verdict
     thing: str = ""
+    others: tuple[Other, ...] = ()
+    runs: tuple[int, int] = (1, 1)
+    doubt: Doubt | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,14 +19,23 @@ def headline(figures: Sequence[Compared]) -> str:
     """What changed, in a line: the end that gained most first."""
     if not figures:
         return "Nothing can be compared: the two sessions have no test in common."
-    told = min(lost_at_ends(figures), key=lambda one: one.change.value, default=None)
+    told = told_first(figures)
     judged = f"Of {len(figures)} figures judged: {counted(figures)}."
     if len(figures) == 1:
         judged = ALONE
     if told is None:
         return judged if len(figures) > 1 else f"One figure judged: {figures[0].verdict}."
-    place = _end_words(told.station)
-    return f"{_lost_words(told, place)} {judged}"
+    worse = [one for one in lost_at_ends(figures) if one.verdict is Verdict.WORSE]
+    said = [told, *(one for one in worse if one is not told)]
+    return " ".join([*(_lost_words(one, _end_words(one.station)) for one in said), judged])
+
+
+def told_first(figures: Sequence[Compared]) -> Compared | None:
+    """The end to begin with: the one that gained most of those with a sure verdict, else of all;
+    None where what the ends lose was not judged."""
+    ends = lost_at_ends(figures)
+    sure = [one for one in ends if one.verdict in (Verdict.BETTER, Verdict.WORSE)]
+    return min(sure or ends, key=lambda one: one.change.value, default=None)
 
 
 def lost_at_ends(figures: Sequence[Compared]) -> list[Compared]:

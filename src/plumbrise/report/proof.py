@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from plumbrise.prove import Compared, Proof, Verdict
 from plumbrise.report.layout import columns, folded, hung
+from plumbrise.report.proof_borne import borne_words, why_words
 from plumbrise.report.proof_words import (
     ORDER,
     advice_words,
@@ -18,7 +19,6 @@ from plumbrise.report.proof_words import (
     machine_rows,
     promise_row,
     ratio_words,
-    shown_words,
     uncompared_words,
     value_words,
 )
@@ -63,11 +63,13 @@ def _said(one: Compared) -> Iterator[str]:
         WIDTH,
     )
     if one.verdict in (Verdict.BETTER, Verdict.WORSE):
-        ratio = ratio_words(one)
+        ratio, borne = ratio_words(one), borne_words(one)
         said = f"{one.verdict} by {_size(one)}{f', {ratio}' if ratio else ''}"
         yield from hung("      ", said, WIDTH)
+        if borne:
+            yield from hung("      ", borne, WIDTH)
     else:
-        yield from hung("      ", shown_words(one), WIDTH)
+        yield from hung("      ", why_words(one), WIDTH)
 
 
 def _size(one: Compared) -> str:

@@ -9,9 +9,10 @@ from plumbrise.drawing.figures import Span, span_of, span_of_measured
 from plumbrise.drawing.proof_chart import ChangeRow
 from plumbrise.prove import Compared, Proof, Stage, Verdict
 from plumbrise.prove.figures import PRINT_OFF
-from plumbrise.prove.telling import ALONE, GOOD_MM, counted, lost_at_ends
+from plumbrise.prove.telling import ALONE, GOOD_MM, counted, lost_at_ends, told_first
 from plumbrise.quantity import Measured, Unit, percent
 from plumbrise.report.pictures import Picture, Pictures
+from plumbrise.report.proof_borne import why_words
 from plumbrise.report.proof_words import (
     ORDER,
     advice_words,
@@ -26,7 +27,6 @@ from plumbrise.report.proof_words import (
     promise_row,
     ratio_span,
     ratio_words,
-    shown_words,
     thing_words,
     uncompared_words,
     value_words,
@@ -183,23 +183,28 @@ def lead(proof: Proof) -> str:
     lost = lost_at_ends(proof.figures)
     if not lost:
         return proof.headline
-    told = min(lost, key=lambda one: one.change.value)
+    told = told_first(proof.figures)
+    assert told is not None  # it is one of these
     said = []
     if told.verdict in SHOWN:
         size = replace(told.change, value=abs(told.change.value))
         ratio = ratio_words(told)
         said.append(f"{told.verdict.value.capitalize()} by {size}{f', {ratio}' if ratio else ''}.")
     else:
-        said.append(f"{told.verdict.value.capitalize()}: {shown_words(told)}.")
-    worst = max(lost, key=lambda one: one.after.value)
+        said.append(f"{told.verdict.value.capitalize()}: {why_words(told)}.")
+    worst = max((replace(one.after, value=abs(one.after.value)) for one in lost), key=_value)
     said.append(
-        f"With {percent(below(worst.after, GOOD_MM))} the end that loses most now loses less than "
+        f"With {percent(below(worst, GOOD_MM))} the end that loses most now loses less than "
         f"{GOOD_MM:g} mm."
     )
     if len(proof.figures) > 1:
         together = f"Of {len(proof.figures)} figures judged together"
         said.append(f"{together}: {counted(proof.figures)}.")
     return " ".join(said)
+
+
+def _value(one: Measured) -> float:
+    return one.value
 
 
 def below(value: Measured, limit: float) -> float:
@@ -246,15 +251,14 @@ def _in_order(figures: Sequence[Compared]) -> list[Compared]:
 
 
 def _judged(one: Compared) -> Judged:
-    shown = one.verdict in SHOWN
     times, span = ratio_span(one)
     return Judged(
         name=f"{thing_words(one)}, {place_words(one.station)}",
         before=value_words(one, one.before),
         after=value_words(one, one.after),
         verdict=str(one.verdict),
-        why=ratio_words(one) if shown else shown_words(one),
+        why=why_words(one),
         times=f"{times} ({span})" if times else "",
         least=least_words(one),
-        shown=shown,
+        shown=one.verdict in SHOWN,
     )
