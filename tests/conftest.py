@@ -1,14 +1,21 @@
 """What all tests share: chance that can be repeated, reviewed texts, and where things lie."""
 
 import os
+import pickle
+import shutil
 import sys
-from collections.abc import Callable
+import tempfile
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
 from types import ModuleType
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
+
+from plumbrise.cli.compiled_cache import use_compiled_cache
 
 REPOSITORY = Path(__file__).resolve().parents[1]
 GOLDEN = Path(__file__).parent / "golden"
@@ -16,6 +23,9 @@ PUBLISHED = REPOSITORY.parent / "shared" / "published"
 # Several workers share few cores: threads of linear algebra would only wait for one another. They
 # ask before numpy is loaded, in the workers and in every program that a test starts.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+use_compiled_cache()  # one folder for them all too: what one has compiled, no other compiles again
+KEPT = "PLUMBRISE_TESTS_KEPT"
+"""Where the run says to its workers in which folder they keep what they share."""
 IN_CI = os.environ.get("CI", "").lower() not in ("", "0", "false")
 
 settings.register_profile(
@@ -34,6 +44,69 @@ def pytest_addoption(parser: pytest.Parser) -> None:
         action="store_true",
         help="Write the reviewed texts anew. The difference that git shows is the review.",
     )
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    if not hasattr(config, "workerinput"):
+        os.environ[KEPT] = tempfile.mkdtemp(prefix="plumbrise-tests-")
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    if not hasattr(config, "workerinput"):
+        shutil.rmtree(os.environ.pop(KEPT), ignore_errors=True)
+
+
+@contextmanager
+def _alone(lock: Path) -> Iterator[None]:
+    """One worker at a time; where files cannot be locked, all at once."""
+    try:
+        import fcntl
+    except ImportError:
+        yield
+        return
+    with lock.open("w") as held:
+        fcntl.flock(held, fcntl.LOCK_EX)
+        yield
+
+
+@pytest.fixture(scope="session")
+def kept() -> Callable[[str, Callable[[], Any]], Any]:
+    """What is dear to make, made once in a run: the worker that asks for a name first makes it,
+    those that ask later read it."""
+    folder = Path(os.environ[KEPT])
+
+    def once(name: str, make: Callable[[], Any]) -> Any:
+        place = folder / name
+        with _alone(folder / f"{name}.lock"):
+            if not place.exists():
+                part = place.with_suffix(".part")
+                part.write_bytes(pickle.dumps(make()))
+                part.rename(place)
+            return pickle.loads(place.read_bytes())
+
+    return once
+
+
+@pytest.fixture(scope="session")
+def demo(kept) -> Path:
+    """The folder that `plumbrise demo` writes, run in one where an earlier demo was stopped."""
+
+    def made() -> Path:
+        from click.testing import CliRunner
+
+        from plumbrise.cli import main
+        from plumbrise.cli.demo import MARK
+
+        folder = Path(os.environ[KEPT]) / "bramble"
+        folder.mkdir()
+        (folder / MARK).write_text("invented", encoding="utf-8")
+        (folder / "report.html").write_text("half", encoding="utf-8")
+        done = CliRunner().invoke(main, ["demo", str(folder)], catch_exceptions=False)
+        assert done.exit_code == 0, done.output
+        assert "report.html" in done.stdout
+        return folder
+
+    return kept("demo", made)
 
 
 @pytest.fixture

@@ -1,26 +1,19 @@
 """The report that the demo leaves behind, as a person opens it in a browser."""
 
 import json
-from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
-
-from plumbrise.cli import main
 
 
 @pytest.fixture(scope="session")
-def demo(chromium, tmp_path_factory) -> Path:
-    """The folder of one demo. Asks for the browser first: without one nothing is computed."""
-    folder = tmp_path_factory.mktemp("demo") / "invented"
-    made = CliRunner().invoke(main, ["demo", str(folder)], catch_exceptions=False)
-    assert made.exit_code == 0, made.output
-    return folder
+def report(chromium, request) -> str:
+    """Where the report lies. Asks for the browser first: without one nothing is computed."""
+    return (request.getfixturevalue("demo") / "report.html").as_uri()
 
 
 @pytest.fixture
-def opened(page, demo):
-    page.goto((demo / "report.html").as_uri())
+def opened(page, report):
+    page.goto(report)
     return page
 
 
@@ -41,9 +34,9 @@ def test_the_page_never_scrolls_sideways(opened):
     assert not _runs_over(opened)
 
 
-def test_the_page_fits_the_narrowest_phone(phone, demo):
+def test_the_page_fits_the_narrowest_phone(phone, report):
     phone.set_viewport_size({"width": 360, "height": 640})
-    phone.goto((demo / "report.html").as_uri())
+    phone.goto(report)
     assert not _runs_over(phone)
 
 
@@ -72,17 +65,17 @@ def test_words_are_large_enough_to_read(opened):
     assert small == []
 
 
-def test_everybody_can_use_the_page(page, demo, breaches):
-    page.goto((demo / "report.html").as_uri())
+def test_everybody_can_use_the_page(page, report, breaches):
+    page.goto(report)
     told = breaches(page, both_schemes=True)
     assert told == [], json.dumps(told, indent=2)
 
 
-def test_light_and_dark_are_two_looks_of_one_page(laptop, demo):
+def test_light_and_dark_are_two_looks_of_one_page(laptop, report):
     looks = []
     for scheme in ("light", "dark"):
         laptop.emulate_media(color_scheme=scheme)
-        laptop.goto((demo / "report.html").as_uri())
+        laptop.goto(report)
         looks.append(
             laptop.evaluate(
                 "[getComputedStyle(document.body).backgroundColor,"
@@ -94,8 +87,8 @@ def test_light_and_dark_are_two_looks_of_one_page(laptop, demo):
     assert light_ink != dark_ink
 
 
-def test_the_page_reads_alike_on_paper(laptop, demo):
-    laptop.goto((demo / "report.html").as_uri())
+def test_the_page_reads_alike_on_paper(laptop, report):
+    laptop.goto(report)
     on_screen = laptop.get_by_role("heading", level=1).inner_text()
     laptop.emulate_media(media="print")
     assert laptop.get_by_role("heading", level=1).inner_text() == on_screen

@@ -57,7 +57,7 @@ def _made(folder: Path, out: Path, *words: object) -> tuple[int, str, str]:
     return ran("pack", "make", out, *stages, *beside, "--station", "gantry-left", *words)
 
 
-def test_a_pack_made_twice_is_the_same(story, tmp_path):
+def test_a_pack_made_twice_is_the_same(story, tmp_path, anew):
     status, shown, _ = _made(story.parent, tmp_path / "again.zip", "--json")
     assert status == 0
     assert (tmp_path / "again.zip").read_bytes() == story.read_bytes()
@@ -70,7 +70,7 @@ def test_comments_of_the_machine_file_stay_at_home(story):
     assert "lead_mm = 8.0" in packed.stages[0].machine
 
 
-def test_the_same_numbers_come_out_again(story, tmp_path):
+def test_the_same_numbers_come_out_again(story, tmp_path, anew):
     status, shown, _ = ran("pack", "open", story, "--recompute", "--into", tmp_path / "o", "--json")
     assert status == 0
     told = json.loads(shown)

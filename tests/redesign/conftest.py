@@ -14,10 +14,12 @@ def example():
 
 
 @pytest.fixture(scope="session")
-def explanation(example):
-    return explain(example.machine, example.readings, rng=np.random.default_rng(0))
+def explanation(example, kept):
+    rng = np.random.default_rng(0)
+    return kept("explanation", lambda: explain(example.machine, example.readings, rng=rng))
 
 
 @pytest.fixture(scope="session")
-def prospects(example, explanation):
-    return prospects_for(example.machine, explanation, rng=np.random.default_rng(1))
+def prospects(example, explanation, kept):
+    rng = np.random.default_rng(1)
+    return kept("prospects", lambda: prospects_for(example.machine, explanation, rng=rng))
