@@ -1,5 +1,6 @@
 """Figures of whole runs and sessions: what they mean, what leaves them alone, what is not told."""
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -170,6 +171,19 @@ def test_a_staircase_that_ends_too_soon_gives_a_bound(build, scale):
     assert "take_up" in {c.name for c in found.cannot_tell}
 
 
+@pytest.mark.parametrize("way", [1.5, 8.0])
+def test_a_short_run_whose_last_steps_still_come_up_short_gives_a_bound(way, build, scale):
+    """A tenth of every later step lost on 1.5 mm may be take-up; on 8 mm no take-up is so long."""
+    told = np.linspace(0, way, 31)
+    read = np.maximum(0.6 * told, 0.92 * told - 0.2 + 0.1 * way / 8)
+    lost = analyse_run(build(FINE_STEPS, told, read, [False] + [True] * 30), scale).figure(
+        "lost_motion"
+    )
+    assert lost.at_least == (way == 1.5)
+    if lost.at_least:
+        assert lost.value.value == pytest.approx(told[-1] - read[-1])
+
+
 def test_a_screw_that_sinks_while_told_to_rise_loses_what_it_sinks(build, scale):
     told = np.arange(31) / 10
     read = -0.15 * (1 - np.exp(-told / 0.1))
@@ -324,6 +338,11 @@ def test_loop_and_loads_of_one_spring_and_one_drag_agree(build, scale):
         Readings((build(REVERSAL, told, told - np.where(ups, 0.3, 0), ups, name="w"), loads)), scale
     )
     assert wide.cross_checks[0].agrees is False
+    words = wide.cross_checks[0].words
+    assert float(re.search(r"stand (\S+) ± \S+ mm apart", words)[1]) == pytest.approx(
+        0.18, abs=0.01
+    )
+    assert not re.search("slip|play", words)
 
 
 def test_two_runs_of_one_test_that_differ_are_said_to(made, scale):

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from plumbrise.analyse.budget import GaugeDoubt, cannot, figure, noise_sd, scatter_part
 from plumbrise.analyse.lines import Line, curvature, fit_line
+from plumbrise.analyse.proportion import PAST_TAKE_UP_MM, WRONG_BY
 from plumbrise.analyse.results import CannotTell, Figure, Part
 from plumbrise.analyse.statistics import sample, widening
 from plumbrise.quantity import Unit, student_factor
@@ -77,7 +78,13 @@ def settled_part(told: Array, read: Array, resolution_mm: float) -> Settled | No
     near_one = abs(line.slope - 1) <= GAIN_BAND
     joined = (start < n - third or n - third <= 1) and n - start >= FEWEST_TO_SETTLE
     wide = widening(sample(list(rest)).lag1, len(rest))
-    return Settled(start, line, joined and near_one, wide)
+    short = told[-1] - told[0] < PAST_TAKE_UP_MM and _still_loses(line, wide)
+    return Settled(start, line, joined and near_one and not short, wide)
+
+
+def _still_loses(line: Line, widened: float) -> bool:
+    """Whether the steps come up short by clearly more than a screw or a gauge may err."""
+    return line.slope + student_factor(line.dof) * line.u_slope * widened < 1 - WRONG_BY
 
 
 def _joins(told: Array, read: Array, last: Line, floor: float) -> bool:
