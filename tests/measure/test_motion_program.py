@@ -203,6 +203,8 @@ def test_every_test_that_could_come_next_has_its_motion(arrangement, home, waits
     for run, program in zip(runs, motion_programs(machine, runs), strict=True):
         assert len(program.readings) == len(run.readings)
         assert program.check.safe
+        counted = program.check.stops if waits else program.check.waits
+        assert counted == len(run.readings) + 1  # and the one at which the gauge is set
 
 
 # histories
@@ -316,7 +318,7 @@ def test_a_hand_at_the_screw_is_told_to_put_blocks_under_first():
     run = run_of(HAND_TURN, [(10, "up"), (20, "up")], station="screw")
     text = motion_program(machine_of(), run).text
     assert FALLING_GANTRY.title in text
-    assert text.index("Put blocks under both ends") < text.index("M0")
+    assert text.index("Put blocks under every end") < text.index("M0")
 
 
 def test_nothing_moves_after_a_hand_turned_the_screw():

@@ -12,8 +12,9 @@ from typing import Literal
 from plumbrise.cautions import FALLING_GANTRY, HUNG_MASS, MEASURING, Hazard
 from plumbrise.machine import BLOCK, Machine, known
 from plumbrise.measure.fingerprint import LABEL, fingerprint
+from plumbrise.measure.home_guess import home_guess
 from plumbrise.measure.motion_path import DECIMALS, Step, axis_word_mm, commands_moves, heights_of
-from plumbrise.measure.mounting import test_of
+from plumbrise.measure.mounting import doing_of, hang_words, load_words, test_of
 from plumbrise.measure.program_words import ACTIVE_COMMENTS
 from plumbrise.measure.stroke import how_set, needs_blocks
 from plumbrise.measure.time_taken import TAKING_AWAY_S, blocks_s, loading_s, reading_s
@@ -23,7 +24,11 @@ from plumbrise.readings.table import Run
 LONGEST_DWELL_S = 90.0
 """One G4 waits no longer: small controllers refuse a large P. Longer waits are several."""
 OWN_LINES = "Your controller's own lines, from the machine file"
-BY_HAND = "Put blocks under both ends now, then let the motors go, then turn by hand."
+BY_HAND = (
+    "Put blocks under every end now, then let the motors go, then turn by hand, slowly: a motor "
+    "turned fast drives current back into its driver."
+)
+IN_TURN = "Half a turn at each screw in turn, so that the {body} stays level."
 _WIDTH = 76
 
 Wait = Literal["stop", "dwell"]
@@ -65,13 +70,13 @@ class ProgramText:
 
     def say(self, words: str) -> None:
         """A comment, in as many lines as it takes; none begins with a word that some obey."""
-        for line in textwrap.wrap(_plain(words), _WIDTH):
+        for line in textwrap.wrap(_plain(words), _WIDTH, break_on_hyphens=False):
             obeyed = line.split()[0].rstrip(",").upper() in ACTIVE_COMMENTS
             self.lines.append(f"; - {line}" if obeyed else f"; {line}")
 
     def title(self, label: str, words: str) -> None:
-        """A comment of one line; what does not fit is cut."""
-        self.lines.append(f"; {label}: {_plain(words)}"[:_WIDTH].rstrip())
+        """What a thing is, after its label."""
+        self.say(f"{label}: {words}")
 
     def remark(self, words: str) -> None:
         """What a person should know, in the program and beside it."""
@@ -105,6 +110,9 @@ class ProgramText:
                 "Between readings the axis goes up to its switch and comes back. Set the gauge "
                 "from below, so that nothing stands over it."
             )
+        if guess := home_guess(machine, run):
+            self.remark(guess)
+        self.say(f"Watch: {doing_of(run).watch}")
         self._said_of_waits()
         for hazard in _hazards(run):
             self.say(f"Caution. {hazard.title}: {hazard.words}")
@@ -152,6 +160,9 @@ class ProgramText:
         self.say("Home, then go to where the gauge is set. Keep gauge and hands away.")
         self._home()
         self._go(self.run.readings[0].target_mm)
+        if home_guess(self.machine, self.run):
+            home = known(self.machine, "controller.home").value
+            self.say(f"If it did not home {home}, stop here, before the gauge is set.")
         self.say(f"Set the gauge now, at {self.run.station.id}. The axis waits.")
         self._hold(self.set_in_s)
 
@@ -160,12 +171,15 @@ class ProgramText:
         if not path:
             by_hand = self.run.kind is HAND_TURN
             self.say(BY_HAND if by_hand else "Set the gauge now. The machine stays as it is.")
+            if by_hand and self.machine.arrangement.motors > 1:
+                self.say(IN_TURN.format(body=self.machine.arrangement.body))
             self._hold(self.set_in_s)
             for index in range(len(self.run.readings)):
                 self._read(index)
             return
         for step in path:
-            if step.reading is not None:
+            before = step.reading is not None and self._told_before_it_moves(step.reading)
+            if step.reading is not None and before:
                 self._announce(step.reading)
             if step.home == "first":
                 self._home(to_zero=False)
@@ -174,7 +188,13 @@ class ProgramText:
             else:
                 self._go(step.height_mm)
             if step.reading is not None:
-                self._read(step.reading, announced=True)
+                self._read(step.reading, announced=before)
+
+    def _told_before_it_moves(self, index: int) -> bool:
+        """A move is announced before it is made, and what hangs while it moves is hung before;
+        where only the load changes, the reading is announced when the axis stands."""
+        reading = self.run.readings[index]
+        return self.run.kind.moves or bool(reading.mass_kg or reading.force_n)
 
     def finish(self) -> None:
         """The end, with the person's own lines after the gauge is away."""
@@ -183,7 +203,7 @@ class ProgramText:
             self.say("Take the gauge away now: your own lines come next.")
             self._hold(TAKING_AWAY_S)
         elif self.moves:
-            self.say("Done. The motors still hold: blocks under both ends before you switch off.")
+            self.say("Done. The motors still hold: blocks under every end before you switch off.")
         self.own(given, "after")
 
     def _home(self, *, to_zero: bool = True) -> None:
@@ -211,12 +231,10 @@ class ProgramText:
 
     def _announce(self, index: int) -> None:
         reading = self.run.readings[index]
-        self.lines.append(f"; {_told(self.run, index)}"[:_WIDTH])
+        self.say(_told(self.run, index))
         hung = self.run.readings[index - 1].mass_kg if index else 0.0
         if reading.mass_kg != hung:
-            self.say(
-                f"Hang {reading.mass_kg:g} kg now." if reading.mass_kg else "Take the mass off now."
-            )
+            self.say(hang_words(hung, reading.mass_kg))
         self._wait_for_hands(loading_s(self.run, index), stops=self.run.kind.moves)
 
     def _wait_for_hands(self, seconds: float, *, stops: bool) -> None:
@@ -239,10 +257,8 @@ def _told(run: Run, index: int) -> str:
     parts = [f"Reading {index + 1} of {len(run.readings)}: {reading.target_mm:g} mm"]
     if run.kind.moves:
         parts.append(reading.approach)
-    if reading.mass_kg:
-        parts.append(f"{reading.mass_kg:g} kg hung")
-    if reading.force_n is not None:
-        parts.append(f"force {reading.force_n:g} N")
+    if load := load_words(run, reading):
+        parts.append(load)
     if reading.time_s is not None:
         parts.append(f"at {reading.time_s:g} s")
     return ", ".join(parts)

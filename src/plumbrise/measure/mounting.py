@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from plumbrise.cautions import FALLING_GANTRY, HUNG_MASS, PINCH, Hazard
-from plumbrise.machine import Station
+from plumbrise.cautions import FALLING_GANTRY, HUNG_MASS, PINCH, PLUGGING, Hazard
+from plumbrise.machine import Arrangement, Station
 from plumbrise.readings import Reading, Run
 from plumbrise.readings.kinds import (
     COARSE_STEPS,
@@ -34,8 +34,8 @@ class Doing:
 
 WHERE = {
     "motor-shaft": "On a stand on the frame, the tip on the flat end of the motor's shaft or on a "
-    "collar clamped to it. Turn the screw once by hand first: what swings with the turn is the "
-    "face, not the shaft.",
+    "collar clamped to it. Let the axis go one turn first: what swings with the turn is the face, "
+    "not the shaft.",
     "screw": "On a stand on the frame, the tip on the upper end face of the screw, in its middle: "
     "a ball in the centre hole with a drop of grease, or a flat ground across.",
     "nut": "On a stand on the frame, the tip on the nut itself or on its flange, close to the "
@@ -90,8 +90,8 @@ DOING = {
         (PINCH,),
     ),
     DEAD_WEIGHT: Doing(
-        "Nothing moves. Masses are hung and taken off again, in this order.",
-        "Hang them without a jolt, from a string, at the place named.",
+        "Nothing moves. Masses are hung and taken off again: at each reading so much hangs in all.",
+        "Hang them without a jolt, from a string, {place}.",
         (HUNG_MASS, FALLING_GANTRY),
     ),
     HOLD: Doing(
@@ -107,16 +107,21 @@ DOING = {
         "Whether it comes back to where it was.",
     ),
     HAND_TURN: Doing(
-        "The motor is off. Turn the screw by hand with a spring balance on a lever.",
-        "Where it goes hard. Blocks stand under the gantry before the motor is off.",
-        (FALLING_GANTRY, PINCH),
+        "The motor is off. Turn the screw by hand, slowly, with a spring balance on a lever; where "
+        "each screw has a motor of its own, half a turn at each in turn.",
+        "Where it goes hard. Blocks stand under every end before the motor is off.",
+        (FALLING_GANTRY, PINCH, PLUGGING),
     ),
     GAUGE_CHECK: Doing(
         "Nothing moves. Leaves of known thickness go under the plunger, up and down again.",
         "Lower the plunger by its stem, not by letting it drop.",
     ),
 }
-"""By kind of test."""
+"""By kind of test; `{place}` is where the masses hang."""
+IN_THE_MIDDLE = (
+    "all in the middle between the ends of the moving part, wherever the gauge stands; if they "
+    "hang elsewhere, write under mass_at_mm how far that is from the left guide"
+)
 BALANCE = Doing(
     "Nothing moves. A spring balance pulls this end up, and then down, by these forces; read at "
     "each.",
@@ -133,8 +138,32 @@ def pulls(run: Run) -> bool:
 
 
 def doing_of(run: Run) -> Doing:
-    """What a set-up is like at the machine."""
-    return BALANCE if pulls(run) else DOING[run.kind]
+    """What a set-up is like at the machine.
+
+    Example:
+        >>> from plumbrise.machine import STATIONS
+        >>> hung = Reading(
+        ...     seq=0, target_mm=20, reading_mm=None, approach="up", mass_kg=1.0, mass_at_mm=40.0
+        ... )
+        >>> run = Run(name="a", kind=DEAD_WEIGHT, station=STATIONS["nut"], readings=(hung,))
+        >>> doing_of(run).watch
+        'Hang them without a jolt, from a string, all at 40 mm from the left guide.'
+    """
+    if pulls(run):
+        return BALANCE
+    doing = DOING[run.kind]
+    return replace(doing, watch=doing.watch.format(place=_hung_at(run)))
+
+
+def _hung_at(run: Run) -> str:
+    """Where the masses of a run hang: the middle where its table leaves that blank, as the axis
+    model takes it."""
+    at = {reading.mass_at_mm for reading in run.readings if reading.mass_kg}
+    if None in at or not at:
+        return IN_THE_MIDDLE
+    if len(at) > 1:
+        return "each where its reading says"
+    return f"all at {at.pop():g} mm from the left guide"
 
 
 def test_of(run: Run) -> tuple[str, str]:
@@ -156,7 +185,9 @@ def load_words(run: Run, reading: Reading) -> str:
     """
     force = reading.force_n or 0.0
     if reading.mass_kg:
-        return f"{reading.mass_kg:g} kg hung"
+        at = reading.mass_at_mm
+        place = "" if at is None else f" at {at:g} mm from the left guide"
+        return f"{reading.mass_kg:g} kg hung in all{place}"
     if run.kind is DEAD_WEIGHT and not pulls(run):
         return "nothing hung"
     if run.kind is SIDE_PUSH or run.kind is DEAD_WEIGHT:
@@ -167,6 +198,24 @@ def load_words(run: Run, reading: Reading) -> str:
     return f"{force:g} N" if force else ""
 
 
+def hang_words(before_kg: float, now_kg: float) -> str:
+    """What is hung or taken off so that so much hangs.
+
+    Example:
+        >>> hang_words(0.5, 1.5)
+        'Hang 1 kg more now, so that it is 1.5 kg in all.'
+        >>> hang_words(2.0, 1.5)
+        'Take 0.5 kg off now, so that it is 1.5 kg in all.'
+    """
+    if not now_kg:
+        return "Take all of the mass off now."
+    if not before_kg:
+        return f"Hang {now_kg:g} kg now."
+    change = f"{round(abs(now_kg - before_kg), 6):g} kg"
+    what = f"Hang {change} more now" if now_kg > before_kg else f"Take {change} off now"
+    return f"{what}, so that it is {now_kg:g} kg in all."
+
+
 def mounting(station: Station) -> str:
     """How the gauge stands at a station."""
     return WHERE.get(station.id) or WHERE[station.link_station]
@@ -175,7 +224,9 @@ def mounting(station: Station) -> str:
 @dataclass(frozen=True, slots=True)
 class Look:
     """Something to do with eyes and hands beside the readings; `causes` are what it can
-    point at, `with_gauge` where it is done once the gauge is out."""
+    point at, `with_gauge` where it is done once the gauge is out. `each_alone` where it is done so
+    only on screws that each have a motor of their own, or only on others. `{body}` in its words is
+    what the screws carry."""
 
     title: str
     words: str
@@ -183,8 +234,15 @@ class Look:
     causes: tuple[str, ...]
     hazards: tuple[Hazard, ...] = ()
     with_gauge: bool = False
+    each_alone: bool | None = None
 
 
+_LOW = (
+    "Go low, with a low block close under every end. Then switch off, pull the mains plug, wait a "
+    "minute and unplug "
+)
+_FELT = ("thread-misalignment", "tight-spot", "screw-bend")
+_HARD = "feel where it goes hard, once a turn or at one height."
 LOOKS = (
     Look(
         "Mark the clamps",
@@ -195,8 +253,8 @@ LOOKS = (
     ),
     Look(
         "Tap",
-        "Tap beam and uprights with a knuckle while the gauge stands on the gantry. A hand that "
-        "jumps and stays elsewhere says that something sticks.",
+        "Tap the {body} and the uprights with a knuckle while the gauge stands on the {body}. A "
+        "hand that jumps and stays elsewhere says that something sticks.",
         1.0,
         ("guide-drag", "stick-slip", "gauge-stick"),
         (PINCH,),
@@ -204,7 +262,7 @@ LOOKS = (
     ),
     Look(
         "Lift by hand",
-        "Motor on, lift each end of the gantry gently and let go. What lifts easily and drops "
+        "Motor on, lift each end of the {body} gently and let go. What lifts easily and drops "
         "back is play; what stays up is drag.",
         1.0,
         ("nut-play", "guide-drag", "droop"),
@@ -212,16 +270,28 @@ LOOKS = (
     ),
     Look(
         "Turn by hand",
-        "Blocks under both ends first, then power off: turn the screw over its whole length and "
-        "feel where it goes hard, once a turn or at one height.",
-        3.0,
-        ("thread-misalignment", "tight-spot", "screw-bend"),
-        (FALLING_GANTRY, PINCH),
+        f"{_LOW}the motor: turned fast it drives current back into its driver. Turn the screw "
+        f"slowly from the blocks up to the top and back, and {_HARD}",
+        5.0,
+        _FELT,
+        (FALLING_GANTRY, PLUGGING, PINCH),
+        each_alone=False,
+    ),
+    Look(
+        "Turn by hand",
+        f"{_LOW}the motors: turned fast they drive current back into their drivers. Turn slowly, "
+        "half a turn at each screw in turn so that the {body} stays level, from the blocks up to "
+        f"the top and back, and {_HARD} End with the same count of turns at every screw, home, and "
+        "look at the level before you read.",
+        15.0,
+        _FELT,
+        (FALLING_GANTRY, PLUGGING, PINCH),
+        each_alone=True,
     ),
     Look(
         "Wobble sideways",
         "Rest the tip sideways against the nut, then against the screw close to the coupling, and "
-        "turn one turn: the swing is the bow of the screw or a coupling put on askew.",
+        "let the axis go one turn: the swing is the bow of the screw or a coupling put on askew.",
         5.0,
         ("screw-bend", "thread-misalignment"),
         (PINCH,),
@@ -232,12 +302,20 @@ LOOKS = (
 practice, no source)."""
 
 
-def looks_for(causes: frozenset[str]) -> tuple[Look, ...]:
-    """The looks that point at some of these causes, those that cost least first.
+def looks_for(arrangement: Arrangement, causes: frozenset[str]) -> tuple[Look, ...]:
+    """The looks that point at some of these causes, as they are done on this arrangement, those
+    that cost least first.
 
     Example:
-        >>> [look.title for look in looks_for(frozenset({"coupling-slip"}))]
-        ['Mark the clamps']
+        >>> from plumbrise.machine import ARRANGEMENTS
+        >>> bed = ARRANGEMENTS["three-screw-bed"]
+        >>> [look.title for look in looks_for(bed, frozenset({"coupling-slip", "tight-spot"}))]
+        ['Mark the clamps', 'Turn by hand']
     """
-    found = [look for look in LOOKS if causes & frozenset(look.causes)]
+    alone = arrangement.motors > 1
+    found = [
+        replace(look, words=look.words.format(body=arrangement.body))
+        for look in LOOKS
+        if causes & frozenset(look.causes) and look.each_alone in (None, alone)
+    ]
     return tuple(sorted(found, key=lambda look: look.minutes))

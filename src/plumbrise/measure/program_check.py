@@ -29,7 +29,8 @@ class ProgramCheck:
     Heights are those of the controller's axis word: on a gantry the height told, on a bed on
     screws the gap under the nozzle. `minutes` is what the machine takes, waits by dwell counted
     in; `stops` is how often it waits for the person, which no clock knows, `waits` how often it
-    waits by dwell: dwells in a row are one.
+    waits by dwell: dwells in a row with no comment between are one, so that each reading that is
+    announced by a comment is one.
     """
 
     findings: tuple[Finding, ...]
@@ -92,6 +93,8 @@ def check_program(machine: Machine, text: str, *, sender_waits: bool = False) ->
     own = _own_lines(machine, lines)
     for one in lines:
         reader.findings += one.findings
+        if one.comment.strip():
+            reader.in_wait = False
         if one.findings or not one.code:
             continue
         if one.number in own and _passes_as_own(reader, one, own[one.number]):
@@ -186,8 +189,8 @@ def _passes_as_own(reader: ProgramReader, one: Split, place: str) -> bool:
                 one.number,
                 code,
                 "motors-off",
-                "the motors let go, and a gantry can run down by itself",
-                "blocks under both ends before this line",
+                "the motors let go, and what the screws carry can run down by itself",
+                "blocks under every end before this line",
                 "Put the blocks under, or take the line out.",
                 refuses=False,
             )

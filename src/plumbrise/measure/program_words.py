@@ -102,7 +102,7 @@ REFUSED = (
     Refused("other-move", "it moves by rules of its own", _codes("M", 125, 280, 401, 402, 422)),
     Refused(
         "motors-off",
-        "it takes the hold from the motors, and a gantry can run down",
+        "it takes the hold from the motors, and what the screws carry can run down",
         _codes("M", 18, 84, 410, 112, 999),
     ),
     Refused("power", "it switches power or pins", _codes("M", 42, 62, 63, 64, 65, 80, 81)),

@@ -10,6 +10,7 @@ from plumbrise.cautions import DEFER, MEASURING, Hazard
 from plumbrise.explain.noise import first_level
 from plumbrise.explain.plan import Plan, PlannedSetUp
 from plumbrise.machine import Machine, Station, known
+from plumbrise.measure.home_guess import home_guess
 from plumbrise.measure.motion_path import commands_moves
 from plumbrise.measure.mounting import Look, doing_of, looks_for, mounting
 from plumbrise.measure.pairs import Pairs, pairs_of
@@ -71,6 +72,7 @@ def plan_steps(
     runs = [step.set_up.run for step in plan.steps]
     pairs = pairs_of(Session(tuple(runs))) if gauges > 1 else {}
     out = []
+    guesses = ["" if machine is None else home_guess(machine, run) for run in runs]
     enough = next((i for i, s in enumerate(plan.steps) if s.share >= ENOUGH), None)
     for place, step in enumerate(plan.steps):
         run = step.set_up.run
@@ -79,6 +81,7 @@ def plan_steps(
             _together(place, pairs),
             _where(run, _stands(runs[:place], gauges)),
             how_set_by_plan(machine, run) if machine is not None else "",
+            guesses[place] if not any(guesses[:place]) else "",
         ]
         out.append(
             PlanStep(
@@ -172,13 +175,13 @@ def smallest_effect_mm(machine: Machine) -> tuple[float, float]:
     return 2.0 * sqrt(2.0 / MEANS) * sigma, JUDGED * resolution
 
 
-def looks(plan: Plan, symptoms: Sequence[str] = ()) -> tuple[Look, ...]:
-    """What to do with eyes and hands first: for causes that readings of this plan tell little of,
-    and for those that the symptoms point at."""
+def looks(machine: Machine, plan: Plan, symptoms: Sequence[str] = ()) -> tuple[Look, ...]:
+    """What to do with eyes and hands first on this machine: for causes that readings of this plan
+    tell little of, and for those that the symptoms point at."""
     from plumbrise.explain.symptoms import SYMPTOMS
 
     pointed = {c for one in symptoms for c in SYMPTOMS[one].causes}
-    return looks_for(frozenset(plan.unseen) | frozenset(pointed))
+    return looks_for(machine.arrangement, frozenset(plan.unseen) | frozenset(pointed))
 
 
 def stroke_words(machine: Machine) -> str:
@@ -208,7 +211,7 @@ def plan_text(
         f"each way; a single reading judges {single:g} mm."
     )
     lines += folded(stroke_words(machine))
-    wanted = looks(plan, symptoms)
+    wanted = looks(machine, plan, symptoms)
     lines += _look_lines(FIRST, [look for look in wanted if not look.with_gauge])
     for step in plan_steps(plan, machine, gauges=gauges):
         lines += ["", f"{step.number}. {step.title}, {step.minutes}, {len(step.rows)} readings"]

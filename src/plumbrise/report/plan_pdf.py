@@ -54,7 +54,7 @@ def plan_pdf(
         InputError: another paper.
     """
     name = plain_line(machine.name) or "This axis"
-    wanted = looks(plan, symptoms)
+    wanted = looks(machine, plan, symptoms)
     return typeset(
         "plan.typ",
         {

@@ -164,7 +164,7 @@ def plan(request: Request) -> Response:
         plan_job=job,
         summary=f"{summary(made)} {stroke_words(machine)}".rstrip() if made else "",
         steps=plan_steps(made, machine, gauges=asked.at_hand.at_once) if made else (),
-        looks=looks(made, asked.symptoms) if made else (),
+        looks=looks(machine, made, asked.symptoms) if made else (),
         hazards=MEASURING,
         defer=DEFER,
         programs=_has_programs(story),
