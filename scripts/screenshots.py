@@ -2,6 +2,7 @@
 
     .venv/bin/python scripts/screenshots.py FOLDER [NAME ...]
     .venv/bin/python scripts/screenshots.py --readme        the two pictures of the README, anew
+    .venv/bin/python scripts/screenshots.py --help          the names
 
 Starts a bench of its own on a shelf of its own, fills it with the invented example and a pasted
 table, then one for each way through the measure sheet with devices plugged in, and needs a
@@ -11,6 +12,7 @@ README's pictures are made small with Pillow.
 
 from __future__ import annotations
 
+import argparse
 import re
 import shutil
 import subprocess
@@ -73,7 +75,7 @@ PAGES = {
     "redesign-of-little": "{pasted}/redesign",
     "redesign-unread": "{blank}/redesign",
     "build": "{example}/build",
-    "build-step": "{example}/build?step=fit-belt-and-pulleys",
+    "build-step": "{example}/build?step=block-seated-right",
     "build-wiring": "{example}/build?step=wiring-go",
     "build-back": "{example}/build?step=wiring-go&back=yes",
     "build-unread": "{blank}/build",
@@ -97,6 +99,8 @@ PAGES = {
     "blank-plan": "{blank}/plan",
     "not-there": "/m/99",
 }
+DEVICES = "devices"
+"""The name of all states with devices plugged in."""
 TYPED = {
     "typed": ("Enter", "6", "4"),
     "asked": ("Enter", "0", ".", "0", "Enter", "9", ".", "5", "Enter"),
@@ -123,14 +127,29 @@ WORKSHEET = "run,test,station,seq,target_mm,reading_mm,approach\n" + "".join(
 
 
 def main() -> None:
-    if sys.argv[1:] == ["--readme"]:
+    known = (*PAGES, DEVICES)
+    asked = argparse.ArgumentParser(
+        description="The bench's pages as pictures, in both sizes and both schemes.",
+        epilog=f"Names: {', '.join(known)}; or one picture, as start-phone-dark.",
+    )
+    asked.add_argument("folder", type=Path, nargs="?", help="where the pictures go")
+    asked.add_argument("names", nargs="*", metavar="NAME", help="only these")
+    asked.add_argument("--readme", action="store_true", help="the README's pictures, anew")
+    given = asked.parse_args()
+    ends = tuple(f"-{size}-{scheme}" for size in SIZES for scheme in SCHEMES)
+    for name in given.names:
+        plain = next((name.removesuffix(end) for end in ends if name.endswith(end)), name)
+        if plain not in known:
+            asked.error(f"{name} is no page: see --help for the names")
+    if given.readme:
         with tempfile.TemporaryDirectory() as folder:
             take(Path(folder), list(README))
             for name, called in README.items():
                 smaller(Path(folder) / f"{name}.png", PICTURES / f"{called}.png")
-        return
-    folder, *names = sys.argv[1:]
-    take(Path(folder), names)
+    elif given.folder is None:
+        asked.error("a folder for the pictures is wanted, or --readme")
+    else:
+        take(given.folder, given.names)
 
 
 def smaller(taken: Path, to: Path) -> None:
@@ -210,7 +229,7 @@ def taken(
                 settle(page, name)
                 shot(page, to, picture, size)
             context.close()
-            if not names or "devices" in names:
+            if not names or DEVICES in names:
                 device_states(
                     browser,
                     {"width": width, "height": height},

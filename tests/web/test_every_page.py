@@ -22,7 +22,7 @@ def addresses(machine, run: int = 1, plan: int = 1) -> list[str]:
     return [
         "", "/readings", f"/readings/{run}", f"/readings/{run}?mend=0", f"/readings/{run}?mend=99",
         "/report", "/run.json", "/plan", "/plan?minutes=15&gauges=2&balance=no&symptom=bands",
-        "/plan?minutes=x", "/plan/run.json", "/plan/run.json?minutes=x", f"/measure/{plan}", f"/measure/{plan}/worksheet.csv", "/machine",
+        "/plan?minutes=x", "/plan/run.json", "/plan/run.json?minutes=x", f"/measure/{plan}", f"/measure/{plan}/set-ups/1", f"/measure/{plan}/set-ups/99", f"/measure/{plan}/worksheet.csv", "/machine",
         *(f"/machine/{part}" for part in PARTS),
         *(f"/machine/{part}/{side}" for part in PARTS for side in SIDES),
         *(f"/link/{link}" for link in links_of(machine)),

@@ -220,6 +220,34 @@ def test_the_plan_that_is_kept_is_the_one_that_was_seen(known, shelf, pasted):
     assert known.get(f"{pasted}/measure/1/worksheet.csv").text == seen
 
 
+def test_a_plan_left_half_read_is_offered_until_it_is_read_to_its_end(known, shelf, pasted):
+    sheet = "run,test,station,seq,target_mm,reading_mm,approach\n" + "".join(
+        f"{end},coarse-steps,gantry-{end},{i},{i},,up\n"
+        for end in ("left", "right")
+        for i in (0, 1)
+    )
+    at = f"{pasted}/measure/{shelf.add_plan(1, sheet)}"
+    offered = f'href="{at}">Go on reading</a><span class="soft num">'
+    assert offered not in _planned(known, f"{pasted}/plan").text
+    assert known.get(f"{at}/set-ups/1").headers["location"] == at
+    key = known.get(f"{at}/state.json").json()["key"]
+
+    def keep(end, readings):
+        acts = [
+            {"do": "keep", "token": f"token-{end}-{i}", "at": [end, i], "text": f"{i}.0"}
+            for i in readings
+        ]
+        answer = known.post(f"{at}/acts", json={"key": key, "acts": acts}).json()
+        assert [one["said"] for one in answer["outcomes"]] == ["done"] * len(readings), answer
+
+    keep("left", (0, 1))
+    assert f"{offered}2 of 4 readings" in _planned(known, f"{pasted}/plan").text
+    run = known.get(f"{at}/set-ups/1").headers["location"]
+    assert "Coarse steps, left end of the gantry (left)" in known.get(run).text
+    keep("right", (0, 1))
+    assert offered not in _planned(known, f"{pasted}/plan").text
+
+
 def test_the_test_that_is_named_next_can_be_taken_alone(known, shelf, pasted):
     _explained(known, pasted)
     page = known.get(pasted).text
@@ -275,7 +303,7 @@ def test_each_document_can_be_kept(file, known, pasted):
 
 def test_a_motion_program_is_given_only_within_a_travel_that_was_given(known, pasted):
     words = _words(_planned(known, f"{pasted}/plan"))
-    assert "No motion programs" in words
+    assert "No lines that move the axis" in words
     known.post(f"{pasted}/machine/travel", data={"height_mm": "250"})
     text = _planned(known, f"{pasted}/plan").text
     programs = re.findall(r'href="([^"]*/plan/programs/[^"]+)"', text)

@@ -214,9 +214,14 @@ def _settings(order: WorkOrder) -> Iterator[str]:
 
 
 def setting_words(one: Setting) -> str:
-    """Old and new."""
-    tail = f" {one.unit}" if one.unit and one.new[:1].isdigit() else ""
-    return f"{one.title}: {one.old} -> {one.new}{tail}."
+    """New and old.
+
+    Example:
+        >>> setting_words(Setting("travel", "Travel", "250", "as measured", "mm", "", ""))
+        'Travel: as measured (now 250 mm).'
+    """
+    new, old = (f"{v} {one.unit}".rstrip() if v[:1].isdigit() else v for v in (one.new, one.old))
+    return f"{one.title}: {new} (now {old})."
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,18 +10,20 @@ from dataclasses import asdict
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response, StreamingResponse
 from starlette.routing import BaseRoute, Route
 
 from plumbrise.store import ShelfError
 from plumbrise.web import capture_words
+from plumbrise.web.begun import readings_of
 from plumbrise.web.capture import Capture
 from plumbrise.web.capture_axis import Axis
 from plumbrise.web.capture_devices import Devices
 from plumbrise.web.capture_view import axis_now, axis_told, live, set_ups
 from plumbrise.web.captures import Captures
-from plumbrise.web.pages import bench_of, page
+from plumbrise.web.pages import bench_of, page, see
 from plumbrise.web.sheet import sheet_of
 
 MOST_ACTS = 400
@@ -111,6 +113,18 @@ def state(request: Request) -> Response:
     capture = capture_of(request)
     with capture.lock:
         return JSONResponse({**set_ups(capture), "live": live(capture, everything=True)})
+
+
+def set_up(request: Request) -> Response:
+    """What was read of a set-up of the walk, by its number there."""
+    capture = capture_of(request)
+    with capture.lock:
+        runs, sitting = capture.sitting.session.runs, capture.sitting
+    number = request.path_params["number"]
+    if not 1 <= number <= len(runs):
+        raise HTTPException(404)
+    shelf, name = bench_of(request).shelf, runs[number - 1].name
+    return see(readings_of(shelf, sitting.machine_id, sitting.plan_id, name))
 
 
 async def json_sent(request: Request) -> dict[str, Any]:
@@ -233,6 +247,7 @@ AT = "/m/{machine:number}/measure/{plan:number}"
 ROUTES: list[BaseRoute] = [
     Route(AT, measure, methods=["GET"]),
     Route(f"{AT}/state.json", state, methods=["GET"]),
+    Route(f"{AT}/set-ups/{{number:number}}", set_up, methods=["GET"]),
     Route(f"{AT}/acts", acts, methods=["POST"]),
     Route(f"{AT}/events", events, methods=["GET"]),
 ]

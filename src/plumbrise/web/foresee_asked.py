@@ -14,7 +14,7 @@ from plumbrise.foresee import Lift, Print, Start
 from plumbrise.foresee.printing import LIFT_WORDS, START_WORDS
 from plumbrise.redesign import CATALOGUE
 from plumbrise.web import foresee_words as words
-from plumbrise.web.slides import Slide, number_in
+from plumbrise.web.slides import Slide, fault, number_in
 
 MOST_LAYERS = 100
 """Each move of a slider lays them all anew."""
@@ -133,28 +133,16 @@ def _print(
             return Print(**taken)
         except InputError as problem:
             if problem.place == "lift":
-                wrong["lift"] = said_at(words.LIFTS, problem)
+                wrong["lift"] = fault(words.LIFTS, problem)
                 taken["lift"] = Lift.NONE
                 continue
             name = names[problem.place]
-            wrong.setdefault(name, said_at(SLIDES[name].title, problem))
+            wrong.setdefault(name, fault(SLIDES[name].title, problem))
             usual = problem.place not in taken  # a usual width does not go with a thick layer
             for leave in ("layer", "first") if usual else (name,):
                 taken.pop(FIELDS[leave], None)
                 given.pop(leave, None)
     return Print()
-
-
-def said_at(title: str, problem: InputError) -> str:
-    """A fault of the print, as the field of this title says it."""
-    return str(
-        InputError(
-            place=title,
-            value=problem.value,
-            allowed=problem.allowed,
-            remedy=problem.remedy,
-        )
-    )
 
 
 def print_query(given: Mapping[str, str], changes: Sequence[str] = ()) -> str:

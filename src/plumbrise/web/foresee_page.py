@@ -46,7 +46,6 @@ from plumbrise.web.foresee_asked import (
     Asked,
     asked_in,
     print_query,
-    said_at,
 )
 from plumbrise.web.foresee_drawing import pictures_of
 from plumbrise.web.foresee_kept import believed_of, ready
@@ -54,7 +53,7 @@ from plumbrise.web.foresee_said import FitsSaid, fits_said, said_of
 from plumbrise.web.forms import tidy
 from plumbrise.web.pages import bench_of, page, see
 from plumbrise.web.sheet import LONG_S, WAIT_S, file_stem, kept_file, sheet_of
-from plumbrise.web.slides import Slide
+from plumbrise.web.slides import Slide, fault
 
 CAUTIONS = (PINCH, HOT_PARTS)
 
@@ -96,6 +95,7 @@ def foresee(request: Request) -> Response:
         pictures=pictures_of(story.machine, found.forecast) if found.forecast else None,
         fits=fits,
         part=believed is not None,
+        no_travel=story.machine.travel.height_mm is None,
         changes=() if believed is None else changes_for(story.machine),
         print_query=print_query(asked.given),
         lines_query=print_query(asked.given, asked.changes),
@@ -125,10 +125,10 @@ def told(bench: Bench, story: Story, asked: Asked, wrong: dict[str, str]) -> Tol
             name = {of: name for name, of in FIELDS.items()}.get(problem.place)
             at = problem.place
             if name is not None and getattr(job, at) != getattr(usual, at):
-                wrong[name] = said_at(SLIDES[name].title, problem)
+                wrong[name] = fault(SLIDES[name].title, problem)
                 job = replace(job, **{at: getattr(usual, at)})
             elif at == AFTER and changes:
-                wrong[AFTER] = said_at(words.AFTER_CHANGES, problem)
+                wrong[AFTER] = fault(words.AFTER_CHANGES, problem)
                 changes = ()
             else:
                 return Told(trouble=str(problem))

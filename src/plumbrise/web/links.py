@@ -180,7 +180,7 @@ def _read(story: Story, station: str) -> list[Read]:
     if not runs:
         return [Read(station, words, "", "", 0, False)]
     return [
-        Read(station, words, run.run.kind.title, lost_in(run), len(run.run.taken), True)
+        Read(station, words, run.run.kind.title, lost_in(run), run.run.taken_count, True)
         for run in runs
     ]
 
@@ -224,7 +224,7 @@ def said_of_station(story: Story, station_id: str) -> StationSaid:
         for run in (story.analysis.runs if story.analysis else ())
         if run.run.station.id == station_id
     )
-    count = sum(len(run.run.taken) for run in runs)
+    count = sum(run.run.taken_count for run in runs)
     name = as_sentence(station_name(station_id)).rstrip(".")
     said = f"{count} readings" if count else "not read yet"
     tests = tuple(

@@ -10,6 +10,7 @@ from starlette.responses import Response
 from plumbrise.explain.plan import Plan, PlannedSetUp
 from plumbrise.files.plan import worksheet_csv
 from plumbrise.measure.setups import candidates
+from plumbrise.web.begun import way_on
 from plumbrise.web.bench import Bench
 from plumbrise.web.forms import form_of, text
 from plumbrise.web.pages import bench_of, see
@@ -38,4 +39,4 @@ def to_readings(bench: Bench, machine_id: int, worksheet: str) -> str:
     alike = [p.id for p in bench.shelf.plans(machine_id) if p.text == worksheet]
     kept = alike[-1] if alike else None  # one begun anew is the last
     plan_id = kept if kept is not None else bench.shelf.add_plan(machine_id, worksheet)
-    return f"/m/{machine_id}/measure/{plan_id}"
+    return way_on(machine_id, plan_id)

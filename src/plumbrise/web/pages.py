@@ -14,6 +14,8 @@ from starlette.responses import HTMLResponse, RedirectResponse
 
 from plumbrise import __version__
 from plumbrise.report.layout import held_together
+from plumbrise.report.names import station_name
+from plumbrise.store import ShelvedRun
 from plumbrise.web import (
     build_words,
     capture_words,
@@ -89,6 +91,13 @@ def see(address: str) -> RedirectResponse:
     return RedirectResponse(address, status_code=303)
 
 
+def set_up_title(run: ShelvedRun) -> str:
+    """What was done where; with its name where that tells more than the two."""
+    title = f"{run.kind.title}, {station_name(run.station.id)}"
+    plain = run.name == f"{run.kind.id} {run.station.id}"
+    return title if plain else f"{title} ({run.name})"
+
+
 def _scheme(request: Request) -> str:
     chosen = request.cookies.get("scheme", "")
     return chosen if chosen in ("light", "dark") else ""
@@ -117,6 +126,8 @@ def environment() -> Environment:
         "static": static,
     }
     made.filters["held"] = held_together
+    made.filters["place"] = station_name
+    made.filters["set_up"] = set_up_title
     made.filters["twice"] = lambda one: (one, one)
     return made
 

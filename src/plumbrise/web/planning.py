@@ -27,6 +27,7 @@ from plumbrise.readings.kinds import GAUGE_CHECK
 from plumbrise.report.plan import looks, plan_steps, stroke_words, summary
 from plumbrise.report.plan_pdf import plan_pdf
 from plumbrise.web import words
+from plumbrise.web.begun import begun_plans
 from plumbrise.web.bench import Bench, Story
 from plumbrise.web.forms import form_of
 from plumbrise.web.one_test import begin_one, to_readings
@@ -48,6 +49,7 @@ class Asked:
     symptoms: tuple[str, ...] = ()
     at_hand: AtHand = AS_DESCRIBED
     balance: bool = True
+    blocks: bool = False
     stated: bool | None = None
     """Whether it starts from what the readings say; None: if they are explained by now. What is
     kept is then the plan that was seen, even if more is known meanwhile."""
@@ -58,7 +60,7 @@ class Asked:
         pairs: list[tuple[str, str]] = [("minutes", f"{self.minutes:g}")]
         pairs += [("symptom", one) for one in self.symptoms]
         pairs += [(name, text) for name, text in self.gauge_typed.items() if text]
-        pairs += [("balance", _yes(self.balance))]
+        pairs += [("balance", _yes(self.balance)), ("blocks", _yes(self.blocks))]
         pairs += [] if self.stated is None else [("stated", _yes(self.stated))]
         return urlencode(pairs)
 
@@ -95,7 +97,8 @@ def asked_in(query: QueryParams) -> Asked:
         at_once=2 if query.get("gauges") == "2" else 1,
     )
     stated = {"yes": True, "no": False}.get(query.get("stated", ""))
-    return Asked(minutes, symptoms, at_hand, query.get("balance", "yes") != "no", stated)
+    balance, blocks = query.get("balance", "yes") != "no", query.get("blocks") == "yes"
+    return Asked(minutes, symptoms, at_hand, balance, blocks, stated)
 
 
 def _number_in(said: str) -> float | None:
@@ -124,6 +127,7 @@ def plan_of(bench: Bench, story: Story, asked: Asked, *, wait_s: float = WAIT_S)
         "symptoms": asked.symptoms,
         "gauges": asked.at_hand.at_once,
         "balance": asked.balance,
+        "blocks": asked.blocks,
     }
     if explanation is not None and asked.stated:
         arguments["stated"] = {c.cause: c.probability for c in explanation.causes}
@@ -162,14 +166,14 @@ def plan(request: Request) -> Response:
         minutes=MINUTES,
         made=made,
         plan_job=job,
-        summary=f"{summary(made)} {stroke_words(machine)}".rstrip() if made else "",
+        summary=f"{summary(made)} {stroke_words(machine, made)}".rstrip() if made else "",
         steps=plan_steps(made, machine, gauges=asked.at_hand.at_once) if made else (),
         looks=looks(machine, made, asked.symptoms) if made else (),
         hazards=MEASURING,
         defer=DEFER,
         programs=_has_programs(story),
         problems=problems,
-        begun=bench.shelf.plans(machine_id),
+        begun=begun_plans(bench.shelf, machine_id),
     )
 
 
@@ -276,18 +280,16 @@ def _program(request: Request, story: Story, asked: Asked) -> Response:
     return kept_file(text.encode(), "text/plain", name)
 
 
-def kept(request: Request) -> Response:
-    """A plan on the shelf: its worksheet, to be filled in and pasted."""
+def worksheet(request: Request) -> Response:
+    """The worksheet of a plan on the shelf, to be filled in and pasted."""
     bench = bench_of(request)
-    story = bench.story(request.path_params["machine"])
+    story = bench.story(request.path_params["machine"], explain=False)
     found = next(
         (p for p in bench.shelf.plans(story.id) if p.id == request.path_params["plan"]), None
     )
     if found is None:
         raise HTTPException(404)
-    if request.url.path.endswith(".csv"):
-        return kept_file(found.text.encode(), "text/csv", f"{file_stem(story.name)}-worksheet.csv")
-    return page(request, "kept_plan.html", **sheet_of(bench, story, "measure"), plan=found)
+    return kept_file(found.text.encode(), "text/csv", f"{file_stem(story.name)}-worksheet.csv")
 
 
 ROUTES: list[BaseRoute] = [
@@ -295,8 +297,7 @@ ROUTES: list[BaseRoute] = [
     Route("/m/{machine:number}/plan", begin, methods=["POST"]),
     Route("/m/{machine:number}/plan/one", begin_one, methods=["POST"]),
     Route("/m/{machine:number}/plan/run.json", plan_state, methods=["GET"]),
-    Route("/m/{machine:number}/measure/{plan:number}", kept, methods=["GET"]),
-    Route("/m/{machine:number}/measure/{plan:number}/worksheet.csv", kept, methods=["GET"]),
+    Route("/m/{machine:number}/measure/{plan:number}/worksheet.csv", worksheet, methods=["GET"]),
     Route("/m/{machine:number}/plan/files/{file}", document, methods=["GET"]),
     Route("/m/{machine:number}/plan/programs/{number:number}", program, methods=["GET"]),
 ]

@@ -17,7 +17,6 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from plumbrise.cautions import DEFER
-from plumbrise.elements.worked import Sheet
 from plumbrise.errors import InputError, InputErrors
 from plumbrise.files.decoding import text_of
 from plumbrise.files.proposal import parts_table
@@ -40,9 +39,9 @@ from plumbrise.web.redesign_asked import (
 )
 from plumbrise.web.redesign_drawing import Pictures, axis_with, pictures_of
 from plumbrise.web.redesign_said import said_of
+from plumbrise.web.redesign_sums import sums_of
 from plumbrise.web.sheet import WAIT_S, file_stem, kept_file, sheet_of
 from plumbrise.web.work import Job
-from plumbrise.web.worked_said import SheetSaid, sheet_said
 
 TASK = "prospects"
 MOST_KEPT = 2
@@ -87,7 +86,7 @@ def _shown(request: Request, asked: Asked, wrong: dict[str, str]) -> Response:
         prospects=job,
         said=said,
         pictures=_pictures(bench, story, job, asked, found),
-        sums=_sums(bench, story, found) if found else (),
+        sums=sums_of(bench, story, found) if found else (),
         defer=DEFER,
     )
 
@@ -179,36 +178,6 @@ def _changes(story: Story, asked: Asked) -> tuple[Choosable, ...]:
         )
         for one in priced.changes_for(story.machine)
     )
-
-
-@dataclass(frozen=True, slots=True)
-class SumFor:
-    """A calculator worked for the set; without a sheet, `missing` says what it would need."""
-
-    kind: str
-    sheet: SheetSaid | None
-    missing: tuple[str, ...]
-
-
-def _sums(bench: Bench, story: Story, found: Proposal) -> tuple[SumFor, ...]:
-    chosen = found.chosen
-    if chosen is None:
-        return ()
-    return tuple(
-        SumFor(one.kind, _sheet(bench, story, chosen.line.changes, one.sheet), one.missing)
-        for one in chosen.sums
-    )
-
-
-def _sheet(
-    bench: Bench, story: Story, changes: tuple[str, ...], sheet: Sheet | None
-) -> SheetSaid | None:
-    """The sheet in words, kept: how far each figure may be off is worked many times over."""
-    if sheet is None:
-        return None
-    key = ("sum", story.fingerprint, changes, sheet.calculator.kind)
-    found: SheetSaid = bench.remembered(key, lambda: sheet_said(sheet))
-    return found
 
 
 def state(request: Request) -> Response:

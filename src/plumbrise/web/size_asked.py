@@ -14,6 +14,7 @@ from plumbrise.elements.worked import Calculator
 from plumbrise.errors import InputError
 from plumbrise.report.sizing import said
 from plumbrise.web import size_words as words
+from plumbrise.web.slides import fault
 from plumbrise.web.worked_said import texts_of
 
 MACHINE = "machine"
@@ -148,4 +149,4 @@ def _wrong(problem: InputError, asked: Asked | None = None) -> str:
         return str(problem).replace("_", " ")
     if problem.value == "nothing":
         return problem.remedy
-    return f"{problem.value!r} given, {problem.allowed} allowed. {problem.remedy}"
+    return fault("", problem)

@@ -25,6 +25,20 @@ class Slide:
     step: float
 
 
+def fault(title: str, problem: InputError) -> str:
+    """What is wrong, as the field of this title says it: a number as a person types one.
+
+    Example:
+        >>> many = InputError(place="n", value=99.0, allowed="up to 60", remedy="Lay fewer.")
+        >>> fault("Layers", many)
+        'Layers: 99 given, up to 60 allowed. Lay fewer.'
+    """
+    value = problem.value
+    given = f"{value:.9g}" if isinstance(value, float) else repr(value)
+    said = f"{given} given, {problem.allowed} allowed. {problem.remedy}"
+    return f"{title}: {said}" if title else said
+
+
 def number_in(slide: Slide, said: str) -> float:
     """What was typed into a field, in its own unit.
 

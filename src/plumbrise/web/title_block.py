@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from plumbrise.explain.results import CauseFinding
 from plumbrise.quantity import percent
-from plumbrise.report.headline import named_causes, taken
+from plumbrise.report.headline import named_causes
 from plumbrise.report.names import cause_title, counted, listed, lowered
 from plumbrise.web import build_words, foresee_words, prove_words, redesign_words, words
 from plumbrise.web.bench import Story
@@ -80,7 +80,7 @@ def _read(story: Story) -> str:
     if not story.readings.count:
         return words.NONE_YET
     places = len({run.station.id for run in story.readings.runs})
-    return f"{counted(taken(story.readings), 'reading')}, {counted(places, 'place')}"
+    return f"{counted(story.readings.count, 'reading')}, {counted(places, 'place')}"
 
 
 def _answer(story: Story) -> str:

@@ -189,6 +189,7 @@ WHAT_DO_YOU_SEE = "What do you see? It shapes the plan, not the answer"
 MINUTES_ASKED = "Time there is"
 GAUGES = "Gauges"
 BALANCE = "Spring balance"
+BLOCKS = "Blocks of known thickness"
 YES = "yes"
 NO = "no"
 PLAN_ANEW = "Plan"
@@ -206,11 +207,15 @@ PLAN_FILES = (
     ("worksheet.csv", "Worksheet, CSV", "to fill in"),
 )
 NO_TRAVEL = (
-    "No motion programs: the travel is not given, and nothing is moved within a guessed one."
+    "No lines that move the axis: its travel is not given, and nothing is moved within a guessed "
+    "one."
 )
 GIVE_TRAVEL = "Give the travel"
 NO_PLAN = "No plan could be made."
 LOOK_AGAIN = "Look again"
+BEGUN = "Begun, not read to the end"
+GO_ON_READING = "Go on reading"
+READ_OF = "{} of {} readings, since {}"
 NO_PROGRAM = "There is no motion program for this set-up"
 
 READINGS_TITLE = "The readings"
@@ -258,13 +263,6 @@ HAVE_MACHINE = "I have the machine here: measure it properly"
 DRAW_AND_PLAN = "Draw it and plan"
 ON_THE_SHELF = "On the shelf"
 DO_NOW = "What can be done now"
-
-PLAN_KEPT = "The plan is on the shelf"
-PLAN_KEPT_WORDS = (
-    "Fill in its worksheet at the machine, in a spreadsheet or by hand, and paste it "
-    "under Readings."
-)
-WORKSHEET = "Worksheet to fill in"
 
 PACK = "Pack"
 HAVE_PACK = "I have a pack: look at another person's story"

@@ -80,6 +80,9 @@ export class Sheet {
       const over = live.ended.includes(name) || (done && !list.includes(null));
       item.className = over ? "done" : next?.[0] === name ? "now" : "";
       item.toggleAttribute("aria-current", next?.[0] === name);
+      const way = item.querySelector("[data-to]"); // leads nowhere while nothing is read
+      if (done) way.href = way.dataset.to;
+      else way.removeAttribute("href");
     }
   }
 
