@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from plumbrise.analyse import CannotTell, analyse
+from plumbrise.drawing import mark
 from plumbrise.machine import STATIONS
 from plumbrise.quantity import Measured, Unit
 from plumbrise.readings import KINDS, Reading, Readings, Run, Scale
@@ -14,6 +15,7 @@ from plumbrise.report.figures_said import (
     how_measured,
     measured_words,
     run_sentence,
+    run_title,
 )
 
 
@@ -53,6 +55,18 @@ def test_what_cannot_be_told_says_why_and_what_would():
     assert cannot_tell_sentences([gap, replace(gap, name="shortfall")]) == (
         "Cannot tell yet, take-up and shortfall: it did not settle. Go on to 4 mm.",
     )
+
+
+def test_one_count_stands_everywhere_and_blanks_are_not_in_it(session):
+    machine, readings, _ = session
+    run = readings.runs[0]
+    blanks = tuple(replace(r, reading_mm=None, torque_nmm=None) for r in run.readings[2:])
+    half = replace(run, readings=run.readings[:2] + blanks)
+    few = Readings((half,))
+    said = analyse(few, Scale())
+    assert f"{run_title(said.runs[0])}.".endswith(", 2 readings.")
+    assert "2 readings." in how_measured(machine, few, said)
+    assert sum(one.readings for one in mark(machine, few, None, said).stations) == 2
 
 
 def test_how_it_was_measured_counts_set_ups_and_readings(session):

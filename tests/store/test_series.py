@@ -190,6 +190,7 @@ def test_notes_times_and_air_come_with_the_rows(shelf):
 def test_an_imported_half_filled_worksheet_is_gone_on_with(shelf):
     filled = with_values("0.0", "", "1.61")
     machine_id = shelf.import_(write_machine(MACHINE), write_readings(Readings(filled)))
+    assert (shelf.machines()[0].readings, shelf.runs()[0].readings) == (2, 2)  # of 4 asked for
     now = sitting(shelf, goes_on=refuses)
     assert now.machine_id == machine_id
     assert (now.session.asks.reading, now.session.left) == (1, 2)

@@ -226,8 +226,7 @@ def _stations(
 ) -> tuple[StationMark, ...]:
     counts: dict[str, int] = {}
     for run in readings.runs if readings is not None else ():
-        taken = sum(1 for r in run.readings if not r.assumed)
-        counts[run.station.id] = counts.get(run.station.id, 0) + taken
+        counts[run.station.id] = counts.get(run.station.id, 0) + run.taken_count
     next_tests = explanation.next_tests if explanation is not None else ()
     wanted = here or (next_tests[0].station if next_tests else None)
     return tuple(

@@ -33,6 +33,11 @@ class Reading:
     assumed: bool = False
     other: tuple[tuple[str, str], ...] = ()
 
+    @property
+    def is_taken(self) -> bool:
+        """Whether a person read it: no blank, and no row that the reader put in."""
+        return not self.assumed and (self.reading_mm is not None or self.torque_nmm is not None)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
@@ -55,6 +60,11 @@ class Run:
         """The readings that hold a gauge value."""
         return tuple(r for r in self.readings if r.reading_mm is not None)
 
+    @property
+    def taken_count(self) -> int:
+        """How many readings of it a person took, as told everywhere: blanks do not count."""
+        return sum(r.is_taken for r in self.readings)
+
 
 @dataclass(frozen=True, slots=True)
 class Readings:
@@ -66,8 +76,8 @@ class Readings:
 
     @property
     def count(self) -> int:
-        """How many readings a person took."""
-        return sum(1 for run in self.runs for r in run.readings if not r.assumed)
+        """How many readings a person took: blanks of a worksheet do not count."""
+        return sum(run.taken_count for run in self.runs)
 
     def of_kind(self, *kinds: Kind) -> tuple[Run, ...]:
         """The runs of these kinds."""

@@ -66,10 +66,9 @@ def is_empty(run: RunAnalysis) -> bool:
 
 def run_title(run: RunAnalysis) -> str:
     """A set-up's heading: name, test, station, how many readings."""
-    taken = sum(1 for reading in run.run.readings if not reading.assumed)
     return (
         f"{run.run.name}: {lowered(run.run.kind.title)}, {station_name(run.run.station.id)}, "
-        f"{counted(taken, 'reading')}"
+        f"{counted(run.run.taken_count, 'reading')}"
     )
 
 

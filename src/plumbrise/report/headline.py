@@ -180,7 +180,7 @@ def summary_paragraph(
 ) -> str:
     """The answer in one paragraph: what each side loses, why, how sure, what to read next."""
     sentences = [
-        f"{counted(taken(readings), 'reading')} in {counted(len(readings.runs), 'set-up')}"
+        f"{counted(readings.count, 'reading')} in {counted(len(readings.runs), 'set-up')}"
         f"{_set_aside(analysis)}."
     ]
     cannot = why_withheld(readings, analysis, explanation)
@@ -225,15 +225,6 @@ def sides_sentence(machine: Machine, explanation: Explanation) -> str:
         for i, side in enumerate(sides)
     ]
     return f"When the {body} turns from down to up, {listed(parts)}."
-
-
-def taken(readings: Readings) -> int:
-    """How many readings were taken: rows that a person filled in, blanks left out."""
-    return sum(
-        not one.assumed and (one.reading_mm is not None or one.torque_nmm is not None)
-        for run in readings.runs
-        for one in run.readings
-    )
 
 
 def _set_aside(analysis: Analysis | None) -> str:

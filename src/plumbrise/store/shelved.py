@@ -26,6 +26,8 @@ from plumbrise.store.rows import kept_in, reading_in
 
 ONE = {"machines": "machine", "plans": "plan", "runs": "run", "readings": "reading"}
 STANDS = "taken_back_at IS NULL AND skipped = 0"
+TAKEN = f"{STANDS} AND assumed = 0 AND (reading_mm IS NOT NULL OR torque_nmm IS NOT NULL)"
+"""What counts as a reading wherever a count is told, as `Reading.is_taken` has it."""
 
 
 def insert(connection: sqlite3.Connection, table: str, **cells: Any) -> int:
@@ -66,8 +68,7 @@ def machines(connection: sqlite3.Connection) -> tuple[ShelvedMachine, ...]:
     found = connection.execute(
         "SELECT machines.*, count(DISTINCT runs.id) AS runs, count(readings.id) AS readings"
         " FROM machines LEFT JOIN runs ON runs.machine_id = machines.id"
-        f" LEFT JOIN readings ON readings.run_id = runs.id AND {STANDS}"
-        " AND readings.assumed = 0"
+        f" LEFT JOIN readings ON readings.run_id = runs.id AND {TAKEN}"
         " GROUP BY machines.id ORDER BY machines.id"
     )
     return tuple(ShelvedMachine(**dict(one)) for one in found)
@@ -123,7 +124,7 @@ def runs(connection: sqlite3.Connection, machine_id: int | None) -> tuple[Shelve
         row(connection, "machines", machine_id)
     found = connection.execute(
         "SELECT runs.*,"
-        f" count(CASE WHEN {STANDS} AND assumed = 0 THEN 1 END) AS readings,"
+        f" count(CASE WHEN {TAKEN} THEN 1 END) AS readings,"
         " count(taken_back_at) AS taken_back,"
         " count(CASE WHEN taken_back_at IS NULL AND skipped = 1 THEN 1 END) AS skipped"
         " FROM runs LEFT JOIN readings ON readings.run_id = runs.id"
