@@ -147,7 +147,10 @@ def _name(row: ChangeRow, top: float, middle: float, frame: _Frame, theme: Theme
     if frame.narrow:
         where = top + LINE_PX
         said = svg.text(row.said, frame.right, where, SMALL_PX, fill=theme.soft, anchor="end")
-        return svg.text(row.name, SIDE_PX, where, SMALL_PX, fill=theme.ink, bold=True) + said
+        end = SIDE_PX + text_width(row.name, SMALL_PX, bold=True) + 3
+        clear = svg.rect(SIDE_PX - 2, where - SMALL_PX, end, where + 4, fill=theme.sheet)
+        name = svg.text(row.name, SIDE_PX, where, SMALL_PX, fill=theme.ink, bold=True)
+        return clear + name + said
     lines = wrapped(row.name, NAME_PX, frame.left - SIDE_PX - 12)
     name = svg.text(lines[0], frame.left - 12, middle - 1, NAME_PX, fill=theme.ink, anchor="end")
     where = middle + 14

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from plumbrise.prove import Compared, Proof, Verdict
+from plumbrise.report.figures_said import measured_words
 from plumbrise.report.layout import columns, folded, hung
 from plumbrise.report.proof_borne import borne_words, why_words
 from plumbrise.report.proof_words import (
@@ -73,7 +74,7 @@ def _said(one: Compared) -> Iterator[str]:
 
 
 def _size(one: Compared) -> str:
-    return str(replace(one.change, value=abs(one.change.value)))
+    return measured_words(replace(one.change, value=abs(one.change.value)))
 
 
 def _promises(proof: Proof) -> list[str]:

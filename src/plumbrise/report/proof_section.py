@@ -189,7 +189,10 @@ def lead(proof: Proof) -> str:
     if told.verdict in SHOWN:
         size = replace(told.change, value=abs(told.change.value))
         ratio = ratio_words(told)
-        said.append(f"{told.verdict.value.capitalize()} by {size}{f', {ratio}' if ratio else ''}.")
+        said.append(
+            f"{told.verdict.value.capitalize()} by {size}, what differs from day to day counted "
+            f"in{f': {ratio}' if ratio else ''}."
+        )
     else:
         said.append(f"{told.verdict.value.capitalize()}: {why_words(told)}.")
     worst = max((replace(one.after, value=abs(one.after.value)) for one in lost), key=_value)

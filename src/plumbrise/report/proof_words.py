@@ -18,10 +18,11 @@ from plumbrise.prove import (
     Verdict,
 )
 from plumbrise.prove.scatters import interval_of
-from plumbrise.quantity import Measured, percent, places_for, plain, rounded
+from plumbrise.quantity import Measured, Unit, percent, places_for, plain, rounded
 from plumbrise.redesign import CATALOGUE
 from plumbrise.redesign.figures import FIGURES
 from plumbrise.report.amounts import loss_words
+from plumbrise.report.figures_said import measured_words
 from plumbrise.report.names import figure_name, link_title, listed, station_name, test_title
 
 ORDER = (Verdict.WORSE, Verdict.BETTER, Verdict.NO_DIFFERENCE, Verdict.CANNOT_TELL)
@@ -64,7 +65,7 @@ def value_words(one: Compared | Also, value: Measured) -> str:
     It is lopsided: five readings know a scatter from 0.6 to 2.9 times what they show.
     """
     if one.figure not in SCATTERS:
-        return str(value)
+        return measured_words(value)
     found = interval_of(value.value, value.dof)
     low, mid, high = (rounded(mm, 2) for mm in (found.low, found.estimate, found.high))
     return f"{mid} mm ({low} to {high})"
@@ -91,8 +92,9 @@ def least_words(one: Compared) -> str:
     """The smallest change that would have shown four times out of five, with its unit."""
     if _not_even_all(one) and one.figure in SCATTERS:
         return "not even all of it"
-    unit = f" {one.change.unit}" if one.change.unit.value else ""
-    return f"{rounded(one.could_show, 2)}{unit}"
+    if one.change.unit is Unit.RATIO:
+        return f"{rounded(100 * one.could_show, 2)} %"
+    return f"{rounded(one.could_show, 2)} {one.change.unit}"
 
 
 def shown_words(one: Compared) -> str:
@@ -238,7 +240,8 @@ def machine_rows(proof: Proof) -> list[tuple[str, ...]]:
 def also_row(one: Also) -> tuple[str, ...]:
     """A figure without a verdict."""
     least = "at least " if one.at_least else ""
-    return figure_words(one), f"{least}{one.before}", f"→ {least}{one.after}"
+    was, now = measured_words(one.before), measured_words(one.after)
+    return figure_words(one), f"{least}{was}", f"→ {least}{now}"
 
 
 def advice_words(proof: Proof) -> str:
