@@ -277,8 +277,23 @@ def _rows(
         station = _station_for(machine, side, loss.loss_mm)
         known = Line(loss.known.value) if len(members) > 1 else _alone(loss.known)
         span = _together(explanation, [of_side[name] for name in members], station)
-        rows.append(Row(members, side, span, known))
-    return rows
+        told = members if "tie" in of_side else with_tie(machine, side, members)
+        if told != members and known is Line.MEASURED:
+            known = Line.SHARED
+        rows.append(Row(told, side, span, known))
+    return sorted(rows, key=lambda row: max(CHAIN_LINKS.index(link) for link in row.links))
+
+
+def with_tie(machine: Machine, side: str, links: tuple[str, ...]) -> tuple[str, ...]:
+    """The links that a dimension takes in. A belt that winds up turns its screw too little, which
+    no gauge at the screw's end sees: it shows where the nut is read, as the nut's play does.
+
+    Example:
+        >>> from plumbrise.machine import blank
+        >>> with_tie(blank("two-screw-tied"), "right", ("nut",))
+        ('nut', 'tie')
+    """
+    return (*links, "tie") if "nut" in links and _has_tie(machine, side) else links
 
 
 def _alone(known: HowKnown) -> Line:

@@ -94,7 +94,7 @@ def answer_text(
     blocks = [
         _first_lines(machine, readings, analysis, explanation),
         _sides_block(explanation),
-        _chain_block(explanation, ends),
+        _chain_block(machine, explanation, ends),
         _causes_block(explanation, ends),
         _rival_block(explanation),
         _left_over_block(explanation.unexplained),
@@ -155,7 +155,7 @@ def next_test_title(test: NextTest) -> str:
     """The next test as a heading.
 
     Example:
-        >>> next_test_title(NextTest("reversal", "screw", 0.8, 0.8, 6, ""))
+        >>> next_test_title(NextTest("reversal", "screw", 0.8, 6, ""))
         'Next: reversal, gauge on the end of the screw, 6 min'
     """
     place = station_name(test.station)
@@ -294,14 +294,16 @@ def next_test_lines(machine: Machine, explanation: Explanation, test: NextTest) 
 
 
 def open_bits(explanation: Explanation) -> float | None:
-    """How much is open: the entropy of the sets of causes, in bits."""
-    from math import log2
+    """How much is open, in bits: the entropy of the sets of causes that the session could show,
+    and of each cause that it could not."""
+    from plumbrise.explain.scores import entropy_bits
 
-    shares = [found.probability for found in explanation.sets if found.probability > 0]
+    shares = [found.probability for found in explanation.sets]
     if not shares:
         return None
+    unseen = [c.probability for c in explanation.causes if not c.could_be_seen]
     rest = max(0.0, 1 - sum(shares))
-    return -sum(p * log2(p) for p in [*shares, rest] if p > 0)
+    return entropy_bits([*shares, rest]) + sum(entropy_bits([p, 1 - p]) for p in unseen)
 
 
 def _first_lines(
@@ -329,8 +331,8 @@ def _how(measured: bool) -> str:
     return "measured" if measured else "computed"
 
 
-def _chain_block(explanation: Explanation, ends: list[str]) -> str:
-    found = chain(explanation)
+def _chain_block(machine: Machine, explanation: Explanation, ends: list[str]) -> str:
+    found = chain(machine, explanation)
     several = len({row.side for row in found if row.links != ("racking",)}) > 1
     rows = [
         (

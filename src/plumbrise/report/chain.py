@@ -6,7 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from math import sqrt
 
+from plumbrise.drawing.marking import with_tie
 from plumbrise.explain.results import Explanation, HowKnown, Interval, LinkLoss
+from plumbrise.machine import Machine
 from plumbrise.report.names import link_title, listed, lowered
 
 
@@ -38,7 +40,7 @@ KNOWN_WORDS = {
 }
 
 
-def chain(explanation: Explanation) -> tuple[Row, ...]:
+def chain(machine: Machine, explanation: Explanation) -> tuple[Row, ...]:
     """The rows of the chain in the order of the load path.
 
     The loss of a shared row is the one given for the whole dimension. Where none is given, half
@@ -58,12 +60,17 @@ def chain(explanation: Explanation) -> tuple[Row, ...]:
             and (other.link, other.side) not in done
         ]
         done |= {(part.link, part.side) for part in together}
+        apart = any(other.link == "tie" and other.side == loss.side for other in explanation.links)
+        links = tuple(part.link for part in together)
+        told = links if apart else with_tie(machine, loss.side, links)
+        measured_with_tie = told != links and loss.known is HowKnown.MEASURED
+        shared = len(together) > 1 or measured_with_tie
         rows.append(
             Row(
-                links=tuple(part.link for part in together),
+                links=told,
                 side=loss.side,
                 loss_mm=_sum(together),
-                known=HowKnown.SHARED if len(together) > 1 else loss.known,
+                known=HowKnown.SHARED if shared else loss.known,
             )
         )
     return tuple(rows)
