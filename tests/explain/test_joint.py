@@ -77,6 +77,13 @@ def test_a_cap_holds_whatever_was_computed():
     assert joint.of("racking") <= 0.3
 
 
+def test_a_cause_ruled_out_where_it_was_looked_for_may_still_be_elsewhere():
+    sets = {frozenset({"racking"}): 1.0}
+    here = calibrated(CAUSES, sets, CAUSES, "full").of("guide-drag")
+    joint = calibrated(CAUSES, sets, CAUSES, "full", elsewhere={"guide-drag": 0.075})
+    assert joint.of("guide-drag") == pytest.approx(1 - (1 - here) * (1 - 0.075))
+
+
 @pytest.mark.parametrize("pair_share", [0.0, 0.1, 0.6, 1.0])
 def test_a_group_that_stands_together_is_stated_as_its_map_says(pair_share):
     pair = CAUSES[:2]

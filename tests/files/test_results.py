@@ -103,7 +103,7 @@ EXPLANATION = Explanation(
         GroupFinding(("nut-play",), 0.5, LOSS, None),
     ),
     unexplained=Unexplained(0.004, 0.0045, "none"),
-    next_tests=(NextTest("dead-weight", "screw", 0.8, 0.7, 5, "It parts seat and coupling."),),
+    next_tests=(NextTest("dead-weight", "screw", 0.8, 5, "It parts seat and coupling."),),
     fits=(RunFit("a", "gantry-left", (0.0,), (0.01,), (0.005,), (1.0,), (0,)),),
     slips=(Slip("a", 1, "A turned sign."),),
     forces=(Force("drag", "gantry-left", Interval(3, 2, 4), False),),

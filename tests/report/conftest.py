@@ -121,7 +121,6 @@ def answer() -> Explanation:
                 "reversal",
                 "motor-shaft",
                 0.9,
-                0.9,
                 6,
                 "It cuts the seat from the coupling",
                 ("Over 0.13 mm means the seat.", "Under 0.05 mm means the coupling."),

@@ -27,6 +27,9 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
 @click.option("--stroke", type=NUMBER, help="How far its plunger goes, mm; 10 where nobody says.")
 @click.option("--gauges", type=click.IntRange(1, 2), default=1, help="How many gauges at once.")
 @click.option("--no-balance", is_flag=True, help="There is no spring balance.")
+@click.option(
+    "--blocks", is_flag=True, help="There are blocks of known thickness to lay under the tip."
+)
 @click.option("--folder", type=FOLDER, help="Write plan, worksheets and motion programs here.")
 @click.option("--force", is_flag=True, help="Write over a plan that is there.")
 @SEED
@@ -40,6 +43,7 @@ def command(
     stroke: float | None,
     gauges: int,
     no_balance: bool,
+    blocks: bool,
     folder: Path | None,
     force: bool,
     seed: int,
@@ -80,6 +84,7 @@ def command(
         done=done,
         gauges=gauges,
         balance=not no_balance,
+        blocks=blocks,
     )
     if folder is not None:
         for path in write_plan(

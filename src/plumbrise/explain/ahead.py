@@ -9,11 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plumbrise.axis import Parameters, Session, prepare
+from plumbrise.explain.figures_ahead import figures, shape_columns
 from plumbrise.explain.noise import Level, run_noise
 from plumbrise.explain.witness import Witness, witness
 from plumbrise.machine import Machine
 from plumbrise.measure.setups import SetUp
 from plumbrise.readings import Readings, Run
+from plumbrise.readings.kinds import GAUGE_CHECK
 
 Matrix = NDArray[np.float64]
 
@@ -30,8 +32,52 @@ class Ahead:
     session: Session
     seen: Witness
 
+    def noisy(self, number: int, made_mm: Matrix, level: Level, rng: np.random.Generator) -> Matrix:
+        """What one set-up reads beyond what is told (an axis a row), in units of noise, which is
+        in it."""
+        bound, run = self.seen.bounds[number], self.set_ups[number].run
+        follows = run.follows_command or run.kind is GAUGE_CHECK
+        told_mm = self.session.told_mm[self.seen.rows[bound]] if follows else 0.0
+        off = (made_mm[:, bound] - told_mm) @ self._whiten(number, level).T
+        return np.asarray(off + rng.standard_normal(off.shape))
+
+    def figures(self, number: int, noisy: Matrix, level: Level) -> Matrix:
+        """The figures that one set-up shows in what it reads."""
+        columns = self.seen.columns[self.seen.bounds[number]]
+        here = np.flatnonzero(np.any(columns != 0, axis=0))
+        return figures(
+            noisy,
+            self._whiten(number, level),
+            self._shape(number),
+            columns[:, here],
+            [self.seen.causes[k] for k in here],
+            self.seen.faulty[here],
+        )
+
+    def apart(self, one: int, other: int, noisy: Sequence[Matrix], level: Level) -> Matrix:
+        """The figures of the difference between two set-ups of one kind."""
+        nothing = np.zeros((noisy[one].shape[1], 0))
+        off = (noisy[one] - noisy[other]) / np.sqrt(2.0)
+        return figures(off, self._whiten(one, level), self._shape(one), nothing, (), np.zeros(0))
+
+    def alike(self, one: int, other: int) -> bool:
+        """Whether two set-ups tell the same at two places that move."""
+        a, b = self.set_ups[one].run, self.set_ups[other].run
+        return a.follows_command and b.follows_command and a.readings == b.readings
+
+    def _shape(self, number: int) -> Matrix:
+        run = self.set_ups[number].run
+        told = [(r.target_mm, r.mass_kg, r.force_n or 0.0, r.time_s or 0.0) for r in run.readings]
+        ways = np.array(told, dtype=float).T
+        way = next((one for one in ways if np.ptp(one) > 0), ways[0])
+        since = self.session.since_turn_mm[self.seen.rows[self.seen.bounds[number]]]
+        return shape_columns(way, since, moves=run.kind.moves)
+
     def scaled(self, number: int, made_mm: Matrix, level: Level) -> Matrix:
         """Readings of one set-up (a draw a row, all its rows) in units of noise, its zero out."""
+        return np.asarray(made_mm[:, self.seen.bounds[number]] @ self._whiten(number, level).T)
+
+    def _whiten(self, number: int, level: Level) -> Matrix:
         bound = self.seen.bounds[number]
         rows = self.seen.rows[bound]
         noise = run_noise(
@@ -43,7 +89,7 @@ class Ahead:
             misread_mm=np.zeros(len(rows)),
             amplitude_mm=SHARED_MM,
         )
-        return np.asarray(made_mm[:, bound] @ noise.whiten.T)
+        return noise.whiten
 
 
 def ahead_of(axis: Machine | Parameters, set_ups: Sequence[SetUp], resolution_mm: float) -> Ahead:

@@ -73,6 +73,7 @@ def calibrated(
     signs: Mapping[str, Signs] | None = None,
     alike: Sequence[tuple[str, ...]] = (),
     most: Mapping[str, float] | None = None,
+    elsewhere: Mapping[str, float] | None = None,
     maps: Mapping[str, Map] = MAPS,
 ) -> Joint:
     """Belief to state over sets of causes.
@@ -87,6 +88,8 @@ def calibrated(
             its members share what comes out as they shared what went in.
         most: the most that may be stated of a cause, however the shapes of curves seem to speak;
             it holds for members of a group too, and may so lower the group.
+        elsewhere: chance that a cause is there at a place where the session could not show it,
+            though it could at another.
         maps: by depth.
 
     Raises:
@@ -105,6 +108,8 @@ def calibrated(
         leader = max(group, key=lambda c: now[c])
         aim = state(maps[depth], leader, of_group(group, known, any_of))
         aims |= _shared(held, {c: now[c] for c in group}, aim)
+    for c, unread in (elsewhere or {}).items():
+        aims[c] = 1 - (1 - aims[c]) * (1 - unread)
     channels = {}
     for c in causes:
         aim = min(aims[c], (most or {}).get(c, 1.0))

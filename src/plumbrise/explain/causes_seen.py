@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from plumbrise.explain.causes import CAUSES, causes_of
+from plumbrise.explain.priors import CHANCE
 from plumbrise.explain.results import SplitBy
-from plumbrise.machine import Machine, lead_mm
+from plumbrise.machine import Machine, lead_mm, stations_of
 from plumbrise.readings import Readings, Run
 from plumbrise.readings.kinds import (
     COARSE_STEPS,
@@ -36,7 +38,8 @@ class Depth:
 
     `links` are the boundaries of the load path at which moving runs were read (of any side),
     `far` whether the side without a screw was read, `kinds` the ids of kinds done, `sides` the
-    sides at which nut or moving part were read, `occur` the causes that this machine can have.
+    sides at which nut or moving part were read, `occur` the causes that this machine can have,
+    `pushed` the stations of the frame at which it was pushed.
     """
 
     links: frozenset[str]
@@ -49,6 +52,7 @@ class Depth:
     count: int
     sides: frozenset[str] = frozenset()
     occur: frozenset[str] = frozenset(CAUSES)
+    pushed: frozenset[str] = frozenset()
 
     @property
     def name(self) -> str:
@@ -79,6 +83,7 @@ def depth_of(machine: Machine, readings: Readings) -> Depth:
             run.station.side for run in moving if _link(run) in ("nut", "body") and run.station.side
         ),
         occur=frozenset(causes_of(machine.arrangement)),
+        pushed=frozenset(run.station.id for run in runs if run.kind is SIDE_PUSH),
     )
 
 
@@ -125,6 +130,26 @@ def seen_causes(depth: Depth) -> frozenset[str]:
         "idle-drop": depth.timed and bool(depth.kinds & {HOLD.id, WARM_UP.id}),
     }
     return frozenset(cause for cause, yes in rules.items() if yes) & depth.occur
+
+
+def frame_places(machine: Machine) -> tuple[str, ...]:
+    """The stations at which a frame can give way."""
+    ids = (station.id for station in stations_of(machine.arrangement))
+    return tuple(one for one in ids if one.startswith("frame"))
+
+
+def flexes_unread(machine: Machine, pushed: Collection[str]) -> float:
+    """Chance that the frame gives way at a station where nobody pushed; each is as likely.
+
+    Example:
+        >>> from plumbrise.machine import blank
+        >>> machine = blank("one-screw")
+        >>> [round(flexes_unread(machine, frame_places(machine)[:n]), 3) for n in (0, 1, 3)]
+        [0.11, 0.075, 0.0]
+    """
+    places = frame_places(machine)
+    left = [place for place in places if place not in pushed]
+    return float(1 - (1 - CHANCE) ** (len(left) / len(places)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,14 @@ from plumbrise.axis import prepare
 from plumbrise.explain.believed import believed
 from plumbrise.explain.calibration import Signs, calibrated
 from plumbrise.explain.causes import causes_of
-from plumbrise.explain.causes_seen import Depth, Group, depth_of, groups_of, seen_causes
+from plumbrise.explain.causes_seen import (
+    Depth,
+    Group,
+    depth_of,
+    flexes_unread,
+    groups_of,
+    seen_causes,
+)
 from plumbrise.explain.chain import (
     Bench,
     bench_of,
@@ -151,6 +158,7 @@ def _assembled(
         signs=_signs(found, draws, seen_order, unexplained),
         alike=[group.causes for group in groups if group.alike],
         most={cause: cap.most for cause, cap in caps.items()},
+        elsewhere={"frame-flex": flexes_unread(machine, depth.pushed)},
     )
     stated = {cause: joint.of(cause) for cause in order}
     losses = bench.losses(draws.thetas)
@@ -188,6 +196,7 @@ def _assembled(
             frozenset((run.kind.id, run.station.id) for run in readings.runs),
             [g.causes for g in groups],
             rng,
+            shown=seen_set,
             stated=stated,
         )
         if each is None

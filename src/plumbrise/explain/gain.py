@@ -1,123 +1,124 @@
-"""How much doubt a test is expected to remove, and weights of draws as likely as stated.
+"""How much a test is expected to tell of each cause, and weights of draws as likely as stated.
 
-The gain is the doubt over classes of draws now, less the mean doubt once the test is read
-(Lindley, Annals of Mathematical Statistics 27 (1956) 986).
+Axes are drawn from what is believed, and the figures that a test would show are simulated on each.
+What they tell of a cause is found by predicting it on axes from the figures of all the others, and
+counting the bits by which that beats the bare chance: the doubt now, less the mean doubt once the
+test is read (Lindley, Annals of Mathematical Statistics 27 (1956) 986), or less where the
+prediction is not the best there is. What figures do not show is predicted no better than by
+chance, however few the axes are, so nothing is told of it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
-from plumbrise.explain.scores import entropy_bits
-
 Vector = NDArray[np.float64]
 Matrix = NDArray[np.float64]
 Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
 
-DIRECTIONS = 4
-OUTCOMES, LEAST_OUTCOMES = 200, 8
-FEW = 8.0
-"""Draws from which a class's own spread counts as much as that of all."""
+RIDGE = 8.0
+FOLDS = 10
+"""Parts into which axes are dealt; each is predicted from all the others."""
+FARTHEST = 4.0
+"""Predictions beyond so many spreads count as that far."""
+LOOSE, STEPS = 1.0, 6
+"""How firmly the weights of a prediction are held to telling nothing, and steps to find them."""
+SURE = 0.003
+"""No prediction is taken to be surer than this."""
 FLOOR = 0.02
 """Share of all weight spread evenly over the draws, so that no set is impossible."""
 SWEEPS = 30
-DEALT = 3
-"""How often draws are dealt to classes at random, to see what that seems to tell."""
 
 
-def expected_gain_bits(
-    outcomes: Matrix, of_class: NDArray[np.int64], weight: Vector, rng: np.random.Generator
-) -> float:
-    """Doubt over classes that a test is expected to remove.
-
-    What draws dealt to the classes at random would seem to tell is taken off: with few draws
-    that is not little.
+def bits_told(
+    features: Sequence[Matrix], there: Mapping[str, Bools], origin: Ints | None = None
+) -> dict[str, float]:
+    """Bits that tests with these figures tell of each cause, together.
 
     Args:
-        outcomes: simulated readings scaled to unit noise, one draw a row.
-        of_class: class of each draw.
-        weight: of each draw.
-        rng: for the outcomes over which the mean is taken.
+        features: of each test, an axis a row, mean 0.
+        there: for each cause, the axes that have it.
+        origin: which draw an axis was made from; none is predicted from others of its own draw.
+            Left out, each is of its own.
+
+    Example:
+        A figure that shows one cause plainly, and not the other:
+
+        >>> rng = np.random.default_rng(1)
+        >>> there = {"racking": rng.random(400) < 0.5, "nut-play": rng.random(400) < 0.5}
+        >>> shown = 6.0 * there["racking"][:, None] + rng.standard_normal((400, 1))
+        >>> bits = bits_told([shown - shown.mean()], there)
+        >>> bits["racking"] > 0.8, bits["nut-play"] < 0.03
+        (True, True)
     """
-    gain, doubt = _seeming_bits(outcomes, of_class, weight, rng)
-    if gain == 0.0:
-        return 0.0
-    dealt = [
-        _seeming_bits(outcomes, of_class[order], weight[order], rng)[0]
-        for order in (rng.permutation(len(of_class)) for _ in range(DEALT))
-    ]
-    nothing = min(float(np.mean(dealt)), 0.999 * doubt)
-    return max(gain - nothing, 0.0) / (doubt - nothing) * doubt
+    names = list(there)
+    if not features:
+        return dict.fromkeys(names, 0.0)
+    held = np.stack([there[c] for c in names], axis=1).astype(float)
+    chance = held.mean(axis=0)
+    x = np.concatenate(features, axis=1)
+    fold = (np.arange(len(x)) if origin is None else origin) % FOLDS
+    p = _probabilities(_predicted(x, held - chance, fold), held, chance, fold % 2 == 0)
+    score = held * np.log2(p) + (1 - held) * np.log2(1 - p)
+    sure = np.clip(chance, 1e-6, 1 - 1e-6)
+    bare = sure * np.log2(sure) + (1 - sure) * np.log2(1 - sure)
+    return {c: float(b) for c, b in zip(names, score.mean(axis=0) - bare, strict=True)}
 
 
-def _seeming_bits(
-    outcomes: Matrix, of_class: NDArray[np.int64], weight: Vector, rng: np.random.Generator
-) -> tuple[float, float]:
-    """Gain with the draws taken at their word, and the doubt there is (bits)."""
-    classes = np.unique(of_class)
-    share = weight / weight.sum()
-    chance = np.array([share[of_class == c].sum() for c in classes])
-    before = entropy_bits(chance)
-    if len(classes) < 2 or outcomes.shape[1] == 0:
-        return 0.0, before
-    held = np.stack([np.where(of_class == c, share, 0.0) for c in classes])
-    held /= held.sum(axis=1, keepdims=True)
-    centres = held @ outcomes
-    off = outcomes - centres[np.searchsorted(classes, of_class)]
-    lower = np.linalg.cholesky(np.eye(outcomes.shape[1]) + (off * share[:, None]).T @ off)
-    off = np.asarray(np.linalg.solve(lower, off.T).T, dtype=np.float64)
-    centres = np.asarray(np.linalg.solve(lower, (centres - chance @ centres).T).T, dtype=np.float64)
-    _, size, ways = np.linalg.svd(centres * np.sqrt(chance)[:, None], full_matrices=False)
-    by_chance = _by_chance(off, held, share, chance)
-    kept = np.sqrt(np.maximum(size**2 - by_chance, 0.0))[:DIRECTIONS]
-    use = kept > 1e-6
-    if not use.any():
-        return 0.0, before
-    way = ways[:DIRECTIONS][use].T
-    middles = centres @ way * (kept / np.maximum(size[:DIRECTIONS], 1e-12))[use]
-    noise = np.linalg.solve(lower.T, way)
-    common = way.T @ ((off * share[:, None]).T @ off) @ way
-    bells = []
-    for one, middle in zip(held, middles, strict=True):
-        count = 1.0 / np.sum(one**2)
-        own = ((off @ way) * one[:, None]).T @ (off @ way)
-        trust = count / (count + FEW)
-        spread = trust * own + (1 - trust) * common + noise.T @ noise
-        bells.append((middle, np.linalg.cholesky(spread)))
-    after = 0.0
-    for p_class, (middle, root) in zip(chance, bells, strict=True):
-        number = max(LEAST_OUTCOMES, round(p_class * OUTCOMES))
-        seen = middle + rng.standard_normal((number, len(middle))) @ root.T
-        logs = np.stack(
-            [np.log(p) + _log_bell(seen, *bell) for p, bell in zip(chance, bells, strict=True)], 1
-        )
-        p = np.exp(logs - logs.max(axis=1, keepdims=True))
-        p /= p.sum(axis=1, keepdims=True)
-        doubt = -np.sum(p * np.log2(np.maximum(p, 1e-300)), axis=1)
-        after += p_class * float(doubt.mean())
-    return float(min(max(before - after, 0.0), before)), before
+def _predicted(x: Matrix, off: Matrix, fold: Ints) -> Matrix:
+    """Ridge regression of each part on all the others."""
+    parts = [fold == k for k in range(FOLDS)]
+    square = [x[rows].T @ x[rows] for rows in parts]
+    cross = [x[rows].T @ off[rows] for rows in parts]
+    whole, all_cross = sum(square) + RIDGE * np.eye(x.shape[1]), sum(cross)
+    out = np.empty_like(off)
+    for rows, own, own_cross in zip(parts, square, cross, strict=True):
+        out[rows] = x[rows] @ np.linalg.solve(whole - own, all_cross - own_cross)
+    return out
 
 
-def _by_chance(off: Matrix, held: Matrix, share: Vector, chance: Vector) -> float:
-    """Largest square difference between class means that so few draws show where there is none
-    (largest eigenvalue of a Wishart matrix: Marchenko and Pastur 1967)."""
-    scatter = np.linalg.eigvalsh((off * share[:, None]).T @ off)
-    total = float(np.sum(scatter))
-    if total < 1e-12:
-        return 0.0
-    ways = total**2 / float(np.sum(scatter**2))
-    most = float(scatter[-1])
-    free = max(len(chance) - 1, 1)
-    error = float(np.sum(chance * (1 - chance) * np.sum(held**2, axis=1))) * most
-    return float(error / free * (np.sqrt(free) + np.sqrt(ways)) ** 2)
+def _probabilities(predicted: Matrix, held: Matrix, chance: Vector, half: Bools) -> Matrix:
+    """Predictions as probabilities, by a logistic regression on the prediction and its square,
+    fitted on one half of the parts for the other half; a column for each cause."""
+    out = np.empty_like(predicted)
+    for judged in (half, ~half):
+        learnt = ~judged
+        spread = predicted[learnt].std(axis=0) + 1e-9
+        z = np.clip((predicted - predicted[learnt].mean(axis=0)) / spread, -FARTHEST, FARTHEST)
+        weights = _logistic(z[learnt], held[learnt], chance)
+        out[judged] = 1 / (1 + np.exp(-_score(z[judged], weights)))
+    return np.clip(out, SURE, 1 - SURE)
 
 
-def _log_bell(at: Matrix, middle: Vector, lower: Matrix) -> Vector:
-    z = np.linalg.solve(lower, (at - middle).T)
-    return np.asarray(-0.5 * np.sum(z * z, axis=0) - np.log(np.diag(lower)).sum())
+def _score(z: Matrix, weights: Matrix) -> Matrix:
+    """Log odds from a prediction and its square, a column for each cause."""
+    score = weights[0] + z * (weights[1] + z * weights[2]) - weights[2]
+    return np.asarray(np.clip(score, -30.0, 30.0))
+
+
+def _logistic(z: Matrix, held: Matrix, chance: Vector) -> Matrix:
+    """Weights of one, z and z² - 1 (a row each) by Newton's method, held to the bare chance."""
+    bare = np.clip(chance, 1e-3, 1 - 1e-3)
+    start = np.zeros((3, len(chance)))
+    start[0] = np.log(bare / (1 - bare))
+    weights = start.copy()
+    signs = (np.ones_like(z), z, z * z - 1.0)
+    pairs = [(a, b, signs[a] * signs[b]) for a in range(3) for b in range(a, 3)]
+    curve = np.empty((len(chance), 3, 3))
+    for _ in range(STEPS):
+        p = 1 / (1 + np.exp(-_score(z, weights)))
+        off, sway = held - p, p * (1 - p)
+        slope = np.stack([np.sum(off * sign, axis=0) for sign in signs])
+        slope -= LOOSE * (weights - start)
+        for a, b, product in pairs:
+            curve[:, a, b] = curve[:, b, a] = np.sum(sway * product, axis=0) + LOOSE * (a == b)
+        step = np.linalg.solve(curve, slope.T[..., None])[..., 0].T
+        weights = weights + np.clip(step, -2.0, 2.0)
+    return weights
 
 
 def raked(weight: Vector, there: Mapping[str, Bools], stated: Mapping[str, float]) -> Vector:

@@ -1,14 +1,13 @@
-"""What to read next: the test that is expected to remove most doubt in a minute.
+"""What to read next: the test that is expected to tell most of the causes in a minute.
 
-Every candidate is simulated for axes drawn from what is believed now. How far its readings would
-tell the likely sets apart, noise and free zero taken into account, gives the expected gain: the
-doubt over sets now, less the mean doubt once it is read (Lindley, Annals of Mathematical
-Statistics 27 (1956) 986).
+Every candidate is simulated for axes drawn from what is believed now, and what its figures would
+tell of each cause is counted as for a plan.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from itertools import permutations
 
@@ -18,18 +17,21 @@ from numpy.typing import NDArray
 from plumbrise.axis import Session, predict_all
 from plumbrise.explain.ahead import ahead_of
 from plumbrise.explain.causes import causes_of
+from plumbrise.explain.causes_seen import flexes_unread, frame_places
 from plumbrise.explain.draws import Draws
-from plumbrise.explain.gain import expected_gain_bits, raked
+from plumbrise.explain.gain import bits_told, raked
 from plumbrise.explain.meanings import meaning_by_size, words_for
 from plumbrise.explain.priors import CHANCE, LINEAR, PRIORS, back, onto
 from plumbrise.explain.results import NextTest
 from plumbrise.explain.witness import Witness
 from plumbrise.machine import Machine
 from plumbrise.measure.setups import SetUp, candidates
+from plumbrise.readings.kinds import SIDE_PUSH
 
 Vector = NDArray[np.float64]
 Matrix = NDArray[np.float64]
 Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
 
 LEAST_BITS = 0.1
 MOST_CLASSES = 10
@@ -41,10 +43,9 @@ SPRING_OF = {
 }
 OF_ONE_RUN = ("coupling-slip", "home-scatter")
 """Causes whose terms belong to one run."""
-UNSEEN_WORTH = 0.25
-"""What a bit about a cause that nothing read so far could show is worth beside one about where the
-loss that was read comes from: people ask that first (a choice, no source)."""
 BEST = 5
+AXES = 800
+"""Axes made from the draws, each in its share."""
 
 
 def next_tests(
@@ -55,18 +56,18 @@ def next_tests(
     open_groups: Sequence[tuple[str, ...]],
     rng: np.random.Generator,
     *,
+    shown: Collection[str],
     stated: Mapping[str, float] | None = None,
 ) -> tuple[NextTest, ...]:
-    """The tests most worth doing, by what their bits are worth a minute.
-
-    The doubt is that over sets of the causes that the session could show, as likely as stated,
-    and, worth less, over each cause that it could not show. These start out independent, so what
-    a test says of all of them is at least the sum of what it says of each.
+    """The tests most worth doing, by the bits that each is expected to tell a minute, summed over
+    the causes: those that the session could show as likely as stated, the others as before
+    anything was read.
 
     Args:
         machine: the axis.
         seen: the session so far.
         draws: what is believed.
+        shown: the causes that the session could show.
         done: (kind, station) already read; they are left out.
         open_groups: groups whose split is open, for the words.
         rng: all chance.
@@ -77,32 +78,30 @@ def next_tests(
     setups = [s for s in candidates(machine, stands_at) if (s.kind.id, s.station.id) not in done]
     if not setups:
         return ()
+    draws = replace(draws, takes={c: yes for c, yes in draws.takes.items() if c in shown})
     draws = _with_splits(draws, seen.session.layout.names, open_groups)
     weight = raked(draws.weight, draws.takes, stated or {})
-    of_class, pick = _classes(draws, weight)
-    weight = weight[pick] / weight[pick].sum()
     ahead = ahead_of(seen.session.base, setups, seen.resolution_mm)
-    belief = _Belief(machine, seen, draws, pick, rng)
+    belief = _Belief(machine, seen, draws, rng.choice(len(weight), AXES, p=weight), rng)
     made = belief.readings(ahead.session, ahead.seen)
     found = []
     for number, (setup, bound) in enumerate(zip(setups, ahead.seen.bounds, strict=True)):
-        scaled = ahead.scaled(number, made, seen.level)
-        gain = worth = expected_gain_bits(scaled, of_class, weight, rng)
-        for cause, there in belief.supposed.items():
-            if _shows(ahead.seen, bound, belief, cause):
-                shown = expected_gain_bits(scaled, there.astype(np.int64), weight, rng)
-                gain, worth = gain + shown, worth + UNSEEN_WORTH * shown
-        if worth >= LEAST_BITS:
-            found.append((worth, gain, setup, made[:, bound]))
-    found.sort(key=lambda one: -one[0] / one[2].minutes)
-    names = _class_causes(draws, pick, of_class)
+        noisy = ahead.noisy(number, made, seen.level, rng)
+        figures = ahead.figures(number, noisy, seen.level)
+        told = bits_told([figures], belief.there, belief.pick)
+        gain = sum(max(bits, 0.0) for bits in told.values())
+        if gain >= LEAST_BITS:
+            found.append((gain, setup, made[:, bound]))
+    found.sort(key=lambda one: -one[0] / one[1].minutes)
+    of_class, kept, names = _classes(draws, belief.pick)
+    even = np.full(len(kept), 1.0 / len(kept))
     out = []
-    for worth, gain, setup, outcomes in found[:BEST]:
+    for gain, setup, outcomes in found[:BEST]:
         why, meanings = words_for(setup, open_groups)
-        ranges = meaning_by_size(_size(setup, outcomes), of_class, weight, names)
+        ranges = meaning_by_size(_size(setup, outcomes[kept]), of_class, even, names)
         said = (ranges,) if ranges else meanings
         test, station = setup.kind.id, setup.station.id
-        out.append(NextTest(test, station, gain, worth, setup.minutes, why, said))
+        out.append(NextTest(test, station, gain, setup.minutes, why, said))
     return tuple(out)
 
 
@@ -153,64 +152,67 @@ def _with_splits(
     return draws
 
 
-def _classes(draws: Draws, weight: Vector) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Class of each kept draw by the set that matters in it, and which draws are kept."""
-    keys = [
-        frozenset(c for c in draws.takes if draws.takes[c][i]) for i in range(len(draws.weight))
-    ]
-    total: dict[frozenset[str], float] = {}
-    for key, w in zip(keys, weight, strict=True):
-        total[key] = total.get(key, 0.0) + float(w)
-    kept = sorted(total, key=lambda key: (-total[key], sorted(key)))[:MOST_CLASSES]
-    place = {key: number for number, key in enumerate(kept)}
-    pick = np.array([i for i, key in enumerate(keys) if key in place], dtype=np.int64)
-    return np.array([place[keys[i]] for i in pick], dtype=np.int64), pick
-
-
-def _class_causes(
-    draws: Draws, pick: NDArray[np.int64], of_class: NDArray[np.int64]
-) -> list[frozenset[str]]:
-    first = [int(pick[np.argmax(of_class == c)]) for c in range(int(of_class.max()) + 1)]
-    return [frozenset(c for c in draws.takes if draws.takes[c][i]) for i in first]
+def _classes(draws: Draws, pick: Ints) -> tuple[Ints, Ints, list[frozenset[str]]]:
+    """Class of each kept axis by the set that matters in it, which axes are kept, and the sets,
+    those that matter most often."""
+    every = [frozenset(c for c in draws.takes if draws.takes[c][i]) for i in pick]
+    often = Counter(every)
+    sets = sorted(often, key=lambda one: (-often[one], sorted(one)))[:MOST_CLASSES]
+    kept = np.array([i for i, one in enumerate(every) if one in sets], dtype=np.int64)
+    return np.array([sets.index(every[i]) for i in kept], dtype=np.int64), kept, sets
 
 
 class _Belief:
-    """What is believed of a test's readings: draws, and causes that nothing could show yet, each
-    there in some of them by its prior chance, all its terms together."""
+    """What is believed of a test's readings: axes made from draws (`pick`), and causes that nothing
+    could show yet, each there in some of them by its prior chance, all its terms together. `there`
+    says which axes have a cause, wherever it is."""
 
     def __init__(
         self,
         machine: Machine,
         seen: Witness,
         draws: Draws,
-        pick: NDArray[np.int64],
+        pick: Ints,
         rng: np.random.Generator,
     ) -> None:
         self.seen, self.draws, self.pick, self.rng = seen, draws, pick, rng
-        unseen = [c for c in causes_of(machine.arrangement) if c not in draws.takes]
-        self.supposed: dict[str, Bools] = {c: rng.random(len(pick)) < CHANCE for c in unseen}
+        unseen = {c: CHANCE for c in causes_of(machine.arrangement) if c not in draws.takes}
+        runs = seen.session.readings.runs
+        pushed = {run.station.id for run in runs if run.kind is SIDE_PUSH}
+        unseen["frame-flex"] = flexes_unread(machine, pushed)
+        self.supposed: dict[str, Bools] = {c: rng.random(len(pick)) < p for c, p in unseen.items()}
+        free = [place for place in frame_places(machine) if place not in pushed]
+        self.flexing = rng.choice(free or [""], len(pick))
+        nowhere = np.zeros(len(pick), dtype=bool)
+        self.there = self.supposed | {
+            c: yes[pick] | self.supposed.get(c, nowhere) for c, yes in draws.takes.items()
+        }
 
     def readings(self, session: Session, ahead: Witness) -> Matrix:
         """Readings of each draw at the rows that a test would take, noise left out."""
         thetas = self.draws.thetas[self.pick].copy()
         for place, name in enumerate(session.layout.names):
-            prior = PRIORS.get(name.partition(":")[0])
+            quantity, _, station = name.partition(":")
+            prior = PRIORS.get(quantity)
             there = self.supposed.get(prior.cause or "") if prior else None
             if prior is None or there is None or prior.faulty is None:
                 continue
+            if prior.cause == "frame-flex":  # at one station, which is not known
+                there = there & (self.flexing == station)
             middle, spread = onto(prior.scale, prior.faulty[0]), prior.faulty[1]
             for i in np.flatnonzero(there):
                 value = middle + spread * float(self.rng.standard_normal())
                 thetas[i, place] = back(prior.scale, value)
         made = np.asarray(predict_all(session, thetas).reading_mm)[:, ahead.rows]
-        terms = np.stack(
-            [self._term(n, c) for n, c in zip(ahead.names, ahead.causes, strict=True)], axis=1
-        )
+        terms = np.empty((len(thetas), len(ahead.names)))
+        for k, (name, cause) in enumerate(zip(ahead.names, ahead.causes, strict=True)):
+            terms[:, k] = self._term(name, cause)
         return np.asarray(made + terms @ ahead.columns.T)
 
     def _term(self, name: str, cause: str) -> Vector:
         """One linear term: as fitted where it is the session's own, else from its prior."""
-        if name in self.seen.names and cause not in OF_ONE_RUN:
+        known = name in self.seen.names and cause in self.draws.takes
+        if known and cause not in OF_ONE_RUN:
             return np.asarray(self.draws.terms[self.pick, self.seen.names.index(name)])
         prior = LINEAR[cause]
         there = self.supposed.get(cause)
@@ -218,15 +220,6 @@ class _Belief:
             there = self.draws.takes[cause][self.pick]
         spread = np.where(there, prior.faulty, prior.sound)
         return np.asarray(spread * self.rng.standard_normal(len(self.pick)))
-
-
-def _shows(ahead: Witness, bound: slice, belief: _Belief, cause: str) -> bool:
-    """Whether a test has a term of a cause that the session could not show; a cause without
-    terms is curved, and shows by what it does to the readings where some draw has it."""
-    here = [i for i, c in enumerate(ahead.causes) if c == cause]
-    if here:
-        return bool(np.any(ahead.columns[bound][:, here]))
-    return bool(belief.supposed[cause].any())
 
 
 def _size(setup: SetUp, outcomes: Matrix) -> Vector:

@@ -134,14 +134,12 @@ class Unexplained:
 
 @dataclass(frozen=True, slots=True)
 class NextTest:
-    """A test worth doing: bits of doubt it is expected to remove, what these are worth (a bit
-    about a cause that nothing read so far could show counts for less), minutes with moving the
-    stand, why, and, said beforehand, which reading would mean which cause."""
+    """A test worth doing: bits of doubt about the causes that it is expected to remove, minutes
+    with moving the stand, why, and, said beforehand, which reading would mean which cause."""
 
     test: str
     station: str
     gain_bits: float
-    worth_bits: float
     minutes: float
     why: str
     meanings: tuple[str, ...] = ()

@@ -40,6 +40,11 @@ class Entry:
         """Name without side."""
         return self.name.split(":", maxsplit=1)[0]
 
+    @property
+    def station(self) -> str:
+        """Where it is: station of a frame's joint, side of a lift or guide."""
+        return self.name.partition(":")[2]
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Belief:
@@ -90,12 +95,16 @@ class Space:
         out[:, self.places[active]] = values[:, active]
         return out
 
-    def belief(self, causes: frozenset[str], *, wide: bool = False) -> Belief:
-        """What this set believes; `wide` lets every cause be there a little."""
+    def belief(
+        self, causes: frozenset[str], *, wide: bool = False, flexing: str | None = None
+    ) -> Belief:
+        """What this set believes; `wide` lets every cause be there a little, `flexing` is the one
+        station at which a frame gives way (left out, all of them)."""
         middle, spread = np.zeros(self.size), np.ones(self.size)
         active = []
         for i, entry in enumerate(self.entries):
-            bell = self._bell(entry, causes, wide)
+            stiff = entry.prior.cause == "frame-flex" and flexing not in (None, entry.station)
+            bell = self._bell(entry, causes - {"frame-flex"} if stiff else causes, wide)
             if bell is None:
                 continue
             active.append(i)

@@ -89,7 +89,6 @@ def explanation_dict(explanation: Explanation) -> Json:
                 "test": found.test,
                 "station": found.station,
                 "gain_bits": _finite(found.gain_bits),
-                "worth_bits": _finite(found.worth_bits),
                 "minutes": _finite(found.minutes),
                 "why": found.why,
                 "meanings": list(found.meanings),

@@ -88,9 +88,8 @@ def minutes_words(minutes: float) -> str:
     return f"{round(minutes / 30) / 2:g} h"
 
 
-def settles_words(worth_bits: float, open_bits: float | None = None) -> str:
-    """How much of the doubt a test is expected to settle, in what tests are ranked by: bits about
-    causes that nothing read so far could show count for less.
+def settles_words(gain_bits: float, open_bits: float | None = None) -> str:
+    """How much of the doubt a test is expected to settle, in the bits that tests are ranked by.
 
     Where what is open is known it is told as a share, else in how far one bit goes: one bit
     halves the possibilities.
@@ -100,16 +99,16 @@ def settles_words(worth_bits: float, open_bits: float | None = None) -> str:
         ('settles about two thirds of what is open', 'settles little')
     """
     if open_bits is not None and open_bits > 0.05:
-        share = min(1.0, worth_bits / open_bits)
+        share = min(1.0, gain_bits / open_bits)
         for limit, words in _SHARES:
             if share < limit:
                 return words
         return "settles nearly all of what is open"
-    if worth_bits < 0.1:
+    if gain_bits < 0.1:
         return "settles little"
-    if worth_bits < 0.5:
+    if gain_bits < 0.5:
         return "settles some of what is open"
-    if worth_bits < 1.0:
+    if gain_bits < 1.0:
         return "settles a good part of what is open"
     return "settles one question of two answers or more"
 

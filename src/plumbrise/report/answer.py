@@ -163,6 +163,12 @@ def next_test_title(test: NextTest) -> str:
     return f"Next: {lowered(test_title(test.test))}, {where} {place}, {minutes_words(test.minutes)}"
 
 
+def chance_words(finding: CauseFinding) -> str:
+    """How likely a cause is. Of one that nothing read could show only the chance it had before
+    anything was read is known, which is no finding."""
+    return percent(finding.probability) if finding.could_be_seen else "cannot tell yet"
+
+
 def cause_lines(finding: CauseFinding) -> tuple[str, ...]:
     """What a cause is, what speaks for and against it, what it can be measured by, the remedy."""
     known = CAUSES.get(finding.cause)
@@ -285,7 +291,7 @@ def act_now_sentence(explanation: Explanation) -> str:
 def next_test_lines(machine: Machine, explanation: Explanation, test: NextTest) -> tuple[str, ...]:
     """Why this test, how much it settles, which reading would mean what, and what to do where it
     goes beyond the gauge's stroke."""
-    settles = settles_words(test.worth_bits, open_bits(explanation))
+    settles = settles_words(test.gain_bits, open_bits(explanation))
     why = as_sentence(with_places(test.why))
     first = f"{why} It {settles}." if why else f"It {settles}."
     beyond = beyond_the_stroke(machine, test.test, test.station)
@@ -413,7 +419,7 @@ def _next_block(machine: Machine, explanation: Explanation) -> str:
     lines = [line for words in said for line in folded(words)]
     for test in others[:2]:
         where = f"{lowered(test_title(test.test))} at the {station_name(test.station)}"
-        settles = settles_words(test.worth_bits, open_bits(explanation))
+        settles = settles_words(test.gain_bits, open_bits(explanation))
         lines += folded(f"Or {where}, {minutes_words(test.minutes)}: {settles}.")
     lines += folded(act_now_sentence(explanation))
     return _titled(next_test_title(first), lines)

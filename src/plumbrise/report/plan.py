@@ -184,11 +184,22 @@ def looks(machine: Machine, plan: Plan, symptoms: Sequence[str] = ()) -> tuple[L
     return looks_for(machine.arrangement, frozenset(plan.unseen) | frozenset(pointed))
 
 
-def stroke_words(machine: Machine) -> str:
-    """What the gauge's stroke leaves out of a plan, and where the stroke comes from."""
+def stroke_words(machine: Machine, plan: Plan) -> str:
+    """What the gauge's stroke leaves out of a plan or needs blocks for, and where the stroke
+    comes from."""
     stroke = stroke_of(machine)
-    short = [lowered(kind.title) for kind in kinds_too_long(machine)]
-    left = f"{as_sentence(listed(short)).removesuffix('.')} would need more and cannot be in it."
+    planned = {step.set_up.kind for step in plan.steps}
+    long = kinds_too_long(machine)
+    short = [lowered(kind.title) for kind in long if kind not in planned]
+    left = (
+        f"{as_sentence(listed(short)).removesuffix('.')} would need more, and can be in it only "
+        "where there are blocks of known thickness to lay under the tip."
+    )
+    laid = [lowered(kind.title) for kind in long if kind in planned]
+    if laid:
+        words = as_sentence(f"{listed(laid)} need blocks of known thickness under the tip")
+        left = f"{words} {left}" if short else words
+        short = short or laid
     if stroke.assumed:
         said = (
             f"How far the gauge's plunger goes is not given: {stroke.value:g} mm is taken, as a "
@@ -210,7 +221,7 @@ def plan_text(
         f"A gauge of {resolution:g} mm tells a loss of {mean:.3f} mm from means of five readings "
         f"each way; a single reading judges {single:g} mm."
     )
-    lines += folded(stroke_words(machine))
+    lines += folded(stroke_words(machine, plan))
     wanted = looks(machine, plan, symptoms)
     lines += _look_lines(FIRST, [look for look in wanted if not look.with_gauge])
     for step in plan_steps(plan, machine, gauges=gauges):

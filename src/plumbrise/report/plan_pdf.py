@@ -61,7 +61,7 @@ def plan_pdf(
             "title": f"{name}: what to read, in which order",
             "name": f"{name}, {when}",
             "version": version,
-            "lead": held_together(f"{summary(plan)} {stroke_words(machine)}".rstrip()),
+            "lead": held_together(f"{summary(plan)} {stroke_words(machine, plan)}".rstrip()),
             "cautions": [f"{h.title}: {h.words}" for h in MEASURING] + [DEFER],
             "looks": [
                 {"head": head, "words": [_look(look) for look in wanted if look.with_gauge is out]}
