@@ -36,6 +36,9 @@ def test_the_program_passes_the_checker_and_keeps_clear_of_both_ends(
     feeds = [move.feed_mm_per_min for move in found.moves if not move.homes]
     assert max(feeds) <= 120
     assert abs(told[1] - told[0]) <= 1 + 1e-6
+    homed = found.moves[0]
+    assert homed.homes
+    assert abs(told[0] - homed.to_mm) <= CLEAR_MM + 0.1  # it begins beside its switch
 
 
 def test_it_stops_or_waits_after_every_move():
@@ -46,6 +49,18 @@ def test_it_stops_or_waits_after_every_move():
         moves = [i for i, line in enumerate(lines) if line.startswith("G1 ")]
         assert len(moves) == len(made.heights_mm)
         assert all(lines[i + 1].startswith(word) for i in moves)
+
+
+def test_what_the_machine_file_leaves_open_is_said_in_the_program():
+    machine = replace(blank("three-screw-bed"), travel=Travel(height_mm=200.0))
+    told = Controller(home="up", stop_waits=False, dwell_unit="seconds")
+    open_text, told_text = (
+        first_moves(one).text for one in (machine, replace(machine, controller=told))
+    )
+    for words in ("which way the axis homes", "how a dwell is counted"):
+        assert words in open_text
+        assert words not in told_text
+    assert "waits 20 s and goes on by itself" in open_text
 
 
 @pytest.mark.parametrize("travel", [None, 20.0])

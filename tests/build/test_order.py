@@ -1,16 +1,19 @@
 """The order of work holds for every set of changes that can be made together."""
 
+import re
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from plumbrise.build import STEPS, Each, Stage, build_steps
+from plumbrise.build import STEPS, Each, Progress, Stage, build_steps
 from plumbrise.build.part_checks import PART_CHECKS
 from plumbrise.build.steps import EVERY, OPENS
 from plumbrise.cautions import HAZARDS
 from plumbrise.errors import InputError
 from plumbrise.machine import blank
 from plumbrise.redesign import CATALOGUE
+from plumbrise.report.work_order import work_order_text
 
 SETS = 300
 """Drawn anew for each test, so thousands in all; a table without a circle stands for the rest."""
@@ -140,6 +143,45 @@ def test_what_a_step_is_measured_with_lies_among_its_tools(step):
     at_hand = {"eye", "ear", "controller", "slicing program"}
     if step.accept is not None and step.accept.tool not in at_hand:
         assert any(step.accept.tool in tool for tool in step.tools)
+
+
+@pytest.mark.parametrize("step", STEPS.values(), ids=lambda step: step.id)
+def test_what_is_held_against_a_value_before_has_it_read_before_anything_is_opened(step):
+    if step.accept is None or "before" not in step.accept.what:
+        return
+    read = [STEPS[one] for one in step.after if STEPS[one].stage is Stage.BEFORE]
+    assert any(set(step.changes) <= set(one.changes) and one.tools for one in read)
+
+
+@pytest.mark.parametrize("step", STEPS.values(), ids=lambda step: step.id)
+def test_what_hangs_from_a_nut_is_read_while_the_nut_carries(step):
+    if any("to hang" in tool for tool in step.tools):
+        assert step.stage in (Stage.BEFORE, Stage.SETTLE)
+        assert "hung-mass" in step.hazards
+
+
+def test_no_step_at_a_bed_speaks_of_a_gantry():
+    bed = blank("three-screw-bed")
+    for change in CATALOGUE.values():
+        if not change.applies_to(bed) or change.needs:
+            continue
+        order = build_steps(bed, [change])
+        told = [words for s in order.settings for words in (s.title, s.why, s.verify)]
+        for task in order.tasks:
+            step = task.step
+            told += [step.title, step.words, step.fails, step.back, step.unmeasured]
+            told += [] if step.accept is None else [step.accept.what]
+        for words in told:
+            assert not re.search(r"\bgantry|\bbeam", words), words
+
+
+def test_every_tool_is_named_once_before_the_first_step(machine):
+    order = build_steps(machine, ["set-rollers", "stiff-bracket"])
+    text = " ".join(work_order_text(order, Progress()).split())
+    head = text[: text.index("1. ")]
+    for tool in ("spring balance", "1 kg to hang", "multimeter", "feeler leaves"):
+        assert head.count(tool) == 1
+    assert all(tool in head for task in order.tasks for tool in task.step.tools)
 
 
 def test_a_nut_that_was_unscrewed_to_feel_the_guide_is_lined_up_again(machine):

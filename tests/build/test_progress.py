@@ -18,10 +18,12 @@ from plumbrise.build import (
     entered,
     on_own_word,
     standing,
+    task_named,
     wiring_seen,
 )
 from plumbrise.errors import InputError
 from plumbrise.machine.description import Guide
+from plumbrise.report.work_order_section import entered_words
 
 NOW = "2026-01-05T10:00"
 SENTENCE = "I measured every wire myself today"
@@ -107,6 +109,26 @@ def test_a_value_outside_can_be_taken_as_it_is_in_words(machine, worked):
     taken = accepted(order, outside, "nut-left", "the better one comes next week", when=NOW)
     assert standing(order, taken).states["nut-left"] is State.DONE
     assert taken.last("nut-left").accepted == "the better one comes next week"
+
+
+def test_a_value_that_cannot_be_had_is_gone_past_with_the_reason_and_none_is_invented(
+    machine, worked
+):
+    order = build_steps(machine, ["new-nut"])
+    there = worked(order, "nut-left")
+    with pytest.raises(InputError, match="words"):
+        accepted(order, there, "nut-left", "no gauge", when=NOW)
+    past = accepted(order, there, "nut-left", "there is no spring balance here", when=NOW)
+    entry = past.last("nut-left")
+    assert (entry.value, entry.words) == (None, "not measured")
+    assert standing(order, past).states["nut-left"] is State.DONE
+    assert entered_words(task_named(order, "nut-left"), past).endswith("because " + entry.accepted)
+    with pytest.raises(InputError, match="nut-left"):
+        accepted(order, worked(order, "screw-in"), "nut-left", entry.accepted, when=NOW)
+    with pytest.raises(InputError, match="Enter what was done"):
+        accepted(order, worked(order, "screw-in"), "screw-in-left", entry.accepted, when=NOW)
+    with pytest.raises(InputError, match="hurt"):
+        accepted(order, worked(order, "blocks"), "blocks-left", entry.accepted, when=NOW)
 
 
 def test_nobody_takes_on_themselves_what_can_hurt(machine, worked):

@@ -59,11 +59,19 @@ def test_from_wherever_the_work_stands_there_is_a_way_back(many_sets, worked):
             assert all(t.step.stage is Stage.BEFORE for t, _ in way.undo)
             assert way.then == ()
             continue
-        if order.opens and task.id != "nozzle":
-            assert [t.id for t in way.then][-1] == "nozzle"
         assert all(
             t.step.back and (t is task or states[t.id] is not State.OPEN) for t, _ in way.undo
         )
+        if not way.loosened:
+            assert {t.step.stage for t in way.then} <= {Stage.POWER}
+        elif task.id != "nozzle":
+            assert [t.id for t in way.then][-1] == "nozzle"
+        begun = {t.id for t in order.tasks if t is task or states[t.id] is not State.OPEN}
+        wanted = {t.id for t in build_steps(machine, way.kept).tasks}
+        for t in way.then:  # a coupling that was never opened is not put together again
+            opened = [one for one in t.after if one.startswith("coupling-open")]
+            if t.step.id == "coupling-on" and opened and t.id not in begun | wanted:
+                assert begun & set(opened)
         ids = [t.id for t in order.tasks]
         places = [ids.index(t.id) for t in way.then]
         assert places == sorted(places)
@@ -108,3 +116,30 @@ def test_what_lies_under_a_screw_that_stays_is_reached_through_it(machine, worke
     then = [task.id for task in way.then]
     assert then.index("screw-in-left") < then.index("coupling-on-left") < then.index("nut-left")
     assert "screw-out-left" not in then
+
+
+@pytest.mark.parametrize(
+    ("stop", "undone", "then"),
+    [
+        ("blocks-right", ["blocks-left"], []),
+        ("power-off", ["blocks-right", "blocks-left"], []),
+        ("unplug-motors", [], ["first-power", "first-home"]),
+        ("rollers-left", ["unplug-motors"], ["first-power", "first-move-left", "first-home"]),
+    ],
+)
+def test_only_what_was_undone_is_put_right(machine, worked, stop, undone, then):
+    """The drag of a guide is given up before its turn comes: nothing was loosened for it."""
+    order = build_steps(machine, ["set-rollers"])
+    way = way_back(order, worked(order, stop), _task(order, "guide-drag-left"))
+    assert way.opened
+    assert not way.loosened
+    assert [task.id for task, _ in way.undo] == undone
+    assert [task.id for task in way.then] == then
+
+
+def test_rollers_that_were_set_leave_uprights_and_coupling_alone(machine, worked):
+    order = build_steps(machine, ["set-rollers", "new-nut"])
+    way = way_back(order, worked(order, "rollers-right"), _task(order, "rollers-right"))
+    then = {task.step.id for task in way.then}
+    assert {"line-up-low", "hand-turn", "wiring-go", "nozzle"} <= then
+    assert not {"uprights", "coupling-on", "clamps"} & then

@@ -120,7 +120,7 @@ def test_power_stays_shut_at_a_no_go_and_opens_at_a_go_or_on_ones_own_word(folde
     assert short.exit_code == 2
     own = _ran(folder, "--on-my-word", SENTENCE)
     assert own.exit_code == 0, own.output
-    assert "taken on yourself" in own.output
+    assert f"on my own word: {SENTENCE}" in " ".join(own.output.split())
     kept = json.loads((folder / "work.json").read_text())["entries"][-1]
     assert kept["accepted"] == SENTENCE
     opened = _ran(folder, "--wiring", str(folder / "go.json"), "--done", "plug-in=done")
@@ -152,7 +152,14 @@ def test_the_way_back_is_told_from_a_part_that_fails(folder):
 
 def test_the_moves_are_written_and_pass_the_checker(folder):
     where = folder / "first.gcode"
-    assert _ran(folder, "--moves", str(where)).exit_code == 0
+    early = _ran(folder, *_up_to(folder, "wiring-go"), "--moves", str(where))
+    assert early.exit_code == 2
+    assert "a go for the wiring" in early.output
+    assert not where.exists()
+    assert "G28" not in _ran(folder, "--json").output
+    proved = _ran(folder, *_up_to(folder, "plug-in"), "--moves", str(where))
+    assert proved.exit_code == 0, proved.output
+    assert f"Written: {where}" in proved.output
     machine = str(folder / "machine.toml")
     checked = CliRunner().invoke(main, ["program", "check", machine, str(where)])
     assert checked.exit_code == 0, checked.output

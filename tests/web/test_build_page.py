@@ -159,6 +159,7 @@ def test_a_value_outside_its_limit_says_what_to_do_and_can_be_taken_with_a_reaso
         t for t in order.tasks if t.accept and not t.step.firm and t.accept.bounds.high is not None
     )
     take(known, sheet, kept_until(order, limited.id))
+    assert "It cannot be measured: go on without" in words(known.get(sheet))
     answer = enter(known, sheet, limited.id, f"{limited.accept.bounds.high + 5}")
     assert answer.headers["location"].endswith(f"?step={limited.id}")
     said = words(known.get(answer.headers["location"]))
@@ -176,6 +177,7 @@ def test_where_somebody_can_be_hurt_a_bad_value_is_never_taken(known, sheet, ord
     page = words(known.get(f"{sheet}?step={firm.id}"))
     assert "Somebody can be hurt here" in page
     assert "Take it as it is" not in page
+    assert "go on without" not in page
     assert enter(known, sheet, firm.id, OWN, do="accept").status_code == 422
 
 

@@ -9,7 +9,7 @@ from plumbrise.build.progress import (
     wiring_seen,
 )
 from plumbrise.build.settings import Setting
-from plumbrise.build.standing import Standing, State, standing
+from plumbrise.build.standing import Standing, State, gate_open, moves_handed_out, standing
 from plumbrise.build.step import Acceptance, Each, Measure, Stage, Step, Task
 from plumbrise.build.steps import STEPS
 from plumbrise.build.way_back import WayBack, way_back
@@ -34,6 +34,8 @@ __all__ = [
     "accepted",
     "build_steps",
     "entered",
+    "gate_open",
+    "moves_handed_out",
     "on_own_word",
     "standing",
     "task_named",

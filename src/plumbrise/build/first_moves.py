@@ -9,6 +9,7 @@ from math import floor
 from plumbrise.cautions import FALLING_GANTRY, HOT_PARTS, PINCH
 from plumbrise.machine import Machine, known
 from plumbrise.measure.fingerprint import LABEL, fingerprint
+from plumbrise.measure.motion_path import axis_word_mm, home_mm
 from plumbrise.measure.program_check import ProgramCheck, check_program
 
 FEED_MM_PER_MIN = 120.0
@@ -49,18 +50,21 @@ def first_moves(machine: Machine) -> FirstMoves:
     """
     travel = machine.travel.height_mm
     if travel is None:
-        return _without("the travel, in the machine file: nothing is moved within a guessed one")
+        return without_moves(
+            "the travel, in the machine file: nothing is moved within a guessed one"
+        )
     if travel < 4 * CLEAR_MM:
-        return _without(f"a travel of {4 * CLEAR_MM:g} mm or more")
-    heights = _heights(travel, known(machine, "controller.home").value == "up")
+        return without_moves(f"a travel of {4 * CLEAR_MM:g} mm or more")
+    heights = _heights(travel, axis_word_mm(machine, home_mm(machine)) > travel / 2)
     text = "\n".join(_lines(machine, heights)) + "\n"
     check = check_program(machine, text)
     if not check.safe:
-        return _without(next(one.what for one in check.findings if one.refuses))
+        return without_moves(next(one.what for one in check.findings if one.refuses))
     return FirstMoves(text=text, heights_mm=heights, check=check)
 
 
-def _without(missing: str) -> FirstMoves:
+def without_moves(missing: str) -> FirstMoves:
+    """No program, for want of this."""
     return FirstMoves(text="", heights_mm=(), check=None, missing=missing)
 
 
@@ -84,7 +88,10 @@ def _lines(machine: Machine, heights: tuple[float, ...]) -> Iterator[str]:
     yield "; Bed plate off, or foam on it. Heaters off, everything cold."
     for hazard in (PINCH, FALLING_GANTRY, HOT_PARTS):
         yield f"; Caution. {hazard.title}."
-    yield "; After each move look: both ends alike, no scraping, cable free."
+    yield from _said_of_guesses(machine)
+    wait_words = "stops" if waits else f"waits {WAIT_S:g} s and goes on by itself"
+    yield f"; After each move it {wait_words}. Look: every end alike,"
+    yield "; no scraping, cable free."
     own = [line.strip() for text in machine.controller.begin for line in text.split("\n")]
     yield from (line for line in own if line)
     yield from ("G21", "G91", "G28 Z0", "G90")
@@ -93,4 +100,15 @@ def _lines(machine: Machine, heights: tuple[float, ...]) -> Iterator[str]:
     for height in heights:
         yield f"G1 Z{round(height, 1):.7g} F{FEED_MM_PER_MIN:g}"
         yield wait
-    yield "; Done. The motors still hold: blocks under both ends before you switch off."
+    yield "; Done. The motors still hold: blocks under every end before you switch off."
+
+
+def _said_of_guesses(machine: Machine) -> Iterator[str]:
+    """What the machine file leaves open, and where that shows."""
+    home, unit = (known(machine, f"controller.{what}") for what in ("home", "dwell_unit"))
+    if home.assumed:
+        yield "; The machine file does not say which way the axis homes:"
+        yield f"; {home.value} is taken. If it homes the other way, end it there."
+    if machine.controller.stop_waits is not True and unit.assumed:
+        yield "; The machine file does not say how a dwell is counted:"
+        yield f"; {unit.value} are taken. If the first wait is not {WAIT_S:g} s, end it."

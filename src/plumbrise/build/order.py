@@ -40,6 +40,11 @@ class WorkOrder:
         return sum(t.step.minutes for t in self.tasks if t.step.stage is not Stage.BEFORE)
 
     @property
+    def tools(self) -> tuple[str, ...]:
+        """All tools of the work, in the order in which they are first taken up."""
+        return tuple(dict.fromkeys(tool for task in self.tasks for tool in task.step.tools))
+
+    @property
     def opens(self) -> bool:
         """Whether anything is taken apart."""
         return any(task.step.stage is Stage.HELD for task in self.tasks)

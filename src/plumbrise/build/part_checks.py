@@ -111,8 +111,8 @@ _ALL = (
     ),
     PartCheck(
         id="fit-floating-mount", part="Floating nut mount", mark="nut",
-        words="Its height against what is free between nut and beam at both ends of the travel; it "
-        "holds together when it is pulled apart.",
+        words="Its height against what is free between nut and moving part at both ends of the "
+        "travel; it holds together when it is pulled apart.",
         accept=Measure("height that stays free, lowest place", "caliper", "mm", fixed(1.0)),
         fails="Without height the travel gets shorter: choose a lower mount, or another nut.",
     ),
@@ -135,7 +135,7 @@ _ALL = (
         words="Count the teeth of both, marked tooth to marked tooth, twice.",
         tools=("paint pen",),
         accept=Measure("difference of teeth between the two", "eye", "teeth", fixed(0.0, 0.0)),
-        fails="Two that differ tilt the beam with every turn: send one back.",
+        fails="Two that differ tilt the moving part with every turn: send one back.",
     ),
     PartCheck(
         id="fit-belt", part="Closed timing belt", mark="screw", tools=("tape",),

@@ -17,6 +17,10 @@ LARGEST = 1e6
 """No value of a step is larger."""
 FEWEST_WORDS = 4
 """So many words make a sentence; fewer do not say what somebody takes on themselves."""
+OWN_WORD = "on my own word"
+"""What stands in place of a verdict where a person took the wiring on themselves."""
+NOT_MEASURED = "not measured"
+"""What stands in place of a value where a person went on without one."""
 VERDICTS = ("go", "no-go", "cannot-tell")
 _NUMBER = re.compile(r"([+-]?\d+(?:[.,]\d+)?)(?:\s+|$)(.*)", re.DOTALL)
 
@@ -106,11 +110,12 @@ def _in_turn(order: WorkOrder, progress: Progress, task: Task) -> None:
 
 
 def accepted(order: WorkOrder, progress: Progress, name: str, why: str, *, when: str) -> Progress:
-    """A value outside its limit, taken as it is, with the reason kept.
+    """A value outside its limit taken as it is, or a step gone past that was not measured, with the
+    reason kept.
 
     Raises:
-        InputError: no such step, no value outside its limit, no reason, or a step on which an
-            injury hangs.
+        InputError: no such step, nothing to measure in it, its value is within its limit, no
+            reason, its turn has not come, or a step on which an injury hangs.
     """
     task = task_named(order, name)
     last = progress.last(task.id)
@@ -121,14 +126,19 @@ def accepted(order: WorkOrder, progress: Progress, name: str, why: str, *, when:
             allowed="a value within its limit",
             remedy="Somebody can be hurt here: mend it and measure again.",
         )
-    if states_of(order, progress)[task.id] is not State.OUTSIDE or last is None:
+    state = states_of(order, progress)[task.id]
+    if task.accept is None or state is State.DONE:
         raise InputError(
             place=name,
             value=why,
-            allowed="a step with a value outside its limit",
-            remedy="Enter its value first.",
+            allowed="a step that is not measured, or has a value outside its limit",
+            remedy="Enter what was done." if task.accept is None else "It is done already.",
         )
     _sentence(name, why)
+    if state is not State.OUTSIDE or last is None:
+        _in_turn(order, progress, task)
+        last = Entry(step=task.id, when=when, value=None, words=NOT_MEASURED, holds=True)
+        last = replace(last, handled=task.handles)
     made = replace(last, when=when, holds=True, accepted=" ".join(why.split()))
     return replace(progress, entries=(*progress.entries, made))
 
@@ -163,9 +173,7 @@ def on_own_word(order: WorkOrder, progress: Progress, words: str, *, when: str) 
     _sentence(WIRING, words)
     _in_turn(order, progress, task)
     taken = " ".join(words.split())
-    made = Entry(
-        step=WIRING, when=when, value=None, words="on my own word", holds=True, accepted=taken
-    )
+    made = Entry(step=WIRING, when=when, value=None, words=OWN_WORD, holds=True, accepted=taken)
     return replace(progress, entries=(*progress.entries, made))
 
 

@@ -150,7 +150,7 @@ def _direction(on: On) -> Iterator[Setting]:
         old="none",
         new="the same sense as the first",
         unit="",
-        why="Screws that turn against each other rack the gantry.",
+        why="Screws that turn against each other rack what they carry.",
         verify="The first half millimetre: both screws the same way. A dial gauge at both ends "
         "tells 0.01 mm.",
     )

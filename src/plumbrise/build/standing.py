@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
 
+from plumbrise.build.first_moves import FirstMoves, without_moves
 from plumbrise.build.order import WorkOrder
 from plumbrise.build.step import Stage, Task
-from plumbrise.build.work_done import Entry, Progress
+from plumbrise.build.work_done import WIRING, Entry, Progress
 
 FIRST_POWER = "first-power"
 """The step that switches the machine on."""
@@ -64,6 +65,21 @@ def standing(order: WorkOrder, progress: Progress) -> Standing:
         dropped=tuple(c for c in progress.changes if c not in order.changes),
         gone=tuple(dict.fromkeys(e.step for e in progress.entries if e.step not in known)),
     )
+
+
+def gate_open(order: WorkOrder, progress: Progress) -> bool:
+    """Whether the wiring stands, so that power may be entered and moves handed out; True where
+    nothing is opened."""
+    return states_of(order, progress).get(WIRING, State.DONE) is State.DONE
+
+
+def moves_handed_out(order: WorkOrder, progress: Progress) -> FirstMoves | None:
+    """The program of first moves; without its text until the wiring stands. None where nothing is
+    opened."""
+    moves = order.moves
+    if moves is None or not moves.text or gate_open(order, progress):
+        return moves
+    return without_moves("a go for the wiring first, or your own word for it")
 
 
 def states_of(order: WorkOrder, progress: Progress) -> dict[str, State]:

@@ -126,6 +126,7 @@ class Step:
         fails: what to do when the value is outside or the step does not come out.
         back: how it is undone, "" where there is nothing to undo.
         loosens: it takes something apart that holds the moving part, so blocks come before it.
+        closes: what it puts together again: it is needed where one of these was taken apart.
         covers: what was done before it cannot be reached until it is taken back.
         restores: it is needed whenever the machine was open, whatever became of the changes.
         firm: an injury hangs on it, so a value outside cannot be taken on oneself.
@@ -152,6 +153,7 @@ class Step:
     fails: str
     back: str = ""
     loosens: bool = False
+    closes: tuple[str, ...] = ()
     covers: bool = False
     restores: bool = False
     firm: bool = False

@@ -2,26 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from plumbrise.build.order import WorkOrder, build_steps
-from plumbrise.build.standing import State, states_of
+from plumbrise.build.standing import State, barred_by, states_of
 from plumbrise.build.step import Each, Stage, Task
 from plumbrise.build.steps import OPENS
 from plumbrise.build.work_done import Progress
+
+_PUT_RIGHT_BY = {
+    "power-off": ("first-power", "first-home"),
+    "unplug-motors": ("first-power", "first-move", "first-home"),
+}
+"""What was undone where nothing at the axis was begun -> the steps that bring it back."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WayBack:
     """What to undo (newest first), then what to do until it prints.
 
-    `opened` is whether anything was opened yet, `given_up` are the changes that are taken back,
-    `kept` those that are done or begun and stay, `later` those not begun, which can be taken up
-    another day.
+    `opened` is whether it was held up or switched off yet, `loosened` whether anything at the axis
+    was begun, `given_up` are the changes that are taken back, `kept` those that are done or begun
+    and stay, `later` those not begun, which can be taken up another day.
     """
 
     opened: bool
+    loosened: bool
     undo: tuple[tuple[Task, str], ...]
     then: tuple[Task, ...]
     given_up: tuple[str, ...]
@@ -34,6 +41,8 @@ def way_back(order: WorkOrder, progress: Progress, task: Task) -> WayBack:
 
     The changes that this task belongs to are taken back, none for a step that every open machine
     needs; what else was begun is brought to its end, what was not begun is left for another day.
+    What was never undone is not put right: a step counts as begun once it was entered, or where
+    it is the one that failed and its turn had come.
 
     Args:
         order: the work.
@@ -41,7 +50,9 @@ def way_back(order: WorkOrder, progress: Progress, task: Task) -> WayBack:
         task: the step that failed, or whose part did.
     """
     states = states_of(order, progress)
-    touched = [t for t in order.tasks if states[t.id] is not State.OPEN or t is task]
+    failed = task if not barred_by(order, progress, states, task) else None
+    touched = [t for t in order.tasks if states[t.id] is not State.OPEN or t is failed]
+    loosened = any(t.step.stage is Stage.WORK for t in touched)
     opened = any(t.step.stage is Stage.HELD for t in touched if states[t.id] is not State.OPEN)
     given_up = () if set(OPENS) <= set(task.step.changes) else task.changes
     taken = {
@@ -51,6 +62,8 @@ def way_back(order: WorkOrder, progress: Progress, task: Task) -> WayBack:
         if opened or t.step.stage is Stage.BEFORE
     }
     taken |= {t.id for t in touched if t.step.covers and taken & set(t.after)}
+    if opened and not loosened:
+        taken |= _held_back(touched)
     undo = tuple((t, t.step.back) for t in reversed(touched) if t.id in taken)
     begun = {
         change
@@ -62,18 +75,34 @@ def way_back(order: WorkOrder, progress: Progress, task: Task) -> WayBack:
     return WayBack(
         opened=opened,
         undo=undo,
-        then=_then(order, states, kept, taken) if opened else (),
+        loosened=loosened,
+        then=_then(order, states, kept, taken, touched) if opened else (),
         given_up=given_up,
         kept=kept,
         later=tuple(c for c in order.changes if c not in kept and c not in given_up),
     )
 
 
+def _held_back(touched: Sequence[Task]) -> set[str]:
+    """What is taken back of holding it up and switching it off: blocks go at once while it is
+    still on, else when it homes again."""
+    held = [t for t in touched if t.step.stage is Stage.HELD]
+    off = any(t.step.id in _PUT_RIGHT_BY for t in held)
+    return {t.id for t in held if t.step.back and not (off and t.step.each is Each.END)}
+
+
 def _then(
-    order: WorkOrder, states: Mapping[str, State], kept: tuple[str, ...], taken: set[str]
+    order: WorkOrder,
+    states: Mapping[str, State],
+    kept: tuple[str, ...],
+    taken: set[str],
+    touched: Sequence[Task],
 ) -> tuple[Task, ...]:
-    """What is left: of the kept changes, and what any machine that was open needs, at the screws
-    that there will be; anew what was taken back or hangs on it."""
+    """What is left: of the kept changes, and what a machine needs at which this much was undone,
+    at the screws that there will be; anew what was taken back or hangs on it."""
+    if not any(t.step.stage is Stage.WORK for t in touched):
+        needed = {one for t in touched for one in _PUT_RIGHT_BY.get(t.step.id, ())}
+        return tuple(t for t in order.tasks if t.step.id in needed)
     rest = build_steps(order.before, kept)
     wanted = {task.id for task in rest.tasks}
     screws = rest.after.screw_sides
@@ -85,7 +114,19 @@ def _then(
             continue
         again = bool(taken) and task.step.restores and task.step.stage is not Stage.HELD
         again = again or bool(taken & {task.id, *task.after})
-        needed = task.id in wanted or task.step.restores
-        if needed and (again or states[task.id] is not State.DONE):
+        if (task.id in wanted or _restores(task, touched)) and (
+            again or states[task.id] is not State.DONE
+        ):
             left.append(task)
     return tuple(left)
+
+
+def _restores(task: Task, touched: Sequence[Task]) -> bool:
+    """Whether a step puts something right again that was undone: at the axis only what a step
+    before it loosened, or what it was itself begun at."""
+    if not task.step.restores or task.step.stage is not Stage.WORK or task in touched:
+        return task.step.restores
+    loosened = [t for t in touched if t.step.loosens and t.id in task.after]
+    if task.step.closes:
+        return any(t.step.id in task.step.closes for t in loosened)
+    return bool(loosened)

@@ -39,7 +39,7 @@ TO_WRITE = click.Path(dir_okay=False, path_type=Path)
     "as_it_is",
     multiple=True,
     metavar="STEP=WHY",
-    help="Take a value outside its limit as it is.",
+    help="Take a value outside its limit as it is, or go on without one, and why.",
 )
 @click.option(
     "--wiring",
@@ -54,7 +54,12 @@ TO_WRITE = click.Path(dir_okay=False, path_type=Path)
 @click.option(
     "--back-from", metavar="STEP", help="This step failed: the way to a printer that prints."
 )
-@click.option("--moves", "moves_path", type=TO_WRITE, help="Write the program of first moves.")
+@click.option(
+    "--moves",
+    "moves_path",
+    type=TO_WRITE,
+    help="Write the program of first moves, once the wiring is proved.",
+)
 @click.option(
     "--sheet", "sheet_path", type=TO_WRITE, metavar="FILE", help="Write a sheet: .pdf or .html."
 )
@@ -103,7 +108,7 @@ def command(
     kept = _kept(progress_path, order)
     progress = _entered(order, kept, done, as_it_is, wiring_path, on_my_word)
     new = progress.entries[len(kept.entries) :]
-    moves = None if moves_path is None else _moves(order)
+    moves = None if moves_path is None else _moves(order, progress)
     sheet = None if sheet_path is None else _sheet(order, progress, sheet_path, paper)
     if progress_path is not None and (new or not progress_path.exists()):
         from_now_on = work_order_dict(order, replace(progress, changes=order.changes))
@@ -111,6 +116,7 @@ def command(
         write_file(progress_path, f"{text}\n")
     if moves_path is not None and moves is not None:
         write_file(moves_path, moves)
+        click.echo(f"Written: {moves_path}", err=as_json)
     if sheet_path is not None and sheet is not None:
         write_file(sheet_path, sheet)
         click.echo(f"Written: {sheet_path}", err=as_json)
@@ -205,15 +211,19 @@ def _way(order: WorkOrder, progress: Progress, back_from: str | None) -> WayBack
     return way_back(order, progress, task_named(order, back_from))
 
 
-def _moves(order: WorkOrder) -> str:
-    if order.moves is None or not order.moves.text:
+def _moves(order: WorkOrder, progress: Progress) -> str:
+    from plumbrise.build import moves_handed_out
+
+    moves = moves_handed_out(order, progress)
+    if moves is None or not moves.text:
         raise InputError(
             place="--moves",
             value="nothing to write",
-            allowed="an order that opens the machine, and a travel in the machine file",
-            remedy=(order.moves.missing if order.moves else "Nothing is opened.") or "",
+            allowed="an order that opens the machine, its wiring proved, and a travel in the "
+            "machine file",
+            remedy=f"It needs {moves.missing}." if moves else "Nothing is opened.",
         )
-    return order.moves.text
+    return moves.text
 
 
 def _sheet(order: WorkOrder, progress: Progress, path: Path, paper: str) -> str | bytes:

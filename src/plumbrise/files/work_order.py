@@ -14,6 +14,7 @@ from plumbrise.build import (
     Task,
     WayBack,
     WorkOrder,
+    moves_handed_out,
     standing,
 )
 from plumbrise.build.progress import LARGEST
@@ -28,7 +29,7 @@ _MAKER = "`plumbrise build --progress`"
 def work_order_dict(order: WorkOrder, progress: Progress, way: WayBack | None = None) -> Json:
     """What `build --json` prints and `--progress` keeps; the schema is "work-order". `way` is the
     way back where one was asked for."""
-    found = standing(order, progress)
+    found, moves = standing(order, progress), moves_handed_out(order, progress)
     return {
         "version": VERSION,
         "machine": order.before.name,
@@ -45,8 +46,8 @@ def work_order_dict(order: WorkOrder, progress: Progress, way: WayBack | None = 
         "steps": [_task(task, found, progress) for task in order.tasks],
         "settings": [_setting(one) for one in order.settings],
         "first_moves": None
-        if order.moves is None
-        else {"program": order.moves.text or None, "missing": order.moves.missing or None},
+        if moves is None
+        else {"program": moves.text or None, "missing": moves.missing or None},
         "way_back": None if way is None else _way_back(way),
         "made_for": list(progress.changes or order.changes),
         "entries": [_entry(one) for one in progress.entries],

@@ -18,8 +18,10 @@ from plumbrise.build import (
     Task,
     WayBack,
     WorkOrder,
+    moves_handed_out,
     standing,
 )
+from plumbrise.build.progress import NOT_MEASURED, OWN_WORD
 from plumbrise.cautions import DEFER, HAZARDS
 from plumbrise.redesign import CATALOGUE
 from plumbrise.report.amounts import minutes_words
@@ -45,6 +47,7 @@ def _lines(order: WorkOrder, progress: Progress) -> Iterator[str]:
     yield f"Work order for {name}"
     yield from folded(summary(order))
     yield from folded(SCOPE)
+    yield from folded(tools_words(order))
     for news in news_of(found):
         yield from folded(news)
     if progress.entries:
@@ -61,9 +64,10 @@ def _lines(order: WorkOrder, progress: Progress) -> Iterator[str]:
         for task in tasks:
             yield from _task(order, task, found, progress, shown)
     yield from _settings(order)
-    if order.moves is not None and order.moves.missing:
+    moves = moves_handed_out(order, progress)
+    if moves is not None and moves.missing:
         yield ""
-        yield from folded(f"There is no program of first moves. It needs {order.moves.missing}.")
+        yield from folded(f"There is no program of first moves yet. It needs {moves.missing}.")
     yield ""
     yield "Cautions:"
     for hazard in hazards_of(order):
@@ -80,6 +84,19 @@ def summary(order: WorkOrder) -> str:
         else "Nothing is taken apart."
     )
     return f"{titles}. {len(order.tasks)} steps. {out}"
+
+
+def tools_words(order: WorkOrder) -> str:
+    """All tools that the order needs, to be had before anything is taken apart.
+
+    Example:
+        >>> from plumbrise.build import build_steps
+        >>> from plumbrise.machine import blank
+        >>> tools_words(build_steps(blank("one-screw"), ["set-rollers"])).partition(",")[0]
+        'Have these at hand before anything is taken apart: dial gauge'
+    """
+    when = " before anything is taken apart" if order.opens else ""
+    return f"Have these at hand{when}: {', '.join(order.tools)}."
 
 
 def where_it_stands(order: WorkOrder, found: Standing, *, by_id: bool = False) -> str:
@@ -127,7 +144,7 @@ def _task(
     last = progress.last(task.id)
     if last is not None:
         told = last.words if last.value is None else f"{last.value:g} {last.words}".strip()
-        own = f"; taken as it is: {last.accepted}" if last.accepted else ""
+        own = accepted_words(last)
         yield from _indented(f"Entered {last.when}: {plain_line(told + own)}.")
 
 
@@ -239,18 +256,19 @@ def way_back_said(task: Task, way: WayBack) -> WayBackSaid:
     """How to get back to a printer that prints when this step cannot be brought to its limit."""
     changes = (("Given up", way.given_up), ("Brought to its end", way.kept),
                ("Left for another day", way.later))  # fmt: skip
-    undo = [(f"{done.title}: {words}", done.step.stage is Stage.WORK) for done, words in way.undo]
+    undo = [(f"{done.title}: {words}", done.step.stage) for done, words in way.undo]
     numbers = count(1)
     steps = (
         (head, tuple(f"{next(numbers)}. {line}" for line in lines))
         for head, lines in (
             (
                 "Take back, the machine switched off, its plug out and blocks under it:",
-                [line for line, at_axis in undo if at_axis],
+                [line for line, stage in undo if stage is Stage.WORK],
             ),
+            ("Take back:", [line for line, stage in undo if stage is Stage.HELD]),
             (
                 "Take back in the settings, before anything moves:",
-                [line for line, at_axis in undo if not at_axis],
+                [line for line, stage in undo if stage not in (Stage.WORK, Stage.HELD)],
             ),
             (
                 "Then, as in the order, until it prints:",
@@ -260,13 +278,20 @@ def way_back_said(task: Task, way: WayBack) -> WayBackSaid:
     )
     return WayBackSaid(
         title=f"{task.title}: where it cannot be brought to its limit",
-        now=(task.step.fails, *(() if way.opened else (NOT_OPENED,))),
+        now=(task.step.fails, *_untouched(way)),
         changes=tuple(f"{head}: {_titles(ids)}." for head, ids in changes if ids),
         steps=tuple((head, lines) for head, lines in steps if lines),
     )
 
 
 NOT_OPENED = "Nothing has been opened: the printer still prints. Leave it so."
+NOT_LOOSENED = "Nothing at the axis has been loosened: only this is put right again."
+
+
+def _untouched(way: WayBack) -> tuple[str, ...]:
+    if not way.opened:
+        return (NOT_OPENED,)
+    return () if way.loosened else (NOT_LOOSENED,)
 
 
 def way_back_text(task: Task, way: WayBack) -> str:
@@ -305,11 +330,19 @@ def entry_words(task: Task, entry: Entry) -> str:
     """What one entry did: done, taken as it is, or not done and what to do then."""
     told = entry.words if entry.value is None else f"{entry.value:g}"
     if entry.accepted:
-        return f"{task.title}: {told}, taken on yourself. It is kept so."
+        return f"{task.title}: {told}{accepted_words(entry)}. It is kept so."
     if entry.holds:
         return f"{task.title}: {told}, done."
     limit = "" if task.accept is None else f" {accept_words(task)}"
     return f"{task.title}: {told}, not done.{limit} {task.step.fails}"
+
+
+def accepted_words(entry: Entry) -> str:
+    """Why it was taken as it is, or gone past without a value; "" where it was not."""
+    if not entry.accepted:
+        return ""
+    head = {NOT_MEASURED: ", because", OWN_WORD: ":"}.get(entry.words, "; taken as it is:")
+    return f"{head} {entry.accepted.rstrip('.')}"
 
 
 def hazards_of(order: WorkOrder) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from plumbrise.report.layout import plain_line
 from plumbrise.report.tables import Table
 from plumbrise.report.work_order import (
     SCOPE,
+    accepted_words,
     limit_words,
     news_of,
     setting_words,
@@ -88,4 +89,4 @@ def entered_words(task: Task, progress: Progress) -> str:
         return ""
     unit = f" {task.accept.unit}" if task.accept is not None and task.accept.unit else ""
     told = last.words if last.value is None else f"{last.value:g}{unit} {last.words}".strip()
-    return plain_line(f"{told}; taken as it is: {last.accepted}" if last.accepted else told)
+    return plain_line(f"{told}{accepted_words(last)}")

@@ -6,7 +6,15 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from plumbrise import drawing
-from plumbrise.build import Progress, Stage, State, Task, WorkOrder, standing
+from plumbrise.build import (
+    Progress,
+    Stage,
+    State,
+    Task,
+    WorkOrder,
+    moves_handed_out,
+    standing,
+)
 from plumbrise.cautions import DEFER, HAZARDS
 from plumbrise.drawing.marking import Called, Marking, assumed_parts
 from plumbrise.report.amounts import minutes_words
@@ -20,6 +28,7 @@ from plumbrise.report.work_order import (
     hazards_of,
     setting_words,
     summary,
+    tools_words,
     where_it_stands,
 )
 
@@ -77,13 +86,13 @@ def _pictures(values: Values) -> list[dict[str, str]]:
 
 def _values(order: WorkOrder, progress: Progress, when: str, version: str, *, theme: str) -> Values:
     name = plain_line(order.before.name) or "This axis"
-    found = standing(order, progress)
+    found, moves = standing(order, progress), moves_handed_out(order, progress)
     return {
         "title": f"{name}: work order",
         "name": f"{name}, {when}",
         "version": version,
         "lead": held_together(summary(order)),
-        "scope": SCOPE,
+        "scope": f"{SCOPE} {tools_words(order)}",
         "stands": held_together(where_it_stands(order, found)) if progress.entries else "",
         "cautions": [
             f"{HAZARDS[h].title}: {HAZARDS[h].words}" for h in hazards_of(order)
@@ -93,8 +102,8 @@ def _values(order: WorkOrder, progress: Progress, when: str, version: str, *, th
             {"what": setting_words(one), "why": one.why, "verify": held_together(one.verify)}
             for one in order.settings
         ],
-        "program": order.moves.text if order.moves else "",
-        "no_program": order.moves.missing if order.moves else "",
+        "program": moves.text if moves else "",
+        "no_program": moves.missing if moves else "",
     }  # fmt: skip
 
 

@@ -144,11 +144,6 @@ def work_done(bench: Bench, machine_id: int) -> WorkDone | None:
     return None if found is None else WorkDone(found.order, found.progress)
 
 
-def gate_open(found: Work) -> bool:
-    """The wiring stands: power may be entered."""
-    return found.standing.states.get(WIRING, State.DONE) is State.DONE
-
-
 def brief(bench: Bench, machine_id: int) -> str:
     """How far the work is, and what the wiring sheet says; "" where there is neither."""
     try:

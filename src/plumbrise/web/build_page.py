@@ -17,9 +17,9 @@ from plumbrise.build import (
     WIRING,
     Progress,
     Task,
-    WorkOrder,
     accepted,
     entered,
+    moves_handed_out,
     on_own_word,
     wiring_seen,
 )
@@ -42,7 +42,6 @@ from plumbrise.web.build_kept import (
     anew,
     choose,
     enter,
-    gate_open,
     verdict_of,
     work_of,
 )
@@ -256,10 +255,10 @@ def _progress(_: Bench, found: Work, __: str) -> tuple[bytes, str]:
 
 
 def _moves(_: Bench, found: Work, __: str) -> tuple[bytes, str]:
-    order: WorkOrder = found.order
-    if order.moves is None or not order.moves.text or not gate_open(found):
+    moves = moves_handed_out(found.order, found.progress)
+    if moves is None or not moves.text:
         raise HTTPException(404)
-    return order.moves.text.encode(), "text/plain"
+    return moves.text.encode(), "text/plain"
 
 
 DOCUMENTS: dict[str, Callable[[Bench, Work, str], tuple[bytes, str]]] = {

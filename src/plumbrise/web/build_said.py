@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from plumbrise.build import WIRING, Stage, State, Task, WayBack, way_back
+from plumbrise.build import (
+    WIRING,
+    Stage,
+    State,
+    Task,
+    WayBack,
+    gate_open,
+    moves_handed_out,
+    way_back,
+)
 from plumbrise.build.standing import barred_by
 from plumbrise.cautions import HAZARDS
 from plumbrise.report.amounts import minutes_words
@@ -15,12 +24,13 @@ from plumbrise.report.work_order import (
     news_of,
     setting_words,
     summary,
+    tools_words,
     way_back_said,
     where_it_stands,
 )
 from plumbrise.report.work_order_section import STATES, entered_words, limit_of
 from plumbrise.web import build_words as words
-from plumbrise.web.build_kept import Work, gate_open
+from plumbrise.web.build_kept import Work
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +60,8 @@ class StageSaid:
 @dataclass(frozen=True, slots=True)
 class StepSaid:
     """One step in full. `after` are steps that come first, by id and title; `last` is what its
-    latest entry did; `asks` is how it is entered: "value", "words" or "wiring"."""
+    latest entry did; `asks` is how it is entered: "value", "words" or
+    "wiring"; `may_skip` whether one may go on without a value."""
 
     id: str
     number: int
@@ -68,10 +79,10 @@ class StepSaid:
     is_so: str
     last: str
     when: str
-    own: str
     after: tuple[tuple[str, str], ...]
     asks: str
     firm: bool
+    may_skip: bool
     drawn: bool
 
 
@@ -89,6 +100,7 @@ class Sheet:
     """All of a build sheet but its drawing."""
 
     summary: str
+    tools: str
     stands: str
     news: tuple[str, ...]
     stages: tuple[StageSaid, ...]
@@ -102,16 +114,18 @@ class Sheet:
 def said_of(found: Work, here: Task) -> Sheet:
     """The sheet with one step open."""
     order, stands = found.order, found.standing
+    moves = moves_handed_out(order, found.progress)
     return Sheet(
         summary=summary(order),
+        tools=tools_words(order),
         stands=where_it_stands(order, stands),
         news=news_of(stands),
         stages=tuple(_stages(found)),
         step=step_said(found, here),
         settings=tuple(SettingSaid(setting_words(s), s.why, s.verify) for s in order.settings),
-        shut=not gate_open(found),
-        moves=order.moves.text if order.moves else "",
-        moves_missing=order.moves.missing if order.moves else "",
+        shut=not gate_open(order, found.progress),
+        moves=moves.text if moves else "",
+        moves_missing=moves.missing if moves else "",
     )
 
 
@@ -164,10 +178,12 @@ def step_said(found: Work, task: Task) -> StepSaid:
         is_so=STATES[states[task.id]],
         last="" if last is None else entry_words(task, last),
         when="" if last is None else words.LAST.format(last.when.replace("T", " ")[:16]),
-        own="" if last is None else last.accepted,
         after=tuple((one, titles[one]) for one in barred_by(order, progress, states, task)),
         asks="wiring" if task.id == WIRING else asks,
         firm=task.step.firm,
+        may_skip=task.accept is not None
+        and not task.step.firm
+        and states[task.id] in (State.OPEN, State.AGAIN),
         drawn=bool(task.station),
     )
 

@@ -15,6 +15,7 @@ from plumbrise.build.steps.holding import HOLDING
 from plumbrise.build.steps.nut import NUT
 from plumbrise.build.steps.power import POWER
 from plumbrise.build.steps.preparing import PREPARING
+from plumbrise.build.steps.read_before import READ_BEFORE
 from plumbrise.build.steps.screw import SCREW
 from plumbrise.build.steps.second_screw import SECOND_SCREW
 from plumbrise.build.steps.settling import SETTLING
@@ -23,8 +24,8 @@ from plumbrise.build.steps.wiring import WIRING
 __all__ = ["EVERY", "OPENS", "PLACE", "STEPS"]
 
 _ALL = (
-    *PREPARING, *FITTING, *HOLDING, *FRAME, *SECOND_SCREW, *SCREW, *NUT, *CLOSING, *WIRING,
-    *POWER, *SETTLING,
+    *PREPARING, *READ_BEFORE, *FITTING, *HOLDING, *FRAME, *SECOND_SCREW, *SCREW, *NUT, *CLOSING,
+    *WIRING, *POWER, *SETTLING,
 )  # fmt: skip
 STEPS = {step.id: step for step in _ALL}
 """By id, in the order of the work."""

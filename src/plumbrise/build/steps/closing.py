@@ -35,9 +35,9 @@ CLOSING: tuple[Step, ...] = (
         mark="ends",
         after=("line-up-high", "top-floats", "rollers", "spring"),
         title="Level against equal blocks",
-        words="Belt off. Equal blocks under both ends, turn each screw by hand until the beam "
-        "rests on both alike. Never level by running on to a stop.",
-        tools=("two equal blocks", "dial gauge"), hazards=(FALL, PINCH),
+        words="Belt off. Equal blocks under every end, turn each screw by hand until the moving "
+        "part rests on all alike. Never level by running on to a stop.",
+        tools=("equal solid blocks", "dial gauge"), hazards=(FALL, PINCH),
         accept=Measure("highest end less lowest end", "dial gauge", "mm",
                        limits.level),
         fails="Turn the lower screw on; exchange the blocks to see that they are equal.",
@@ -46,15 +46,16 @@ CLOSING: tuple[Step, ...] = (
     Step(
         id="pulleys", stage=Stage.WORK, changes=("larger-pulleys", TIED), minutes=25,
         mark="screw", after=("level-before-belt",),
-        title="Lay the belt and clamp the pulleys with the beam level",
+        title="Lay the belt and clamp the pulleys, the moving part level",
         words="Both pulleys of equal teeth, loose on their screws, in one plane. Belt on, just "
-        "taut. Clamp them while the beam rests on equal blocks, then look at the level again.",
+        "taut. Clamp them while the moving part rests on equal blocks, then look at the level "
+        "again.",
         tools=("hex keys", "dial gauge"), hazards=(PINCH, "stored-tension", FALL),
         accept=Measure("highest end less lowest end, after clamping", "dial gauge", "mm",
                        limits.level),
         fails="Loosen one clamp, level, clamp again. Whole teeth come no nearer than half a tooth: "
         "the clamp sets the rest.",
-        back="Take the belt and the pulleys off, put the old ones on with the beam level.",
+        back="Take the belt and the pulleys off, put the old ones on, the moving part level.",
         loosens=True,
     ),
     Step(
@@ -92,13 +93,14 @@ CLOSING: tuple[Step, ...] = (
         accept=Measure("step in the line after ten turns by hand each way", "caliper", "mm",
                        fixed(0.0, 0.1)),
         fails="Clean again, a new screw in the clamp, a shaft with a flat for a set screw.",
-        loosens=True, restores=True,
+        loosens=True, restores=True, closes=("coupling-open", "pulleys"),
     ),
     Step(
         id="frame-push", stage=Stage.WORK, changes=("brace-frame",), minutes=8, mark="frame",
-        after=("diagonals",),
+        after=("frame-push-before", "diagonals"),
         title="The frame gives less",
-        words="Gauge at the top of an upright, push with 10 N as in the readings before.",
+        words="Gauge at the top of an upright, push with 10 N, at the places of the reading "
+        "before. Give what it reads now divided by what it read then.",
         tools=("dial gauge", "spring balance"), hazards=(PINCH,),
         accept=Measure("what it reads under 10 N, over what it read before", "dial gauge", "times",
                        share_of_before("stiffness_n_per_mm")),
@@ -113,7 +115,7 @@ CLOSING: tuple[Step, ...] = (
         "there are several screws and no belt, half a turn at each in turn, so that nothing racks. "
         "It must turn as easily at the top as at the bottom and not stick within a turn. End in "
         "the middle of the travel, where the first move will begin.",
-        tools=("lever with a spring balance",), hazards=(FALL, PINCH),
+        tools=("lever", "spring balance"), hazards=(FALL, PINCH),
         accept=Measure("torque at its hardest place over that at its easiest", "spring balance",
                        "times", fixed(1.0, 1.5)),
         fails="Hard at one end: line up low again. Hard once in a turn: the screw is bent or the "
@@ -127,7 +129,7 @@ CLOSING: tuple[Step, ...] = (
         words="Equal blocks under all ends, turn each screw by hand until the moving part rests on "
         "all alike. A belt that ties screws comes off first, or one pulley's clamp is loosened. "
         "Never level by running on to a stop.",
-        tools=("equal blocks", "dial gauge"), hazards=(FALL, PINCH),
+        tools=("equal solid blocks", "dial gauge"), hazards=(FALL, PINCH),
         accept=Measure("highest end less lowest end", "dial gauge", "mm", limits.level),
         fails="Turn the lower screw on; exchange the blocks to see that they are equal.",
         loosens=True,

@@ -46,8 +46,8 @@ FRAME: tuple[Step, ...] = (
         id="carriages", stage=Stage.WORK, changes=("stiff-carriages",), each=Each.END,
         minutes=50, mark="ends", after=("uprights", "diagonals"),
         title="Exchange the carriage plate",
-        words="One end after the other, the other end stays on its rollers. The beam lies on its "
-        "blocks throughout.",
+        words="One end after the other, the other end stays on its rollers. The moving part "
+        "lies on its blocks throughout.",
         tools=("hex keys", "spanner", "drill"), hazards=(FALL, PINCH, "metal-chips"),
         unmeasured="The shake is measured in the step that sets the rollers.",
         fails="If a hole does not meet, do not force it: put the old plate back and mend the new.",
@@ -59,8 +59,8 @@ FRAME: tuple[Step, ...] = (
         each=Each.END, minutes=12, mark="ends", after=("uprights", "diagonals", "carriages"),
         title="Guide without shake and without squeeze",
         words="Turn the eccentric (or shim) until a roller can just be slipped with a finger. Then "
-        "push the carriage's upper edge to its upright and away from it, gauge on it along the "
-        "beam. After the frame, not before it.",
+        "push the carriage's upper edge to its upright and away from it, gauge on it "
+        "level, in the direction of the push. After the frame, not before it.",
         tools=("spanner for the eccentrics", "dial gauge"), hazards=(FALL, PINCH),
         accept=Measure("shake of the carriage against its guide", "dial gauge", "mm",
                        limits.shake),

@@ -17,6 +17,7 @@ HOLDING: tuple[Step, ...] = (
         tools=("equal solid blocks", "feeler leaves"), hazards=(FALL, HOT, PINCH),
         accept=Measure("gap between block and moving part", "feeler", "mm", fixed(0.0, 1.0)),
         fails="Shim the block. A gap is the height from which it falls.",
+        back="Drive the moving part off it, upward, and take the block away.",
         restores=True, firm=True,
     ),
     Step(

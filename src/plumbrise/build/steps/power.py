@@ -31,7 +31,7 @@ POWER: tuple[Step, ...] = (
         title="Gate: low blocks, room above and below",
         words="The moving part in the middle of its travel, on the screw alone, a block below it "
         "that it would fall on. Nothing in the way of the first half millimetre.",
-        tools=("blocks", "calipers"), hazards=(FALL, PINCH),
+        tools=("equal solid blocks", "calipers"), hazards=(FALL, PINCH),
         accept=Measure("room between block and moving part", "caliper", "mm", fixed(5.0, 20.0)),
         fails="Change the block. Too much room is a fall, too little is a stop.",
         restores=True, firm=True,
@@ -98,11 +98,11 @@ POWER: tuple[Step, ...] = (
         after=("first-home",),
         title="Bounded moves over the travel, hand on the switch",
         words="Run the program of first moves: it passed the checker for this machine, goes slowly "
-        "and stops after each. At every stop: both ends moved alike, no scraping, cable free, "
-        "motors not too hot to touch.",
+        "and waits after each, at a stop or for some seconds. Then: every end moved alike, no "
+        "scraping, cable free, motors not too hot to touch.",
         hazards=(PINCH, FALL),
-        accept=Measure("stops at which something was wrong", "eye", "stops", fixed(0.0, 0.0)),
-        fails="Off at the stop where it shows. Scraping at one height: line up again there.",
+        accept=Measure("waits at which something was wrong", "eye", "waits", fixed(0.0, 0.0)),
+        fails="Off at once where it shows. Scraping at one height: line up again there.",
         restores=True, firm=True,
     ),
 )  # fmt: skip

@@ -140,6 +140,7 @@ SCREW: tuple[Step, ...] = (
         fails="Loosen, turn the screw a quarter against the shaft, tighten, measure again. If it "
         "stays, shift the motor.",
         back="Loosen the coupling from the screw.", restores=True, covers=True,
+        closes=("coupling-open",),
     ),
     Step(
         id="end-float", stage=Stage.WORK, changes=CARRIED,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from plumbrise.build import limits
 from plumbrise.build.limits import fixed
 from plumbrise.build.promised import share_of_before
-from plumbrise.build.step import Measure, Stage, Step
+from plumbrise.build.step import Each, Measure, Stage, Step
 from plumbrise.build.steps.brought_by import EVERY, FALL, HOMED, HOT, OPENS, PINCH, SECOND
 
 SETTLING: tuple[Step, ...] = (
@@ -43,10 +43,25 @@ SETTLING: tuple[Step, ...] = (
         back="Set the old homing again.",
     ),
     Step(
+        id="bracket-gives", stage=Stage.SETTLE, changes=("stiff-bracket",), each=Each.SCREW,
+        only_old=("stiff-bracket",), minutes=8, mark="nut",
+        after=("bracket-before", "bracket", "bounded-moves"),
+        title="The nut's bracket gives less",
+        words="Motors on, at the height of the reading before. Gauge on the moving part, tip on "
+        "the nut, 1 kg hung at the same place, three times. Give what it gives now divided by what "
+        "it gave before.",
+        tools=("dial gauge", "1 kg to hang"), hazards=("hung-mass", PINCH, FALL, HOT),
+        accept=Measure("what it gives under 1 kg, over what it gave before", "dial gauge", "times",
+                       share_of_before("bracket_stiffness_n_per_mm")),
+        fails="Blocks, then the power off: look for a screw that sits in plastic, or a gap under "
+        "the bracket.",
+    ),
+    Step(
         id="home-range", stage=Stage.SETTLE, changes=HOMED, minutes=12, mark="ends",
-        after=("set-touch", "bounded-moves"),
+        after=("home-range-before", "set-touch", "bounded-moves"),
         title="Range of ten homings",
-        words="As in the readings before: ten homings, gauge at the same place.",
+        words="As it was read before: ten homings, gauge at the same place. Give the range now "
+        "divided by the range then.",
         tools=("dial gauge",), hazards=(PINCH,),
         accept=Measure("range of ten, over the range before", "dial gauge", "times",
                        share_of_before("term:home-scatter")),
@@ -63,8 +78,8 @@ SETTLING: tuple[Step, ...] = (
     ),
     Step(
         id="read-after", stage=Stage.SETTLE, changes=EVERY, minutes=45, mark="ends",
-        after=("bounded-moves", "set-steps", "hundred-mm", "home-range", "set-touch",
-               "layer-heights"),
+        after=("bounded-moves", "set-steps", "hundred-mm", "bracket-gives", "home-range",
+               "set-touch", "layer-heights"),
         title="Take the readings after",
         words="The same set-ups, gauge, places and warmth as before, compensation off. Write into "
         "the machine file what is different now.",
@@ -75,13 +90,13 @@ SETTLING: tuple[Step, ...] = (
     Step(
         id="level-beam", stage=Stage.SETTLE, changes=OPENS, minutes=15, mark="ends",
         after=("read-after",),
-        title="Level beam or bed",
-        words="Home, then the height of both ends over the same surface, at the same height told. "
+        title="Level the moving part",
+        words="Home, then the height of every end over the same surface, at the same height told. "
         "One screw: set it at the far carriage. A belt: at one pulley's clamp. A motor for each "
         "screw: blocks under, switched off, that motor unplugged, its screw turned by hand; "
         "switched on again a motor jumps to its nearest step, so look again, and take out what "
         "is left at the coupling's clamp.",
-        tools=("dial gauge", "equal blocks", "hex keys"), hazards=(PINCH, FALL),
+        tools=("dial gauge", "equal solid blocks", "hex keys"), hazards=(PINCH, FALL),
         accept=Measure("highest end less lowest end", "dial gauge", "mm",
                        limits.level),
         fails="Set it again and home twice. If it wanders, the axis still loses motion at one end.",
