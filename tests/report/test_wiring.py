@@ -1,12 +1,13 @@
 """The verdict on a harness in words."""
 
+import re
 from importlib.resources import files
 
 import pytest
 
-from plumbrise.cautions import DEFER, PLUGGING
+from plumbrise.cautions import DEFER, FALLING_GANTRY, PLUGGING
 from plumbrise.files.harness_file import read_harness
-from plumbrise.report.wiring import REMEDIES, next_words, wiring_text
+from plumbrise.report.wiring import FIRST, REMEDIES, next_words, wiring_text
 from plumbrise.wiring import FINDINGS, NextReading, Verdict, judge
 
 DEMO = (files("plumbrise.demo") / "harness.toml").read_text(encoding="utf-8")
@@ -45,6 +46,9 @@ def test_the_answer_comes_first_and_says_what_to_do_with_the_power():
 def test_cautions_stand_in_full_and_mains_are_deferred_every_time(text):
     shown = said(text)
     assert PLUGGING.words in shown
+    assert FALLING_GANTRY.words in shown
+    assert shown.splitlines()[2] == FIRST
+    assert re.search(r"unplug|hold|measure", shown, re.IGNORECASE).start() > shown.index(FIRST)
     assert "outside this check" in shown
     assert shown.rstrip().endswith(DEFER)
 

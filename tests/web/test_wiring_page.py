@@ -40,8 +40,17 @@ def test_a_sheet_with_nothing_on_it_offers_what_can_be_done(known):
     answer = known.get("/wiring")
     assert answer.status_code == 200
     assert "Prove the wiring before power" in words(answer)
+    for title in ("Plugging under power", "Mains voltage", "Falling gantry or bed"):
+        assert title in words(answer)
     begun = known.get("/wiring?begin=yes")
     assert HEADS[Verdict.CANNOT_TELL] in words(begun)
+
+
+@pytest.mark.parametrize("asked", ["", "?begin=yes", "?example=yes"])
+def test_switched_off_and_held_up_comes_before_anything_is_unplugged(known, asked):
+    said = words(known.get(f"/wiring{asked}"))
+    first = said.index("blocks under every end, then switch off, pull the mains plug")
+    assert first < said.lower().index("unplug")
 
 
 def test_the_example_is_a_no_go_and_says_all_that_the_terminal_says(known):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from plumbrise.cautions import DEFER, MAINS, PLUGGING, STORED_CHARGE
+from plumbrise.cautions import DEFER, FALLING_GANTRY, MAINS, PLUGGING, STORED_CHARGE
 from plumbrise.wiring import (
     FRAME,
     PLACES,
@@ -27,7 +27,12 @@ HEADS = {
 }
 PLUGS = {"board": "at the board end", "motor": "at the motor end", "cable": "in the cable",
          "driver": "at the driver"}  # fmt: skip
-CAUTIONS = (PLUGGING, STORED_CHARGE, MAINS)
+CAUTIONS = (PLUGGING, FALLING_GANTRY, STORED_CHARGE, MAINS)
+FIRST = (
+    "First blocks under every end, then switch off, pull the mains plug and wait a minute until "
+    "the lamps on the board are out. Only then touch a plug."
+)
+"""What comes before anything is unplugged or measured."""
 OUTSIDE = "Mains wiring and the wiring of heaters are outside this check."
 
 
@@ -80,6 +85,7 @@ def wiring_text(harness: Harness, answer: WiringVerdict) -> str:
 def _lines(said: WiringSaid) -> Iterator[str]:
     yield said.title
     yield said.head
+    yield FIRST
     for head, lines in said.parts:
         yield ""
         yield head

@@ -18,10 +18,12 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
+from plumbrise.cautions import DEFER
 from plumbrise.drawing.harness import NARROW_PX, WIDE_PX, harness_drawing
 from plumbrise.errors import InputError, InputErrors
 from plumbrise.files.decoding import text_of
 from plumbrise.files.wiring import wiring_dict
+from plumbrise.report.wiring import CAUTIONS, FIRST, OUTSIDE
 from plumbrise.web import wiring_words as words
 from plumbrise.web.bench import Bench
 from plumbrise.web.build_kept import wiring_went_bad
@@ -95,6 +97,9 @@ def _sheet(
         entry=entry,
         entered=entered or bool(entry),
         files=FILES,
+        first=FIRST,
+        cautions=CAUTIONS,
+        outside=(OUTSIDE, DEFER),
         said=None if found is None else said_of(found.harness, found.answer, form or {}),
         picture=None if found is None else _picture(bench, found),
     )

@@ -5,12 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from plumbrise.cautions import DEFER
 from plumbrise.report.wiring import (
-    CAUTIONS,
     MEND,
     NEXT,
-    OUTSIDE,
     WRONG,
     reading_words,
     wiring_said,
@@ -57,8 +54,6 @@ class Sheet:
     places: tuple[tuple[str, str], ...] = tuple(PLACES.items())
     contacts: tuple[str, ...] = CONTACTS
     pairs: tuple[tuple[str, str], ...] = ()
-    cautions: tuple[tuple[str, str], ...] = tuple((one.title, one.words) for one in CAUTIONS)
-    outside: tuple[str, ...] = (OUTSIDE, DEFER)
 
 
 def said_of(harness: Harness, answer: WiringVerdict, typed: Mapping[str, str]) -> Sheet:

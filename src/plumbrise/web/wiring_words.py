@@ -5,8 +5,8 @@ from __future__ import annotations
 WIRING = "Wiring"
 TITLE = "Prove the wiring before power"
 WORDS = (
-    "Unplug the motors' cables from the board, leave them plugged into the motors, and measure "
-    "from contact to contact. Each reading is judged as it is entered."
+    "Then unplug the motors' cables from the board, leave them plugged into the motors, and "
+    "measure from contact to contact. Each reading is judged as it is entered."
 )
 EXAMPLE = "See the invented example"
 BEGIN = "Begin with a line for each motor"
