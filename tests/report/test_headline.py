@@ -22,7 +22,7 @@ from plumbrise.explain import (
 from plumbrise.machine import STATIONS, blank
 from plumbrise.readings import KINDS, Reading, Readings, Run, Scale
 from plumbrise.report import answer_text, headline, summary_paragraph
-from plumbrise.report.headline import CAUSE_SENTENCES
+from plumbrise.report.headline import CAUSE_SENTENCES, sides_sentence
 from plumbrise.report.names import CAUSE_PHRASES, lowered
 
 MACHINE = blank("one-screw")
@@ -71,6 +71,36 @@ def cause(name: str, probability: float, lost: float = 0.19) -> CauseFinding:
 def test_under_one_half_no_cause_stands_in_the_title(drawn):
     title = said(causes=tuple(cause(name, p) for name, p in drawn))
     assert title == "The right side loses 0.32 ± 0.01 mm; cannot tell yet why"
+
+
+def far_side_unread(*causes, read=("gantry-right",)):
+    found = explained(*causes, left=0.53)
+    sides = tuple(replace(side, measured=side.station in read) for side in found.sides)
+    return replace(found, sides=sides)
+
+
+def test_the_figure_of_an_end_not_read_leads_only_where_none_was_and_is_said_to_be_computed():
+    takes = {
+        "gantry-left": Interval(0.4, 0.3, 0.5),
+        "gantry-right": Interval(0.25, 0.23, 0.27),
+    }
+    drag = CauseFinding("guide-drag", 0.95, takes, {}, True)
+    found = far_side_unread(drag)
+    title = headline(MACHINE, READINGS, None, found)
+    assert title == "Drag in the guides takes 0.25 ± 0.02 mm on the right"
+    told = sides_sentence(MACHINE, found)
+    assert re.search(r"left side stays [^()]* behind \(computed, not read\) and the right", told)
+    assert told.count("computed") == 1
+    none_read = headline(MACHINE, READINGS, None, far_side_unread(drag, read=()))
+    assert none_read.startswith("Drag in the guides takes 0.4")
+    assert none_read.endswith(" on the left, computed, not read")
+
+
+def test_a_cause_that_nothing_could_show_is_not_among_the_likeliest():
+    seen, unseen = cause("guide-drag", 0.4), replace(cause("racking", 0.45), could_be_seen=False)
+    told = summary_paragraph(MACHINE, READINGS, None, explained(seen, unseen))
+    assert "drag in the guides (40 %)" in told
+    assert "racking" not in told
 
 
 @pytest.mark.parametrize("name", CAUSES)

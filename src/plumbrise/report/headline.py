@@ -43,6 +43,9 @@ SAID_FLATLY = 0.9
 MOST_NAMED = 4
 """So many causes are named in a paragraph, the others counted."""
 
+NOT_READ = "computed, not read"
+"""Beside the figure of an end at which nothing was read."""
+
 CAUSE_SENTENCES: dict[str, str] = {
     "motor-seat": "A soft motor seat takes {}",
     "coupling-stretch": "A coupling that stretches takes {}",
@@ -138,7 +141,8 @@ def _lost_clause(machine: Machine, analysis: Analysis | None, explanation: Expla
         if _is_sound(explanation):
             return f"Nothing here loses more than {_bound(explanation)}"
         worst = sides[0]
-        return f"{_side_subject(machine, worst)} {loss_words(worst.loss_mm)}"
+        tail = "" if worst.measured else f", {NOT_READ}"
+        return f"{_side_subject(machine, worst)} {loss_words(worst.loss_mm)}{tail}"
     lost = _most_lost(analysis)
     if lost is not None and lost.value.value <= 0:
         return "No loss was read"
@@ -196,7 +200,7 @@ def summary_paragraph(
         sentences.append(f"The readings point to {listed(told)}.")
     sentences += [_group_sentence(each) for each in named if isinstance(each, GroupFinding)]
     if not named and not _is_sound(explanation):
-        likely = [c for c in explanation.causes if c.probability >= 0.1][:3]
+        likely = [c for c in explanation.causes if c.could_be_seen and c.probability >= 0.1][:3]
         if likely:
             words = listed([f"{cause_phrase(c.cause)} ({percent(c.probability)})" for c in likely])
             sentences.append(f"No cause reaches one half; the likeliest are {words}.")
@@ -222,6 +226,7 @@ def sides_sentence(machine: Machine, explanation: Explanation) -> str:
     parts = [
         f"the {side_word(side.station)} {'side stays' if i == 0 else 'side'} "
         f"{loss_words(side.loss_mm)}{' behind' if i == 0 else ''}"
+        f"{'' if side.measured else f' ({NOT_READ})'}"
         for i, side in enumerate(sides)
     ]
     return f"When the {body} turns from down to up, {listed(parts)}."
@@ -270,14 +275,19 @@ def _largest(found: CauseFinding | GroupFinding) -> float:
 def _worst_loss(
     explanation: Explanation, found: CauseFinding | GroupFinding
 ) -> tuple[Interval, str]:
-    """The greatest loss at an end of the beam, and the side where it clearly stands alone."""
+    """The greatest loss at an end of the beam that was read, and the side where it clearly stands
+    alone or where another end, not read, is computed to lose more. That of an end not read only
+    where none was, and said to be computed."""
     ends = [side.station for side in explanation.sides]
     losses = {s: loss for s, loss in found.loss_mm.items() if s in ends} or dict(found.loss_mm)
-    station = max(losses, key=lambda s: losses[s].estimate)
+    read = [side.station for side in explanation.sides if side.measured and side.station in losses]
+    station = max(read or losses, key=lambda s: losses[s].estimate)
     worst = losses[station]
     others = [loss for s, loss in losses.items() if s != station]
     clearly = bool(others) and all(loss.high < worst.low for loss in others)
-    return worst, f" on the {side_word(station)}" if clearly and station in ends else ""
+    passed = any(loss.estimate > worst.estimate for loss in others)
+    where = f" on the {side_word(station)}" if (clearly or passed) and station in ends else ""
+    return worst, where if read or not ends else f"{where}, {NOT_READ}"
 
 
 def _cause_clause(explanation: Explanation, found: CauseFinding | GroupFinding) -> str:

@@ -13,11 +13,11 @@ from plumbrise.files.machine_fields import FIELDS
 from plumbrise.files.machine_writing import applies
 from plumbrise.machine import STATIONS, Machine, PerSide, stations_of
 from plumbrise.measure.mounting import mounting
-from plumbrise.quantity import percent
 from plumbrise.readings.kinds import KINDS
 from plumbrise.report.amounts import loss_cell
 from plumbrise.report.answer import (
     cause_lines,
+    chance_words,
     group_sentence,
     next_test_title,
     parameter_words,
@@ -197,10 +197,10 @@ def lost_in(run: RunAnalysis) -> str:
 def _cause(found: CauseFinding) -> LinkCause:
     return LinkCause(
         cause_title(found.cause),
-        percent(found.probability),
+        chance_words(found),
         cause_lines(found),
         CAUSES[found.cause].remedy,
-        found.probability >= SPEAKS_FROM,
+        found.could_be_seen and found.probability >= SPEAKS_FROM,
     )
 
 
@@ -266,7 +266,7 @@ def said_of_cause(story: Story, found: CauseFinding) -> CauseSaid:
         g for g in (open_groups(explanation) if explanation else ()) if found.cause in g.causes
     ]
     return CauseSaid(
-        f"{cause_title(found.cause)}: {percent(found.probability)}",
+        f"{cause_title(found.cause)}: {chance_words(found)}",
         known.words,
         tuple((side_word(end), loss_cell(loss)) for end, loss in found.loss_mm.items()),
         tuple(as_sentence(with_places(line)) for line in found.for_it),
