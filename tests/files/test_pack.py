@@ -18,6 +18,7 @@ from plumbrise.files.pack_again import (
     analysed_again,
     differences,
     explained_again,
+    explained_anew,
     session_in,
 )
 from plumbrise.files.pack_beside import beside_again
@@ -140,7 +141,7 @@ def test_bytes_of_any_kind_are_no_pack(data):
 def test_numbers_worked_out_again_are_those_of_the_pack():
     packed = read_pack(WHOLE).stages[0]
     assert analysed_again(packed, *session_in(packed)).verdict == "same"
-    assert explained_again(packed, *session_in(packed)) is None
+    assert explained_anew(packed, *session_in(packed)) is None
 
 
 def test_numbers_that_do_not_come_from_the_readings_are_told():
@@ -178,7 +179,8 @@ def test_results_of_any_shape_are_compared(claimed):
 )
 def test_explanations_of_any_shape_are_compared(claimed):
     odd = replace(stage(), results={"explanation": claimed})
-    found = explained_again(odd, *session_in(odd))
+    anew = explained_anew(odd, *session_in(odd))
+    found = explained_again(odd, anew)
     assert found.verdict == "other"
 
 

@@ -10,10 +10,16 @@ from plumbrise import __version__
 from plumbrise.errors import InputError
 
 if TYPE_CHECKING:
+    from plumbrise.explain import Explanation
     from plumbrise.files import Pack, PackNotWhole, Stage
     from plumbrise.files.pack_again import Agreement
     from plumbrise.files.pack_beside import Beside
 
+ONWARD = "What redesign would do next, worked out again"
+NO_REPROACH = (
+    "  That is no reproach: the step turns on targets, prices and seed that a pack does not tell, "
+    "and on the version."
+)
 WORDS = {
     "same": "the same numbers",
     "near": "the same causes; draws fell a little otherwise",
@@ -26,11 +32,12 @@ BESIDE = {"proof": "The proof", "build": "The work order"}
 
 @dataclass(frozen=True, slots=True)
 class Opened:
-    """A pack with its numbers worked out again."""
+    """A pack with its numbers worked out again; `onward` is the next step of its last stage."""
 
     pack: Pack
     stages: list[dict[str, Any]]
     beside: Beside
+    onward: Agreement | None = None
 
     @property
     def other(self) -> bool:
@@ -51,11 +58,16 @@ def opened(path: Path, *, recompute: bool, quiet: bool) -> Opened:
 
     pack = _read(path)
     sessions = [session_in(stage) for stage in pack.stages]
-    stages = [
-        _again(stage, *session, recompute=recompute, quiet=quiet)
+    anew = [
+        _explained(stage, *session, quiet=quiet) if recompute else None
         for stage, session in zip(pack.stages, sessions, strict=True)
     ]
-    return Opened(pack, stages, beside_again(pack, sessions))
+    stages = [
+        _again(stage, *session, found)
+        for stage, session, found in zip(pack.stages, sessions, anew, strict=True)
+    ]
+    onward = _onward(pack, sessions[-1][0], anew[-1], quiet=quiet)
+    return Opened(pack, stages, beside_again(pack, sessions), onward)
 
 
 def _read(path: Path) -> Pack:
@@ -69,20 +81,36 @@ def _read(path: Path) -> Pack:
     return read_pack(path.read_bytes())
 
 
-def _again(
-    stage: Stage, machine: Any, readings: Any, *, recompute: bool, quiet: bool
-) -> dict[str, Any]:
-    """A stage with its numbers worked out again."""
+def _explained(stage: Stage, machine: Any, readings: Any, *, quiet: bool) -> Explanation | None:
     from plumbrise.cli.progress import working
+    from plumbrise.files.pack_again import explained_anew
+
+    with working("Explaining it anew", quiet=quiet):
+        from plumbrise.cli.compiled_cache import use_compiled_cache
+
+        use_compiled_cache()
+        return explained_anew(stage, machine, readings)
+
+
+def _onward(
+    pack: Pack, machine: Any, explanation: Explanation | None, *, quiet: bool
+) -> Agreement | None:
+    """The next step worked out again; None where the pack tells none, or nothing was explained."""
+    from plumbrise.cli.progress import working
+    from plumbrise.files.pack_onward import onward_again, onward_in
+
+    told = onward_in(pack)
+    if told is None or explanation is None:
+        return None
+    with working("Looking at what could be done next", quiet=quiet):
+        return onward_again(told, machine, explanation)
+
+
+def _again(stage: Stage, machine: Any, readings: Any, anew: Explanation | None) -> dict[str, Any]:
+    """A stage with its numbers worked out again."""
     from plumbrise.files.pack_again import analysed_again, explained_again
 
-    explained = None
-    if recompute:
-        with working("Explaining it anew", quiet=quiet):
-            from plumbrise.cli.compiled_cache import use_compiled_cache
-
-            use_compiled_cache()
-            explained = explained_again(stage, machine, readings)
+    explained = None if anew is None else explained_again(stage, anew)
     return {
         "stage": stage.name,
         "machine": machine.name or machine.arrangement.title,
@@ -152,6 +180,7 @@ def as_dict(found: Opened, written: list[str]) -> dict[str, Any]:
         "stages": found.stages,
         "proof": agreement_dict(beside.proof),
         "build": agreement_dict(beside.build),
+        "onward": agreement_dict(found.onward),
         "promised": list(beside.changes),
         "harness": beside.harness or None,
         "written": written,
@@ -169,6 +198,9 @@ def as_text(found: Opened, written: list[str]) -> str:
             lines += [f"  {line}" for line in _agreement(f"{what} again", stage[name])]
     for name, what in BESIDE.items():
         lines += _agreement(f"{what}, made again", agreement_dict(getattr(beside, name)))
+    lines += _agreement(ONWARD, agreement_dict(found.onward))
+    if found.onward is not None and found.onward.verdict == "other":
+        lines.append(NO_REPROACH)
     if beside.changes:
         lines.append(f"Promised: {', '.join(beside.changes).lower()}.")
     if beside.harness:

@@ -72,16 +72,20 @@ def analysed_again(stage: Stage, machine: Machine, readings: Readings) -> Agreem
     return _agreement(stage.results["analysis"], again)
 
 
-def explained_again(stage: Stage, machine: Machine, readings: Readings) -> Agreement | None:
-    """Whether the axis model still makes of them what the pack says; None where it says nothing."""
-    packed = stage.results.get("explanation")
-    if not isinstance(packed, dict):
+def explained_anew(stage: Stage, machine: Machine, readings: Readings) -> Explanation | None:
+    """What the axis model makes of a stage; None where the pack says nothing of that."""
+    if not isinstance(stage.results.get("explanation"), dict):
         return None
     import numpy as np
 
     from plumbrise.explain import explain
 
-    again = explanation_dict(explain(machine, readings, rng=np.random.default_rng(0)))
+    return explain(machine, readings, rng=np.random.default_rng(0))
+
+
+def explained_again(stage: Stage, anew: Explanation) -> Agreement:
+    """Whether the axis model still makes of a stage what the pack says."""
+    packed, again = stage.results["explanation"], explanation_dict(anew)
     found = _agreement(packed, again)
     if found.verdict == OTHER:
         near, now = _of_causes(packed), _of_causes(again)
