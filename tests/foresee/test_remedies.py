@@ -81,6 +81,7 @@ def test_every_remedy_says_its_risk_and_its_lines_pass_the_checker(losing):
         assert {"dip", "lift-every-layer"} <= set(found)
         for one in found.values():
             assert one.risk
+            assert (one.job.start is Start.DIP) == ("close to the bed" in one.risk)
             check = check_program(machine, _text(one.lines))
             assert check.safe, check.findings
             assert check.lowest_mm >= 0

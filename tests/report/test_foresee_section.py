@@ -16,7 +16,14 @@ from plumbrise.foresee.foreseeing import STAIRCASE
 from plumbrise.report import html_report, pdf_report
 from plumbrise.report.foresee import forecast_text
 from plumbrise.report.foresee_section import RUNNING_LINES, foresee_section
-from plumbrise.report.foresee_words import NO_REMEDY, STAIRCASE_HELD, headline, worst
+from plumbrise.report.foresee_words import (
+    NO_REMEDY,
+    STAIRCASE_HELD,
+    headline,
+    place_at,
+    place_name,
+    worst,
+)
 from plumbrise.report.pictures import Pictures
 
 TEXTS = {
@@ -53,6 +60,23 @@ def test_the_section_says_each_sentence_that_the_text_says(session, forecast, se
     assert len(section.remedies)
     assert len(section.bands_said)
     assert all(words in text for words in said)
+
+
+def test_an_end_not_read_leads_no_forecast_and_is_said_to_be_computed(session, forecast):
+    """Whichever place is furthest off: where its end was not read, one that was read leads."""
+    machine = session[0]
+    _, furthest, _ = worst(forecast)
+    unread = replace(forecast, computed=(furthest,))
+    number, leads, _ = worst(unread)
+    assert number
+    assert leads != furthest
+    said = headline(machine, unread)
+    assert said.count("computed, not read") == 1
+    assert said.index(place_at(machine, leads)) < said.index(place_at(machine, furthest))
+    assert f"{place_name(machine, furthest)}, computed, not read" in forecast_text(machine, unread)
+    assert "not read" not in forecast_text(machine, forecast).partition("Bands")[0]
+    everywhere = replace(forecast, computed=forecast.places)
+    assert worst(everywhere)[1] == furthest
 
 
 def test_every_remedy_stands_in_the_page_with_its_risk_and_its_lines_as_they_are(page, forecast):

@@ -345,7 +345,7 @@ def test_a_part_that_is_kept_bars_no_answer_once_the_machine_is_narrower(known, 
 
 
 def test_what_brackets_hold_is_said_beside_them(known, sheet):
-    assert "Figures in brackets hold 90 % of prints." in words(known.get(sheet))
+    assert "Figures in brackets hold 90 % of prints" in words(known.get(sheet))
 
 
 def files_of(answer) -> dict[str, str]:

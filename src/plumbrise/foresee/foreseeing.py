@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
@@ -11,14 +12,14 @@ from plumbrise.explain import Explanation
 from plumbrise.explain.witness import BREATH
 from plumbrise.foresee.axes import DRAWS, Axes, axes_of
 from plumbrise.foresee.bands import Bands
-from plumbrise.foresee.heights import Heights, heights
+from plumbrise.foresee.heights import PART, Heights, heights
 from plumbrise.foresee.layers import interval, layers_of, scatter_mm, settled_from
 from plumbrise.foresee.printing import Print
 from plumbrise.foresee.remedies import remedies_for
 from plumbrise.foresee.results import Forecast
 from plumbrise.foresee.staircase import heights_from, staircases
 from plumbrise.foresee.waves import bands_of
-from plumbrise.machine import Machine
+from plumbrise.machine import STATIONS, Machine
 from plumbrise.readings import Readings
 
 Rng = np.random.Generator
@@ -60,7 +61,16 @@ def foresee(
         if readings is not None:
             return foresee_from_readings(machine, readings, job, rng=rng, count=count)
         raise _too_little()
-    return foresee_on(machine, axes_of(explanation.believed, rng, count), job, rng=rng)
+    made = foresee_on(machine, axes_of(explanation.believed, rng, count), job, rng=rng)
+    return replace(made, computed=_computed(explanation, made))
+
+
+def _computed(explanation: Explanation, made: Forecast) -> tuple[str, ...]:
+    """The places of a forecast that no reading of their end bears out; the part's place stands on
+    all ends."""
+    read = {STATIONS[one.station].side for one in explanation.sides if one.measured}
+    unread = {STATIONS[one.station].side for one in explanation.sides} - read
+    return tuple(p for p in made.places if p in unread or (p == PART and unread))
 
 
 def foresee_on(

@@ -40,6 +40,11 @@ OFFSET_LIMIT_MM = 1.0
 NOTICED = 0.05
 """Bands that are seen with less than this probability need no remedy."""
 STEPS = "microstep-error"
+DIP_RISK = (
+    "The nozzle comes close to the bed: make the dip where nothing lies and no clip stands, and "
+    "check it once by hand. With the offset but without the dip layer one hangs in the air."
+)
+"""What every start from below risks."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,9 +124,7 @@ def _taken_up(job: Print, laid: Laid) -> Iterator[Idea]:
         f"Go down to {OVER_THE_BED_MM:g} mm beside the part, then up to layer one, "
         f"{_told(raised)}.",
         raised,
-        "The nozzle comes close to the bed: make the dip where nothing lies and no clip stands, "
-        "and check it once by hand. With the offset but without the dip layer one hangs in the "
-        "air.",
+        DIP_RISK,
     )
 
 
@@ -170,7 +173,7 @@ def _no_lift(job: Print, laid: Laid) -> Iterator[Idea]:
         "No lift between moves",
         f"Switch lifts off, so that the axis only rises; dip before layer one, {_told(raised)}.",
         raised,
-        "Without lifts the nozzle may catch on what has curled up.",
+        f"Without lifts the nozzle may catch on what has curled up. {DIP_RISK}",
     )
 
 
@@ -188,7 +191,7 @@ def _start_height(job: Print, laid: Laid) -> Iterator[Idea]:
         "A thicker first layer",
         f"Print layer one {thick:.2f} mm high and dip before it, {_told(raised)}.",
         raised,
-        "The first layer shows more, and needs more feed than a thin one.",
+        f"The first layer shows more, and needs more feed than a thin one. {DIP_RISK}",
     )
 
 

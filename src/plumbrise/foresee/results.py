@@ -74,7 +74,8 @@ class Forecast:
     deviation) of the first gap from print to print, None where nothing read tells it. `settled`
     is the first layer from which all are within a tenth of their told thickness, at every place
     and on the whole, None if that comes later than the layers looked at. `changes` are the ids of
-    those it was made for, `before` then the same print without them.
+    those it was made for, `before` then the same print without them. `computed` are the places
+    that stand on an end of the moving part at which nothing was read, where any was.
     """
 
     job: Print
@@ -90,3 +91,4 @@ class Forecast:
     assumed: tuple[str, ...]
     changes: tuple[str, ...] = ()
     before: Forecast | None = None
+    computed: tuple[str, ...] = ()

@@ -19,7 +19,7 @@ from plumbrise.report.foresee_words import (
     layer_rows,
     lines_words,
     not_listed,
-    place_name,
+    place_title,
     remedy_title,
     risk_words,
     unsure_words,
@@ -61,7 +61,7 @@ def _lines(machine: Machine, forecast: Forecast) -> Iterator[str]:
 
 
 def _table(machine: Machine, forecast: Forecast, place: str) -> Iterator[str]:
-    yield f"{place_name(machine, place)}"
+    yield place_title(machine, forecast, place)
     yield "  layer  told at   layer comes out             line wide   side    what to expect"
     for number, told, out, wide, side, expect in layer_rows(forecast, place):
         yield (

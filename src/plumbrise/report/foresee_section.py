@@ -19,7 +19,7 @@ from plumbrise.report.foresee_words import (
     layer_rows,
     lines_words,
     not_listed,
-    place_name,
+    place_title,
     remedy_title,
     unsure_words,
     whole_words,
@@ -99,7 +99,7 @@ def foresee_section(machine: Machine, forecast: Forecast, pictures: Pictures) ->
 
 
 def _place(machine: Machine, forecast: Forecast, place: str) -> PlaceSection:
-    title = place_name(machine, place)
+    title = place_title(machine, forecast, place)
     table = Table(
         ("layer", "told at, mm", "comes out, mm", "line, mm", "side, mm", "what to expect"),
         tuple(layer_rows(forecast, place)),

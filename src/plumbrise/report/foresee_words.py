@@ -15,6 +15,7 @@ from plumbrise.foresee.printing import LIFT_WORDS, START_WORDS, Lift
 from plumbrise.machine import Machine
 from plumbrise.quantity import percent, plain
 from plumbrise.redesign import CATALOGUE
+from plumbrise.report.headline import NOT_READ
 from plumbrise.report.names import as_sentence, lowered, station_name
 
 MOST_LINES = 12
@@ -28,10 +29,17 @@ PROVED = (
     "Lines, proved safe on this machine as described, the offset counted in; run them once cold, "
     "a hand at the switch."
 )
-HOW_SURE = "Figures in brackets hold 90 % of prints."
+HOW_SURE = (
+    "Figures in brackets hold 90 % of prints: beside what the readings leave open, drag differs "
+    "from print to print."
+)
 HOW_SURE_STAIRCASE = (
     "Figures in brackets are meant to hold 90 % of prints; straight from a staircase they held "
     "about {} % on simulated machines."
+)
+EXPECTED_SAID = (
+    "Per cent after what to expect: in how many prints out of a hundred. The nozzle scrapes what "
+    "it laid where a layer comes out under half as thick as told."
 )
 STAIRCASE_HELD = 85
 """In percent, as the benchmark of forecasts found."""
@@ -49,10 +57,12 @@ def job_words(job: Print) -> str:
 
 
 def how_sure(forecast: Forecast) -> str:
-    """What the figures in brackets hold."""
+    """What the figures in brackets hold, and what the chances beside a layer are."""
+    brackets = HOW_SURE
     if forecast.source == STAIRCASE:
-        return HOW_SURE_STAIRCASE.format(STAIRCASE_HELD)
-    return HOW_SURE
+        brackets = HOW_SURE_STAIRCASE.format(STAIRCASE_HELD)
+    chances = any(expected(layer.at[p]) for layer in forecast.layers for p in forecast.places)
+    return f"{brackets} {EXPECTED_SAID}" if chances else brackets
 
 
 def changes_words(machine: Machine, forecast: Forecast) -> tuple[str, ...]:
@@ -87,34 +97,57 @@ def untold_words(untold: str) -> str:
 
 
 def headline(machine: Machine, forecast: Forecast) -> str:
-    """The answer in a sentence: the worst layer, and from which layer on all is well."""
-    number, place, at = worst(forecast)
+    """The answer in a sentence: the worst layer, and from which layer on all is well; beside it
+    what is computed to be worse where nothing was read."""
+    number, place, _ = worst(forecast)
     if number == 0:
         return "Every layer comes out within a tenth of its told thickness."
-    told = forecast.layers[number - 1].nominal_mm
-    off = at.gap_mm.estimate - told
     tail = (
         f"From layer {forecast.settled} on all is as told."
         if forecast.settled
         else f"After {len(forecast.layers)} layers it has not settled."
     )
+    said = [f"Layer {number} comes out {_comes_out(machine, forecast, number, place)}"]
+    beside, where, _ = _furthest(forecast, forecast.places)
+    if where != place:
+        said.append(f"layer {beside} {_comes_out(machine, forecast, beside, where)}")
+    return f"{'; '.join(said)}. {tail}"
+
+
+def _comes_out(machine: Machine, forecast: Forecast, number: int, place: str) -> str:
+    layer = forecast.layers[number - 1]
+    gap = layer.at[place].gap_mm
     return (
-        f"Layer {number} comes out {'thin' if off < 0 else 'thick'} {place_at(machine, place)}: "
-        f"{span_mm(at.gap_mm)} where {told:g} mm are told. {tail}"
+        f"{'thin' if gap.estimate < layer.nominal_mm else 'thick'} {place_at(machine, place)}: "
+        f"{span_mm(gap)} where {layer.nominal_mm:g} mm are told{_unread(forecast, place)}"
     )
 
 
 def worst(forecast: Forecast) -> tuple[int, str, LayerAt]:
     """The layer and the place that are furthest off, of those that are not as told while there
-    are any; number 0 where all are."""
+    are any; number 0 where all are. A place at an end that was read comes first."""
+    read = [place for place in forecast.places if place not in forecast.computed]
+    found = _furthest(forecast, read) if read else None
+    return found if found is not None and found[0] else _furthest(forecast, forecast.places)
 
+
+def _furthest(forecast: Forecast, places: Sequence[str]) -> tuple[int, str, LayerAt]:
     def off(pair: tuple[Layer, str]) -> float:
         return abs(pair[0].at[pair[1]].gap_mm.estimate - pair[0].nominal_mm)
 
-    pairs = [(layer, place) for layer in forecast.layers for place in forecast.places]
+    pairs = [(layer, place) for layer in forecast.layers for place in places]
     other = [pair for pair in pairs if off(pair) > AS_TOLD_SHARE * pair[0].nominal_mm]
     layer, place = max(other or pairs, key=off)
     return layer.number if other else 0, place, layer.at[place]
+
+
+def place_title(machine: Machine, forecast: Forecast, place: str) -> str:
+    """A place of the print as a heading, with whether its end was read."""
+    return f"{place_name(machine, place)}{_unread(forecast, place)}"
+
+
+def _unread(forecast: Forecast, place: str) -> str:
+    return f", {NOT_READ}" if place in forecast.computed else ""
 
 
 def place_name(machine: Machine, place: str) -> str:
@@ -191,11 +224,11 @@ def expected(at: LayerAt) -> str:
     """What a layer will look like, in a few words."""
     found = []
     if at.scrapes > WORTH_SAYING:
-        found.append(f"scrapes {percent(at.scrapes)}")
+        found.append(f"nozzle scrapes: {percent(at.scrapes)}")
     if at.open_gap > WORTH_SAYING:
-        found.append(f"leaves a gap {percent(at.open_gap)}")
+        found.append(f"leaves a gap: {percent(at.open_gap)}")
     elif at.bonds_poorly > WORTH_SAYING:
-        found.append(f"bonds poorly {percent(at.bonds_poorly)}")
+        found.append(f"bonds poorly: {percent(at.bonds_poorly)}")
     if at.within_mm.estimate > 0.02:
         found.append(f"differs by {at.within_mm.estimate:.2f} mm within the layer")
     return ", ".join(found)

@@ -19,7 +19,7 @@ from plumbrise.report.foresee_words import (
     layer_rows,
     lines_words,
     not_listed,
-    place_name,
+    place_title,
     remedy_title,
     risk_words,
     unsure_words,
@@ -91,7 +91,7 @@ def said_of(machine: Machine, forecast: Forecast) -> Said:
         places=tuple(
             PlaceSaid(
                 place,
-                place_name(machine, place),
+                place_title(machine, forecast, place),
                 tuple(layer_rows(forecast, place)),
                 whole_words(forecast, place),
                 place == at_worst,
