@@ -15,7 +15,7 @@ def home_guess(machine: Machine, run: Run) -> str:
     Example:
         >>> from plumbrise.machine import blank
         >>> from plumbrise.measure.setups import candidates
-        >>> machine = blank("three-screw-bed")
+        >>> machine = blank("one-screw")
         >>> homes = next(s for s in candidates(machine) if s.kind.id == "repeat-home")
         >>> home_guess(machine, homes.run).partition(".")[0]
         'The machine file does not say which way the axis homes: down is taken'
@@ -25,13 +25,14 @@ def home_guess(machine: Machine, run: Run) -> str:
         return ""
     other = "up" if home.value == "down" else "down"
     travel = machine.travel.height_mm
-    far = "over the whole travel" if travel is None else f"up to {travel:g} mm"
+    far = "over the whole travel" if travel is None else f"as far as {travel:g} mm"
+    away = ", away from the nozzle," if machine.arrangement.body == "bed" else ""
     return (
-        f"The machine file does not say which way the axis homes: {home.value} is taken. It homes "
-        f"again here while the gauge stands: if it homes {other}, it goes {far} then, and drives "
-        f"the gauge to its stop. Watch the first homing, before the gauge is set. If it goes "
-        f"{other}, end it there, write {other} as controller.home in the machine file, and have "
-        "this made anew."
+        f"The machine file does not say which way the axis homes: {home.value}{away} is taken. "
+        f"It homes again here while the gauge stands: if it homes {other}, it goes {far} then, and "
+        f"drives the gauge to its stop. Watch the first homing, before the gauge is set. If it "
+        f"goes {other}, end it there, write {other} as controller.home in the machine file, and "
+        "have this made anew."
     )
 
 

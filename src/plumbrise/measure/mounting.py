@@ -119,7 +119,7 @@ DOING = {
 }
 """By kind of test; `{place}` is where the masses hang."""
 IN_THE_MIDDLE = (
-    "all in the middle between the ends of the moving part, wherever the gauge stands; if they "
+    "all in the middle between the ends of the moving part, wherever the gauge stands. If they "
     "hang elsewhere, write under mass_at_mm how far that is from the left guide"
 )
 BALANCE = Doing(

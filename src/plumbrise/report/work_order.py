@@ -234,7 +234,11 @@ def setting_words(one: Setting) -> str:
     """New and old.
 
     Example:
-        >>> setting_words(Setting("travel", "Travel", "250", "as measured", "mm", "", ""))
+        >>> travel = Setting(
+        ...     id="travel", title="Travel", old="250", new="as measured",
+        ...     unit="mm", why="", verify="",
+        ... )
+        >>> setting_words(travel)
         'Travel: as measured (now 250 mm).'
     """
     new, old = (f"{v} {one.unit}".rstrip() if v[:1].isdigit() else v for v in (one.new, one.old))
