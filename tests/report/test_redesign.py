@@ -1,5 +1,6 @@
 """A proposal in words: lines that fit, figures with sensible digits, only what changes told."""
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -62,6 +63,14 @@ def test_a_test_that_pays_is_told_apart_from_one_that_does_not(text):
     plain = " ".join(text.split())
     assert "reversal at the nut (6 min) is worth it" in plain
     assert "hold at the left end of the gantry (9 min) is not worth its minutes" in plain
+
+
+def test_where_no_test_pays_nothing_is_asked_to_be_read_before_buying(session, proposal):
+    idle = replace(proposal, worths=tuple(replace(w, after_time=-1.0) for w in proposal.worths))
+    said = " ".join(proposal_text(session[0], idle).split())
+    assert "nothing needs to be read first" in said
+    assert not re.search("(measure|read) again before", said)
+    assert "nothing needs to be read first" not in proposal_text(session[0], proposal)
 
 
 def test_out_of_reach_says_so_and_what_stands_in_the_way(session, proposal):

@@ -330,7 +330,7 @@ def _sides_block(explanation: Explanation) -> str:
         (side_word(side.station), loss_words(side.loss_mm), _how(side.measured))
         for side in explanation.sides
     ]
-    return _titled("What each side loses", columns(rows))
+    return _titled("What each side loses (± holds 95 %, for the day it was read)", columns(rows))
 
 
 def _how(measured: bool) -> str:

@@ -11,6 +11,7 @@ from plumbrise.machine import Machine
 from plumbrise.redesign import Change, Choice, Line, PartLine, Proposal
 from plumbrise.report.layout import columns, folded, hung, plain_line
 from plumbrise.report.redesign_said import (
+    INTERVALS,
     asked_words,
     assumed_words,
     change_words,
@@ -96,7 +97,7 @@ def _predictions(chosen: Choice) -> Iterator[str]:
     yield ""
     head = ("What it would give, mm, 95 %", "now", "then", "meets its target")
     yield from columns([head, *((f"  {a}", *rest) for a, *rest in prediction_rows(chosen))])
-    yield from folded(stays_words(chosen), WIDTH)
+    yield from folded(f"{INTERVALS} {stays_words(chosen)}".rstrip(), WIDTH)
 
 
 def _front(proposal: Proposal) -> Iterator[str]:

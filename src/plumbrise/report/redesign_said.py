@@ -31,6 +31,12 @@ from plumbrise.report.sizing import said as value_said
 MOST_SAID = 0.98
 """Nothing is said to be likelier."""
 IN_MICROMETRES = (BAND.id, HOME_RANGE.id)
+INTERVALS = (
+    "Intervals hold 95 % and count in that guides drag more or less on another day than on that of "
+    "the readings."
+)
+AFTER_FREE = "Begin with it; the same set-ups, read again after it, show what is left to buy."
+NOTHING_FIRST = "No test is worth its minutes before buying: nothing needs to be read first."
 TYPICAL = (
     "Prices, hours and effects are typical of such axes (common practice, no source), not offers."
 )
@@ -182,18 +188,26 @@ def free_words(proposal: Proposal) -> str:
     titles = listed([title_of(change) for change in free.changes])
     return (
         f"For no money: {titles} ({hours_words(free.hours)}). That alone meets all targets with "
-        f"{percent(free.probability)}. Begin with it and measure again before you buy."
+        f"{percent(free.probability)}. {AFTER_FREE}"
     )
 
 
 def worth_words(proposal: Proposal) -> list[str]:
-    """Whether another test before buying pays."""
+    """Whether another test before buying pays; that nothing needs to be read first where none
+    does."""
     if proposal.worths:
-        return [test_words(worth, proposal.currency) for worth in proposal.worths[:2]]
+        told = [test_words(worth, proposal.currency) for worth in proposal.worths[:2]]
+        return [*nothing_first(proposal), *told]
     return [
         "Another test before buying: knowing everything would save about "
         f"{proposal.perfect_saves:.0f} {proposal.currency}."
     ]
+
+
+def nothing_first(proposal: Proposal) -> tuple[str, ...]:
+    """That nothing needs to be read before buying, where tests were weighed and none pays."""
+    pays = any(worth.after_time > 0 for worth in proposal.worths)
+    return () if pays or not proposal.worths else (NOTHING_FIRST,)
 
 
 def test_words(worth: Worth, currency: str) -> str:

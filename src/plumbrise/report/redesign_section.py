@@ -17,6 +17,7 @@ from plumbrise.report.hazards import Hazards, hazards
 from plumbrise.report.names import as_sentence
 from plumbrise.report.pictures import Picture, Pictures
 from plumbrise.report.redesign_said import (
+    INTERVALS,
     asked_words,
     free_words,
     front_row,
@@ -121,7 +122,7 @@ def _chosen(
             tuple((_dashed(title), *rest) for title, *rest in prediction_rows(chosen)),
             "What the set would give",
         ),
-        stays=stays_words(chosen),
+        stays=f"{INTERVALS} {stays_words(chosen)}".rstrip(),
         parts=_parts(chosen.parts),
         part_notes=_part_notes(chosen.parts),
         sums=tuple(_sum(one) for one in chosen.sums),

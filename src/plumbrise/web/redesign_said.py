@@ -15,7 +15,13 @@ from plumbrise.redesign.predicting import AXIS
 from plumbrise.redesign.results import PartLine
 from plumbrise.report.names import as_sentence, listed, lowered, station_name
 from plumbrise.report.redesign import hours_words, money_words, test_words
-from plumbrise.report.redesign_said import looked_at_words, span_words, sure_words
+from plumbrise.report.redesign_said import (
+    AFTER_FREE,
+    looked_at_words,
+    nothing_first,
+    span_words,
+    sure_words,
+)
 from plumbrise.web import redesign_words as words
 
 FINE_MM = 0.02
@@ -223,7 +229,7 @@ def _free(proposal: Proposal) -> str:
     titles = listed([lowered(CATALOGUE[c].title) for c in free.changes])
     return (
         f"{as_sentence(titles)} Takes {hours_words(free.hours)}, costs nothing, and meets all "
-        f"that is wanted with {percent(free.probability)}. Read again before you buy."
+        f"that is wanted with {percent(free.probability)}. {AFTER_FREE}"
     )
 
 
@@ -289,7 +295,7 @@ def _tests(proposal: Proposal) -> tuple[TestSaid, ...]:
         for one in proposal.worths[:2]
     )
     if found:
-        return found
+        return (*(TestSaid(words, False, 0) for words in nothing_first(proposal)), *found)
     saves = f"{proposal.perfect_saves:.0f} {proposal.currency}"
     return (TestSaid(f"No. Even knowing everything would save about {saves}.", False, 0),)
 
