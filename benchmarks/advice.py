@@ -1,7 +1,7 @@
 """What following the advice on the next test is worth: minutes until the right set is stated, and
 the log score on the way, against the usual habit and against tests in random order.
 
-python benchmarks/advice.py [machines] [most seconds] writes benchmarks/results/advice.json.
+python benchmarks/advice.py [machines] writes benchmarks/results/advice.json.
 """
 
 from __future__ import annotations
@@ -9,11 +9,12 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
 from math import log
+from multiprocessing import get_context
 from pathlib import Path
 from statistics import mean, stdev
-from time import perf_counter
 from typing import Any
 
 import made
@@ -27,12 +28,15 @@ from plumbrise.demo.session import happened
 from plumbrise.demo.true_axis import Axis
 from plumbrise.demo.truth import Label, truth
 from plumbrise.explain import Explanation, explain
+from plumbrise.explain.causes import causes_of
 from plumbrise.explain.causes_seen import depth_of, groups_of
+from plumbrise.machine import ARRANGEMENTS
 from plumbrise.measure.setups import SetUp, candidates
 from plumbrise.readings import Run, moves
 
 RESULT = Path(__file__).parent / "results" / "advice.json"
 SEED = 7
+PROCESSES = 2
 MINUTES = 65.0
 """Time for further tests after a five-minute start: what the first four of the habit take."""
 LEAST = 1e-3
@@ -102,10 +106,22 @@ def growing(runs: Sequence[Run], number: int) -> Draws:
 
 def machine(number: int) -> tuple[Axis, dict[str, Label]]:
     """A machine with none to three faults, and what its causes take in a full session."""
+    name = f"advised-{bristles.origin()}-{SEED}-{number}"
+    axis, labels = bristles.kept(name, partial(_machine, number))
+    return whole(axis), labels
+
+
+def whole(axis: Axis) -> Axis:
+    """The same axis with the registry's own arrangement, of which a pickle brings a copy."""
+    arrangement = ARRANGEMENTS[axis.machine.arrangement.id]
+    return replace(axis, machine=replace(axis.machine, arrangement=arrangement))
+
+
+def _machine(number: int) -> tuple[Axis, dict[str, Label]]:
     rng = np.random.default_rng([SEED, number])
     axis = bristles.sound_axis("one-screw", rng)
     count = int(rng.choice(4, p=[0.12, 0.38, 0.33, 0.17]))
-    can_be = sorted(c for c in bristles.FAULTS if c in bristles.causes_of(axis.machine.arrangement))
+    can_be = sorted(c for c in bristles.FAULTS if c in causes_of(axis.machine.arrangement))
     for cause in rng.choice(can_be, size=count, replace=False):
         axis = bristles.FAULTS[str(cause)](axis, rng)
     whole = plan(axis.machine, "full")
@@ -121,7 +137,8 @@ def followed(number: int, choose: Choose) -> list[Stop]:
     """
     axis, labels = machine(number)
     runs = list(plan(axis.machine, "five-minutes"))
-    minutes, stops, name = 0.0, [], ""
+    stops: list[Stop] = []
+    minutes, name = 0.0, ""
     while True:
         chance = growing(runs, number)
         readings = written_down(axis, happened(axis, runs, chance), chance)
@@ -186,19 +203,21 @@ def with_error(values: Sequence[float]) -> list[float]:
     return [round(mean(values), 4), round(error, 4)]
 
 
-def main(machines: int = 40, most_s: float = 700.0) -> dict[str, Any]:
-    began, ways = perf_counter(), ("advice", "habit", "random")
-    all_of: dict[str, list[list[Stop]]] = {way: [] for way in ways}
-    for number in range(machines):
-        if perf_counter() - began > most_s:
-            break
-        choose = {
-            "advice": advised,
-            "habit": by_habit,
-            "random": at_random(np.random.default_rng([SEED, number, 3])),
-        }
-        for way in ways:
-            all_of[way].append(followed(number, choose[way]))
+def every_way(number: int) -> dict[str, list[Stop]]:
+    """One machine, read by each way of going on."""
+    return {
+        "advice": followed(number, advised),
+        "habit": followed(number, by_habit),
+        "random": followed(number, at_random(np.random.default_rng([SEED, number, 3]))),
+    }
+
+
+def main(machines: int = 40) -> dict[str, Any]:
+    """All ways on the same machines."""
+    with get_context("spawn").Pool(PROCESSES) as pool:
+        found = pool.map(every_way, range(machines), chunksize=1)
+    ways = tuple(found[0])
+    all_of = {way: [one[way] for one in found] for way in ways}
     result: dict[str, Any] = {
         "how": made.how("python benchmarks/advice.py", SEED),
         "simulator": "bristles",
@@ -227,8 +246,6 @@ def main(machines: int = 40, most_s: float = 700.0) -> dict[str, Any]:
 
 
 if __name__ == "__main__":
-    given = sys.argv[1:]
-    found = main(int(given[0]) if given else 40, float(given[1]) if len(given) > 1 else 700.0)
-    text = made.compact(found)
-    (Path(given[2]) if len(given) > 2 else RESULT).write_text(text)
+    found = main(*map(int, sys.argv[1:2]))
+    RESULT.write_text(made.compact(found), encoding="utf-8")
     print(json.dumps({k: v for k, v in found.items() if k != "how"}, indent=1)[:3000])

@@ -25,12 +25,13 @@ import made
 import reliability
 import scoring
 from answers import Answer, Stated
+from sessions import MIXED
 
 RESULTS = Path(__file__).parent / "results" / "explain.json"
 ARRANGEMENTS = ("one-screw", "two-screw", "two-screw-tied", "three-screw-bed")
-DEPTHS = {"full": 16, "gantry-only": 30, "five-minutes": 40}
+DEPTHS = {"full": 16, "gantry-only": 30, "five-minutes": 40, MIXED: 30}
 FEW = {"full": 4, "gantry-only": 8, "five-minutes": 8}
-"""The same of every other arrangement."""
+"""The same of every other arrangement, but for tests in any order."""
 SCORE_SEED = 5
 """Of no session that was looked at: seeds 1 to 3 were, while the engine, its maps and its caps were
 made."""
@@ -176,7 +177,7 @@ def counts(
 ) -> list[tuple[str, str, str, int]]:
     """How many sessions of which simulator, arrangement and depth."""
     return [
-        (simulator, arrangement, depth, count or (DEPTHS if full else FEW)[depth])
+        (simulator, arrangement, depth, count or (DEPTHS if full else FEW).get(depth, 0))
         for simulator in simulators
         for arrangement in arrangements
         for depth in depths

@@ -22,6 +22,7 @@ DEPTHS = {
     "full": "a whole evening",
     "gantry-only": "at the gantry only",
     "five-minutes": "five minutes",
+    "mixed": "tests in any order",
 }
 
 

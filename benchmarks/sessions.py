@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from functools import cache, partial
 from math import exp, inf
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import made
 import numpy as np
@@ -23,13 +23,15 @@ from plumbrise.demo.truth import Label, truth
 from plumbrise.explain.causes import causes_of
 from plumbrise.machine import ARRANGEMENTS, Machine, PerSide, lead_mm
 from plumbrise.machine import description as part
-from plumbrise.readings import Readings
+from plumbrise.measure.setups import candidates
+from plumbrise.readings import Readings, Run
 
 CACHE = Path(__file__).parent / ".cache"
 VERSION = 3
 """Raise it when simulator or priors change."""
 Rng = np.random.Generator
 Fault = Callable[[Axis, Rng], Axis]
+Kept = TypeVar("Kept")
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,23 +75,46 @@ def origin() -> str:
     return f"bristles-v{VERSION}-{made.origin()}"
 
 
-def kept(name: str, make: Callable[[], LabelledSession]) -> LabelledSession:
-    """The session of this name, made and kept if it is not there yet."""
+def kept(name: str, make: Callable[[], Kept]) -> Kept:
+    """What has this name, made and kept if it is not there yet."""
     CACHE.mkdir(exist_ok=True)
     file = CACHE / f"{name}.pickle"
     if not file.exists():
         file.write_bytes(pickle.dumps(make()))
-    found: LabelledSession = pickle.loads(file.read_bytes())
+    found: Kept = pickle.loads(file.read_bytes())
     return found
 
 
 def session(depth: str, arrangement: str, rng: Rng) -> LabelledSession:
     """One random machine and its session."""
     axis, wrong = made_faulty(sound_axis(arrangement, rng), FAULTS, HOW_MANY, rng)
-    runs = plan(axis.machine, depth)
+    runs = runs_of(axis.machine, depth, rng)
     draws = draw(runs, rng)
     readings = written_down(axis, happened(axis, runs, draws), draws)
     return LabelledSession(axis.machine, readings, wrong, truth(axis, runs, draws), axis)
+
+
+MIXED = "mixed"
+"""Depth of sessions such as people make: tests in any order, as many as there was time for."""
+STEPS_FIRST, MOST_TESTS = 0.7, 6
+"""How often coarse steps at both ends come first, and the most tests after them."""
+
+
+def runs_of(machine: Machine, depth: str, rng: Rng) -> tuple[Run, ...]:
+    """The runs of a session of this depth, drawn by chance for "mixed"."""
+    if depth != MIXED:
+        return plan(machine, depth)
+    runs = list(plan(machine, "five-minutes")) if rng.random() < STEPS_FIRST else []
+    for _ in range(int(rng.integers(1, MOST_TESTS + 1))):
+        stands_at = runs[-1].station.id if runs else ""
+        done = {(run.kind.id, run.station.id) for run in runs}
+        left = [
+            one
+            for one in candidates(machine, stands_at)
+            if (one.kind.id, one.station.id) not in done
+        ]
+        runs.append(left[int(rng.integers(len(left)))].run)
+    return tuple(runs)
 
 
 HOW_MANY = (0.12, 0.38, 0.33, 0.17)

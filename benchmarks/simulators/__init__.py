@@ -18,7 +18,6 @@ import sessions as bristles
 from sessions import LabelledSession
 
 from plumbrise.demo.draws import draw
-from plumbrise.demo.plans import plan
 from plumbrise.demo.reading_gauge import written_down
 from plumbrise.demo.session import happened
 from plumbrise.readings import Readings, Run
@@ -85,7 +84,7 @@ def session(simulator: str, depth: str, arrangement: str, rng: Rng) -> LabelledS
     """One random machine and its session."""
     sound = sound_axis(arrangement, rng)
     axis, wrong = bristles.made_faulty(sound, FAULTS, (0.15, 0.4, 0.3, 0.15), rng)
-    runs = plan(axis.machine, depth)
+    runs = bristles.runs_of(axis.machine, depth, rng)
     draws = draw(runs, rng)
     motion = motion_of(simulator)
     readings = written_down(axis, happened(axis, runs, draws, motion=motion), draws)
