@@ -8,7 +8,6 @@ import pytest
 
 from plumbrise.store import Shelf
 
-AXE = Path(__file__).parent / "vendor" / "axe-core" / "axe.min.js"
 MACHINE = 'arrangement = "one-screw"\n[travel]\nheight_mm = 250.0\n[screw]\nlead_mm = 8.0\n'
 STEPS = "told,read\n0,0\n1,0.62\n2,1.58\n3,2.57\n4,3.58\n5,4.57\n"
 FORESEE = "/m/1/foresee"
@@ -39,14 +38,6 @@ def _open(page, bench, query: str = "") -> None:
 
 def _title(page) -> str:
     return page.get_by_role("heading", level=1).inner_text()
-
-
-def _violations(page) -> list[dict]:
-    page.evaluate(AXE.read_text(encoding="utf-8"))
-    return [
-        {"rule": v["id"], "where": [n["target"] for n in v["nodes"]][:3]}
-        for v in page.evaluate("axe.run()")["violations"]
-    ]
 
 
 def test_a_slider_and_a_choice_change_the_layers_in_place(page, bench):
@@ -156,15 +147,13 @@ def test_no_sheet_runs_over_sideways(laptop, bench):
     laptop.complaints[:] = [c for c in laptop.complaints if "422" not in c]
 
 
-def test_everybody_can_use_every_sheet(page, scheme, bench):
-    page.emulate_media(color_scheme=scheme)
+def test_everybody_can_use_every_sheet(page, bench, breaches):
     _open(page, bench)
     told = {}
     for path in SHEETS:
         page.goto(bench.address + path)
         page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
-        found = _violations(page)
-        if found:
+        if found := breaches(page, both_schemes=True):
             told[path] = found
     assert told == {}, json.dumps(told, indent=1)
     page.complaints[:] = [c for c in page.complaints if "422" not in c]
