@@ -135,7 +135,7 @@ def both_read(page: Page, two: list[Any], picture: Callable[[str], None]) -> Non
     picture("two-gauges-read")
     page.locator("#typed").press_sequentially("61")
     page.keyboard.press("Enter")
-    page.locator("#whose", has_text="now Right end").wait_for()
+    page.locator("#whose", has_text="now right end").wait_for()
     picture("two-gauges-one-said")
 
 

@@ -145,3 +145,15 @@ def test_everybody_can_use_every_sheet(page, size, scheme, bench):
         if found:
             told[path] = [(one["id"], [n["target"] for n in one["nodes"]][:3]) for one in found]
     assert told == {}, json.dumps(told, indent=1)
+
+
+def test_the_invented_example_goes_on_with_what_was_read_after_the_work(laptop, bench):
+    """Last of its file: what it sets going to explain the second session ends with the bench."""
+    _open(laptop, bench, "/")
+    laptop.get_by_role("button", name="Open the invented example").click()
+    laptop.wait_for_url("**/m/*")
+    laptop.locator("#answers").get_by_role("link", name="Prove").click()
+    laptop.get_by_role("button", name="Bring in the readings after the work").click()
+    laptop.get_by_role("heading", name="Every figure that was judged").wait_for()
+    assert "it now loses" in _heading(laptop)
+    assert laptop.get_by_role("link", name="The story, one page to publish").is_visible()

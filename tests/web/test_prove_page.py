@@ -119,6 +119,20 @@ def test_two_sittings_at_one_machine_stand_before_and_after(known, pasted, sheet
     assert "all that was read" in said
 
 
+def test_other_tests_read_for_the_answer_are_not_taken_for_the_ones_after_the_work(
+    known, pasted, sheet
+):
+    known.post(f"{pasted}/readings", data={"table": AFTER, "station": "nut",
+                                           "test": "coarse-steps"})  # fmt: skip
+    assert "Read again what you read before" in words(known.get(sheet))
+    said = {"table": AFTER, "repeats": ""}
+    refused = known.post(sheet, data=said)
+    assert (refused.status_code, AFTER.strip() in refused.text) == (422, True)
+    assert "Coarse steps, left end of the gantry</option>" in refused.text
+    known.post(sheet, data={**said, "repeats": "coarse-steps gantry-left"})
+    assert "it now loses 0." in words(known.get(sheet))
+
+
 @pytest.mark.parametrize(
     ("table", "machine", "told"),
     [("", "", "nothing"), ("told,read\n0,x\n", "", "row 2"), (AFTER, "screws = 2", "screws")],

@@ -9,13 +9,16 @@ from plumbrise.files import read_readings
 from plumbrise.readings import scale_of
 from plumbrise.store import Shelf, ShelvedPlan, ShelvedRun
 from plumbrise.web import capture_words as words
+from plumbrise.web.pages import test_at
 
 
 @dataclass(frozen=True, slots=True)
 class Begun:
-    """A plan that can be gone on with: `read` of its `asked` readings are kept."""
+    """A plan that can be gone on with: `read` of its `asked` readings are kept; `left` names the
+    first set-up that is not at its end."""
 
     address: str
+    left: str
     on: str
     read: int
     asked: int
@@ -42,10 +45,12 @@ def _begun(shelf: Shelf, plan: ShelvedPlan, runs: tuple[ShelvedRun, ...]) -> Beg
         return None
     read = sum(run.readings for run in of_it)
     ended = {run.name for run in of_it if run.ended_at is not None}
-    if not read or all(run.name in ended for run in planned):
+    left = next((run for run in planned if run.name not in ended), None)
+    if not read or left is None:
         return None
     return Begun(
         way_on(plan.machine_id, plan.id),
+        test_at((left.kind.id, left.station.id)),
         plan.added_at[:10],
         read,
         sum(len(run.readings) for run in planned),

@@ -13,6 +13,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from plumbrise import __version__
+from plumbrise.readings import KINDS
 from plumbrise.report.layout import held_together
 from plumbrise.report.names import station_name
 from plumbrise.store import ShelvedRun
@@ -93,9 +94,19 @@ def see(address: str) -> RedirectResponse:
 
 def set_up_title(run: ShelvedRun) -> str:
     """What was done where; with its name where that tells more than the two."""
-    title = f"{run.kind.title}, {station_name(run.station.id)}"
+    title = test_at((run.kind.id, run.station.id))
     plain = run.name == f"{run.kind.id} {run.station.id}"
     return title if plain else f"{title} ({run.name})"
+
+
+def test_at(ids: tuple[str, str]) -> str:
+    """A test and where it is done, by their ids.
+
+    Example:
+        >>> test_at(("coarse-steps", "gantry-left"))
+        'Coarse steps, left end of the gantry'
+    """
+    return f"{KINDS[ids[0]].title}, {station_name(ids[1])}"
 
 
 def _scheme(request: Request) -> str:
@@ -128,6 +139,7 @@ def environment() -> Environment:
     made.filters["held"] = held_together
     made.filters["place"] = station_name
     made.filters["set_up"] = set_up_title
+    made.filters["test_at"] = test_at
     made.filters["twice"] = lambda one: (one, one)
     return made
 

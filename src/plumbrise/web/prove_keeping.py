@@ -34,22 +34,30 @@ async def give(request: Request) -> Response:
     table = text(form, "table", most=2_000_000)
     name, data = await upload(form, "file")
     machine_name, machine_data = await upload(form, "machine")
+    typed = {"table": table, "repeats": text(form, "repeats", most=80)}
     before = text(form, "before", most=40)
     given = (name, data or table.encode("utf-8"), machine_name, machine_data)
-    return await run_in_threadpool(_given, request, before, *given)
+    return await run_in_threadpool(_given, request, typed, before, *given)
 
 
 def _given(
-    request: Request, before: str, name: str, table: bytes, machine_name: str, machine_data: bytes
+    request: Request,
+    typed: dict[str, str],
+    before: str,
+    name: str,
+    table: bytes,
+    machine_name: str,
+    machine_data: bytes,
 ) -> Response:
     bench, machine_id = bench_of(request), request.path_params["machine"]
     bench.shelf.machine(machine_id)  # one that is not there is told first
     asked = asked_in(bench, machine_id, QueryParams([("before", before)] if before else []))
     if asked.before is None:
         return see(f"/m/{machine_id}/prove")
-    story = story_of(bench, asked.before, explain=False)
-    was, runs = story.machine, story.readings.runs
-    only = runs[0] if len(runs) == 1 else None  # a table that does not say it repeats this one
+    was = story_of(bench, asked.before, explain=False).machine
+    tests = asked.before.tests
+    repeated = [one for one in tests if " ".join(one) == typed["repeats"] or len(tests) == 1]
+    test, station = repeated[0] if repeated else (None, None)  # where the table does not say it
     toml = write_machine(
         replace(was, name=words.CALLED_AFTER.format(was.name or was.arrangement.title))
     )
@@ -68,19 +76,24 @@ def _given(
             table,
             name=words.CALLED_AFTER.format(asked.before.name),
             source=name or TABLE,
-            station=only.station.id if only else None,
-            test=only.kind.id if only else None,
+            station=station,
+            test=test,
         )
     except (InputError, InputErrors) as problem:
-        return _again(request, machine_id, problem)
+        return _again(request, machine_id, problem, typed)
     keep_story(bench, (asked.before.id, *(one.id for one in asked.afters), str(made)))
     return see(f"/m/{machine_id}/prove")
 
 
-def _again(request: Request, machine_id: int, problem: InputError | InputErrors) -> Response:
-    """The sheet with what cannot be used."""
+def _again(
+    request: Request,
+    machine_id: int,
+    problem: InputError | InputErrors,
+    typed: dict[str, str] | None = None,
+) -> Response:
+    """The sheet with what cannot be used, and what was typed."""
     problems = problem.problems if isinstance(problem, InputErrors) else (problem,)
-    return proof_sheet(request, machine_id, request.query_params, tuple(problems))
+    return proof_sheet(request, machine_id, request.query_params, tuple(problems), typed)
 
 
 async def promise(request: Request) -> Response:

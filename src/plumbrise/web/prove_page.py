@@ -33,8 +33,9 @@ def proof_sheet(
     machine_id: int,
     query: QueryParams,
     problems: tuple[InputError, ...] = (),
+    typed: dict[str, str] | None = None,
 ) -> Response:
-    """The sheet, with what of the last thing given to it cannot be used."""
+    """The sheet, with what of the last thing given to it cannot be used, as it was typed."""
     bench = bench_of(request)
     story = bench.story(machine_id, wait_s=WAIT_S)
     asked = asked_in(bench, machine_id, query)
@@ -53,6 +54,7 @@ def proof_sheet(
         promise=promise_for(bench, asked),
         prints=[(one, prints_text(bench, one.id)) for one in asked.sessions],
         problems=problems,
+        typed=typed or {"table": "", "repeats": ""},
     )
 
 

@@ -24,7 +24,8 @@ SPAN = "story"
 @dataclass(frozen=True, slots=True)
 class Session:
     """What can be chosen. `id` is the machine's number, with the first run's where only one
-    sitting is meant; `runs` its runs by name, None for all of them."""
+    sitting is meant; `runs` its runs by name, None for all of them; `tests` what was done
+    where: ids of test and station."""
 
     id: str
     machine: int
@@ -33,6 +34,7 @@ class Session:
     readings: int
     begun_at: str
     runs: frozenset[str] | None = None
+    tests: tuple[tuple[str, str], ...] = ()
 
 
 def sessions_of(bench: Bench, machine_id: int) -> tuple[Session, ...]:
@@ -45,7 +47,8 @@ def sessions_of(bench: Bench, machine_id: int) -> tuple[Session, ...]:
 
 
 def _of(bench: Bench, shelved: ShelvedMachine) -> list[Session]:
-    sittings = _sittings(bench.shelf.runs(shelved.id))
+    runs = bench.shelf.runs(shelved.id)
+    sittings = _sittings(runs)
     first = sittings[0][0].begun_at
     several = len(sittings) > 1
     whole = Session(
@@ -55,6 +58,7 @@ def _of(bench: Bench, shelved: ShelvedMachine) -> list[Session]:
         words.ALL_READ if several else words.READ_ON.format(first[:10]),
         shelved.readings,
         first,
+        tests=_tests(runs),
     )
     if not several:
         return [whole]
@@ -71,7 +75,12 @@ def _sitting(shelved: ShelvedMachine, runs: list[ShelvedRun]) -> Session:
         sum(run.readings for run in runs),
         begun,
         frozenset(run.name for run in runs),
+        _tests(runs),
     )
+
+
+def _tests(runs: Iterable[ShelvedRun]) -> tuple[tuple[str, str], ...]:
+    return tuple(dict.fromkeys((run.kind.id, run.station.id) for run in runs if run.readings))
 
 
 def _sittings(runs: Iterable[ShelvedRun]) -> list[list[ShelvedRun]]:
@@ -122,7 +131,8 @@ def _read(bench: Bench, session: Session) -> tuple[Machine, Readings]:
 
 def usual(bench: Bench, machine_id: int, sessions: tuple[Session, ...]) -> tuple[str, ...]:
     """What is compared where nothing was chosen, the session before first: the story that was
-    kept, the stages of a pack, else the sittings of this machine."""
+    kept, the stages of a pack, else the sittings of this machine: the first, and those that did
+    again what was done in it. Without such a one all that was read stands before."""
     there = {one.id for one in sessions}
     kept = [r for r in bench.shelf.results(machine_id) if r.kind == SPAN]
     told: dict[str, Any] = json.loads(kept[-1].text) if kept else {}
@@ -131,9 +141,16 @@ def usual(bench: Bench, machine_id: int, sessions: tuple[Session, ...]) -> tuple
         pack = bench.came_in(machine_id) or {}
         chosen = [str(one["machine"]) for one in pack.get("stages", ())]
     if len(chosen) < 2:
-        own = [one.id for one in sessions if one.machine == machine_id]
-        chosen = own[:-1] if len(own) > 1 else own
+        chosen = _sat_again([one for one in sessions if one.machine == machine_id])
     return tuple(one for one in chosen if one in there)
+
+
+def _sat_again(own: list[Session]) -> list[str]:
+    if len(own) < 2:
+        return [one.id for one in own]
+    first, *later, whole = own
+    again = [one.id for one in later if set(one.tests) & set(first.tests)]
+    return [first.id, *again] if again else [whole.id]
 
 
 def machine_of(session: str) -> int:

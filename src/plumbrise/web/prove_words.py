@@ -25,6 +25,7 @@ READ_ON = "read on {}"
 
 GIVE = "Give what was read after the work"
 AFTER_MACHINE = "The machine file as it is now, if it is another one"
+REPEATS = "Which set-up this repeats"
 SAME_MACHINE = "Without one it is taken to be the machine that it was."
 ADD = "Keep and compare"
 CALLED_AFTER = "{}, after"

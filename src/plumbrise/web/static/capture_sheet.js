@@ -51,12 +51,13 @@ export class Sheet {
     const two = now.names.length > 1;
     at("whose").hidden = !two;
     if (!two) return;
-    const place = plan.runs.get(now.place[0]).place;
+    const { place } = plan.runs.get(now.place[0]);
+    const within = place[0].toLowerCase() + place.slice(1);
     const said = [...now.said.entries()].map(([one, act]) => {
       const value = act.do === "pass" ? this.words.passed : this.mm(act.shown_mm);
       return `${plan.runs.get(one).place} ${value}`;
     });
-    const text = said.length ? say(this.words.whoseNow, { said: said.join(", "), place }) : place;
+    const text = said.length ? say(this.words.whoseNow, { said: said.join(", "), place: within }) : place;
     if (at("whose").textContent !== text) at("whose").textContent = text;
   }
 
