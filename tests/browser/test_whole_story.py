@@ -8,7 +8,6 @@ import pytest
 
 from plumbrise.files import read_pack
 
-AXE = Path(__file__).parent / "vendor" / "axe-core" / "axe.min.js"
 KEPT = files("plumbrise.demo").joinpath("session")
 BEFORE = "told,read\n" + "".join(f"{i},{max(0, i - 0.4):.2f}\n" for i in range(7))
 AFTER = "told,read\n" + "".join(f"{i},{max(0, i - 0.1):.2f}\n" for i in range(7))
@@ -17,15 +16,6 @@ SLOW_MS = 120_000
 
 def _worked_out(page) -> None:
     page.locator("[data-run]").wait_for(state="detached", timeout=SLOW_MS)
-
-
-def _violations(page) -> list[dict]:
-    page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
-    page.evaluate(AXE.read_text(encoding="utf-8"))
-    return [
-        {"rule": v["id"], "where": [n["target"] for n in v["nodes"]][:3]}
-        for v in page.evaluate("axe.run()")["violations"]
-    ]
 
 
 def _cell(page, title: str) -> None:
@@ -97,11 +87,11 @@ def test_from_the_first_answer_to_the_story_to_publish(laptop, bench, again, tmp
     assert page.get_by_role("heading", level=1).inner_text() == title
 
 
-def test_everybody_can_use_the_sheet_at_any_width(page, scheme, bench, sheet):
-    page.emulate_media(color_scheme=scheme)
+def test_everybody_can_use_the_sheet_at_any_width(page, bench, sheet, breaches):
     bench.enter(page)
     page.goto(sheet)
-    found = _violations(page)
+    page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
+    found = breaches(page, both_schemes=True)
     assert found == [], json.dumps(found, indent=1)
     for width in (page.viewport_size["width"], 360, 683):
         page.set_viewport_size({"width": width, "height": 700})
