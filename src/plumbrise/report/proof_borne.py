@@ -12,11 +12,19 @@ from plumbrise.report.proof_words import ratio_words, shown_words
 
 def why_words(one: Compared) -> str:
     """What bears a verdict, or why there is none."""
+    if one.doubt is None and one.verdict not in (Verdict.BETTER, Verdict.WORSE):
+        return shown_words(one)
+    ratio = ratio_words(one) if one.doubt is None else ""
+    return "; ".join(words for words in (ratio, borne_words(one)) if words)
+
+
+def borne_words(one: Compared) -> str:
+    """What other tests there say of lost motion that was shown to have changed, or what forbids
+    a verdict; "" elsewhere."""
     if one.doubt is not None:
         return _doubt_words(one)
-    if one.verdict not in (Verdict.BETTER, Verdict.WORSE):
-        return shown_words(one)
-    return "; ".join(words for words in (ratio_words(one), borne_words(one)) if words)
+    shown = one.verdict in (Verdict.BETTER, Verdict.WORSE)
+    return _others_words(one) if shown and one.thing in ("lost-motion", "sides") else ""
 
 
 def _doubt_words(one: Compared) -> str:
@@ -36,10 +44,7 @@ def _doubt_words(one: Compared) -> str:
     )
 
 
-def borne_words(one: Compared) -> str:
-    """What other tests there say of lost motion that was shown to have changed; "" elsewhere."""
-    if one.thing not in ("lost-motion", "sides"):
-        return ""
+def _others_words(one: Compared) -> str:
     show = [_test_words(other) for other in one.others if other.shows and other.agrees]
     not_so = [_test_words(other) for other in one.others if not other.agrees]
     said = []

@@ -12,7 +12,7 @@ from plumbrise.prove.figures import PRINT_OFF
 from plumbrise.prove.telling import ALONE, GOOD_MM, counted, lost_at_ends, told_first
 from plumbrise.quantity import Measured, Unit, percent
 from plumbrise.report.pictures import Picture, Pictures
-from plumbrise.report.proof_borne import why_words
+from plumbrise.report.proof_borne import borne_words, why_words
 from plumbrise.report.proof_words import (
     ORDER,
     advice_words,
@@ -52,8 +52,8 @@ class Proved:
 @dataclass(frozen=True, slots=True)
 class Judged:
     """One figure with its verdict. `why` says how much or what would have shown, `times` what
-    after is of before, `least` the least change that would have shown; `shown` marks one that
-    was."""
+    after is of before, `least` the least change that would have shown, `borne` what other tests
+    say of it or what forbids a verdict; `shown` marks one that was."""
 
     name: str
     before: str
@@ -62,6 +62,7 @@ class Judged:
     why: str
     times: str
     least: str
+    borne: str
     shown: bool
 
 
@@ -81,6 +82,7 @@ class ProofSection:
     chart: Picture | None
     judged: tuple[Judged, ...]
     figures: Table
+    borne: tuple[tuple[str, str], ...]
     least_said: str
     fair: tuple[tuple[str, str], ...]
     uncompared: str
@@ -122,6 +124,7 @@ def proof_section(proved: Proved, pictures: Pictures) -> ProofSection:
             "Every figure that was judged",
             words=6,
         ),
+        borne=tuple((j.name, f"{j.borne}.") for j in judged if j.borne),
         least_said=LEAST_THAT_SHOWS if judged else "",
         fair=tuple(fair_lines(proof.fairness)),
         uncompared=uncompared_words(proof.fairness),
@@ -263,5 +266,6 @@ def _judged(one: Compared) -> Judged:
         why=why_words(one),
         times=f"{times} ({span})" if times else "",
         least=least_words(one),
+        borne=borne_words(one),
         shown=one.verdict in SHOWN,
     )
