@@ -282,7 +282,7 @@ def way_back_said(task: Task, way: WayBack) -> WayBackSaid:
     )
     return WayBackSaid(
         title=f"{task.title}: where it cannot be brought to its limit",
-        now=(task.step.fails, *_untouched(way)),
+        now=_now(task, way),
         changes=tuple(f"{head}: {_titles(ids)}." for head, ids in changes if ids),
         steps=tuple((head, lines) for head, lines in steps if lines),
     )
@@ -292,10 +292,13 @@ NOT_OPENED = "Nothing has been opened: the printer still prints. Leave it so."
 NOT_LOOSENED = "Nothing at the axis has been loosened: only this is put right again."
 
 
-def _untouched(way: WayBack) -> tuple[str, ...]:
+def _now(task: Task, way: WayBack) -> tuple[str, ...]:
+    """What to do about the step that failed, where it can have been begun; what was left alone."""
+    begun = way.loosened or task.step.stage in (Stage.BEFORE, Stage.HELD)
+    mend = (task.step.fails,) if begun else ()
     if not way.opened:
-        return (NOT_OPENED,)
-    return () if way.loosened else (NOT_LOOSENED,)
+        return (*mend, NOT_OPENED)
+    return mend if way.loosened else (*mend, NOT_LOOSENED)
 
 
 def way_back_text(task: Task, way: WayBack) -> str:
