@@ -148,3 +148,9 @@ def test_a_next_test_beyond_the_gauges_stroke_says_what_to_do_about_it(test, sai
     found = replace(answer, next_tests=(NextTest(test, "gantry-right", 0.9, 4, ""),))
     text = " ".join(answer_text(dial, readings, analysis, found).split())
     assert ("That is more than the gauge's stroke of 10 mm" in text) == said
+    assert ("It needs blocks of known thickness for up to" in text) == said
+    others = (*answer.next_tests, *found.next_tests)
+    second = " ".join(
+        answer_text(dial, readings, analysis, replace(found, next_tests=others)).split()
+    )
+    assert ("; it needs blocks of known thickness for up to" in second) == said

@@ -17,7 +17,8 @@ from plumbrise.explain.results import (
 )
 from plumbrise.machine import STATIONS, Machine
 from plumbrise.machine.arrangements import SIDES
-from plumbrise.measure.setups import beyond_the_stroke
+from plumbrise.measure.setups import beyond_the_stroke, candidates
+from plumbrise.measure.stroke import needs_blocks
 from plumbrise.quantity import percent
 from plumbrise.readings import Readings
 from plumbrise.report.amounts import (
@@ -288,15 +289,33 @@ def act_now_sentence(explanation: Explanation) -> str:
     return f"To begin without another test ({likely}): {remedy}; then read the same set-ups again."
 
 
+IN_A_PLAN = "A plan holds it where you say that you have them."
+
+
 def next_test_lines(machine: Machine, explanation: Explanation, test: NextTest) -> tuple[str, ...]:
     """Why this test, how much it settles, which reading would mean what, and what to do where it
     goes beyond the gauge's stroke."""
     settles = settles_words(test.gain_bits, open_bits(explanation))
     why = as_sentence(with_places(test.why))
     first = f"{why} It {settles}." if why else f"It {settles}."
-    beyond = beyond_the_stroke(machine, test.test, test.station)
     said = (f"Said beforehand: {with_places(words)}" for words in test.meanings)
-    return (first.strip(), *said, *([beyond] if beyond else []))
+    blocks = as_sentence(blocks_words(machine, test))
+    if not blocks:
+        return (first.strip(), *said)
+    beyond = beyond_the_stroke(machine, test.test, test.station)
+    return (first.strip(), *said, f"{blocks} {IN_A_PLAN} {beyond}")
+
+
+def blocks_words(machine: Machine, test: NextTest) -> str:
+    """What a test needs beside the gauge where its targets lie further apart than the plunger
+    follows; empty where they do not."""
+    for setup in candidates(machine):
+        if (setup.kind.id, setup.station.id) == (test.test, test.station):
+            if not needs_blocks(machine, setup.run):
+                return ""
+            told = [reading.target_mm for reading in setup.run.readings]
+            return f"it needs blocks of known thickness for up to {max(told) - min(told):g} mm"
+    return ""
 
 
 def open_bits(explanation: Explanation) -> float | None:
@@ -420,7 +439,9 @@ def _next_block(machine: Machine, explanation: Explanation) -> str:
     for test in others[:2]:
         where = f"{lowered(test_title(test.test))} at the {station_name(test.station)}"
         settles = settles_words(test.gain_bits, open_bits(explanation))
-        lines += folded(f"Or {where}, {minutes_words(test.minutes)}: {settles}.")
+        blocks = blocks_words(machine, test)
+        also = f"; {blocks}" if blocks else ""
+        lines += folded(f"Or {where}, {minutes_words(test.minutes)}: {settles}{also}.")
     lines += folded(act_now_sentence(explanation))
     return _titled(next_test_title(first), lines)
 

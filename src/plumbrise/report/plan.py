@@ -197,7 +197,7 @@ def stroke_words(machine: Machine, plan: Plan) -> str:
     )
     laid = [lowered(kind.title) for kind in long if kind in planned]
     if laid:
-        words = as_sentence(f"{listed(laid)} need blocks of known thickness under the tip")
+        words = f"For {listed(laid)} there must be blocks of known thickness to lay under the tip."
         left = f"{words} {left}" if short else words
         short = short or laid
     if stroke.assumed:
