@@ -60,6 +60,7 @@ def test_typed_readings_end_in_the_table(place):
 def test_cautions_stand_before_the_first_reading(place):
     done = capture(place, ["q"])
     assert "crushes fingers" in done.output
+    assert "does not say which way the axis homes: down is taken" in done.output
     assert done.exit_code == 1
 
 

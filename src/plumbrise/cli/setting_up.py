@@ -13,6 +13,7 @@ from plumbrise.cli.hearing import Ends, Hearing
 from plumbrise.errors import InputError
 from plumbrise.hardware.mover import Mover
 from plumbrise.machine import Machine
+from plumbrise.measure.home_guess import home_guess
 from plumbrise.measure.mounting import doing_of, mounting, test_of
 from plumbrise.measure.session import Asks
 from plumbrise.measure.stroke import how_set_by_plan
@@ -52,6 +53,8 @@ def set_up_lines(
             yield f"  {mounting(one.station)}"
         if set_in := how_set_by_plan(machine, run):
             yield f"  {set_in}"
+    if guess := home_guess(machine, run):
+        yield f"  {guess}"
     yield f"  {doing.moves}"
     yield f"  Watch: {lowered(doing.watch)}"
     for hazard in doing.hazards:

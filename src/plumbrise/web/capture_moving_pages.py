@@ -18,7 +18,9 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import BaseRoute, Route
 
+from plumbrise.machine import Machine
 from plumbrise.measure.fingerprint import fingerprint
+from plumbrise.measure.home_guess import home_guess
 from plumbrise.measure.motion_path import commands_moves
 from plumbrise.measure.mounting import mounting
 from plumbrise.readings import Run
@@ -111,7 +113,7 @@ def _asked(request: Request, axis: Axis, press: _Press) -> str:
             presses=press.presses,
             heard_s=press.heard_s,
             begin=press.do == "begin",
-            gauge=_gauges_words(capture, run),
+            gauge=_gauges_words(machine, capture, run),
             broken_off=partial(capture.broken_off, run.name),
         )
         against = axis.against(asked, sitting.machine_id)
@@ -145,9 +147,10 @@ def _read_with(capture: Capture, run: Run) -> list[Run]:
     return [runs[number] for number in capture.read_now() if runs[number].name != run.name]
 
 
-def _gauges_words(capture: Capture, run: Run) -> str:
-    """Where the gauges are set for a set-up."""
-    return " ".join(mounting(one.station) for one in (run, *_read_with(capture, run)))
+def _gauges_words(machine: Machine, capture: Capture, run: Run) -> str:
+    """Where the gauges are set for a set-up, and on which guess it homes while they stand."""
+    places = [mounting(one.station) for one in (run, *_read_with(capture, run))]
+    return " ".join([*places, home_guess(machine, run)]).rstrip()
 
 
 AT = "/m/{machine:number}/measure/{plan:number}"
