@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from plumbrise.cli.options import AS_JSON, EXISTING, INCHES, SEED, STATION, TEST
+from plumbrise.cli.options import AS_JSON, EXISTING, INCHES, LENGTH, SEED, STATION, TEST
 from plumbrise.cli.print_options import (
-    ABOVE_ZERO,
     CHANGES,
     MEASURED,
     asks_for_a_print,
@@ -39,12 +38,15 @@ TO_WRITE = click.Path(dir_okay=False, writable=True, path_type=Path)
 @takes_a_print
 @click.option(
     "--spacing",
-    type=ABOVE_ZERO,
+    type=LENGTH,
     metavar="MM",
     help="Bands stand so far apart: say what fits. Needs no readings, and no machine.",
 )
 @click.option(
-    "--layer-time", type=ABOVE_ZERO, metavar="S", help="Seconds a layer takes, for --spacing."
+    "--layer-time",
+    type=click.FloatRange(min=0, min_open=True),
+    metavar="S",
+    help="Seconds a layer takes, for --spacing.",
 )
 @click.option("--no-model", is_flag=True, help="Straight from a staircase, without explaining.")
 @CHANGES

@@ -26,7 +26,32 @@ class Number(click.ParamType[float]):
             self.fail(f"{value!r} is not a number such as 0.01 or 0,01.", param, ctx)
 
 
+class Length(click.ParamType[float]):
+    """A length above nothing, with a unit or in mm: as the machine file takes it."""
+
+    name = "length"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """What was typed, in mm."""
+        from plumbrise.errors import InputError
+        from plumbrise.quantity import typed
+
+        place = param.opts[0] if param is not None else "length"
+        made = typed(str(value), "length", place)
+        if made <= 0:
+            raise InputError(
+                place=place,
+                value=value,
+                allowed="a length above 0",
+                remedy="Type a length such as 0.2, 0.2mm or 0.008in.",
+            )
+        return made
+
+
 NUMBER = Number()
+LENGTH = Length()
 EXISTING = click.Path(exists=True, dir_okay=False, path_type=Path)
 
 MACHINE = click.argument("machine_path", metavar="MACHINE", type=EXISTING)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from plumbrise.cli.options import AS_JSON, NUMBER, SEED
+from plumbrise.cli.options import AS_JSON, INCHES, LENGTH, NUMBER, SEED, STATION, TEST
 
 MACHINE = click.Path(dir_okay=False, path_type=Path)
 READINGS = click.Path(dir_okay=False, path_type=Path)
@@ -16,6 +16,9 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
 @click.command()
 @click.argument("machine_path", metavar="MACHINE", type=MACHINE)
 @click.argument("readings_path", metavar="[READINGS]", required=False, type=READINGS)
+@TEST
+@STATION
+@INCHES
 @click.option("--minutes", type=NUMBER, default=60.0, show_default=True, help="How long there is.")
 @click.option(
     "--symptom",
@@ -23,8 +26,8 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
     multiple=True,
     help="What you see: first-layer, bands, one-side-low, binds, jumps or drifts.",
 )
-@click.option("--resolution", type=NUMBER, help="Smallest step of the gauge at hand, mm.")
-@click.option("--stroke", type=NUMBER, help="How far its plunger goes, mm; 10 where nobody says.")
+@click.option("--resolution", type=LENGTH, help="Smallest step of the gauge at hand, mm.")
+@click.option("--stroke", type=LENGTH, help="How far its plunger goes, mm; 10 where nobody says.")
 @click.option("--gauges", type=click.IntRange(1, 2), default=1, help="How many gauges at once.")
 @click.option("--no-balance", is_flag=True, help="There is no spring balance.")
 @click.option(
@@ -37,6 +40,9 @@ FOLDER = click.Path(file_okay=False, path_type=Path)
 def command(
     machine_path: Path,
     readings_path: Path | None,
+    test: str | None,
+    station: str | None,
+    inches: bool,
     minutes: float,
     symptoms: tuple[str, ...],
     resolution: float | None,
@@ -74,7 +80,15 @@ def command(
         )
     at_hand = AtHand(resolution_mm=resolution, stroke_mm=stroke, at_once=gauges)
     machine = machine_with_gauge(machine_path, at_hand)
-    stated, done = stated_by(machine, readings_path, seed=seed, quiet=as_json)
+    stated, done = stated_by(
+        machine,
+        readings_path,
+        seed=seed,
+        quiet=as_json,
+        test=test,
+        station=station,
+        inches=inches,
+    )
     made = plan(
         machine,
         minutes=minutes,

@@ -20,7 +20,14 @@ def machine_with_gauge(path: Path, at_hand: AtHand) -> Machine:
 
 
 def stated_by(
-    machine: Machine, path: Path | None, *, seed: int, quiet: bool
+    machine: Machine,
+    path: Path | None,
+    *,
+    seed: int,
+    quiet: bool,
+    test: str | None = None,
+    station: str | None = None,
+    inches: bool = False,
 ) -> tuple[Mapping[str, float] | None, frozenset[tuple[str, str]]]:
     """What readings taken so far say of the causes, and which tests they were."""
     if path is None:
@@ -28,7 +35,7 @@ def stated_by(
     from plumbrise.cli.reading import readings_at
     from plumbrise.cli.session import Session
 
-    readings = readings_at(path, machine)
+    readings = readings_at(path, machine, test, station, inches)
     session = Session(machine, readings)
     explanation = session.explained(seed=seed, quiet=quiet)
     stated = {c.cause: c.probability for c in explanation.causes}

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from plumbrise.cli.options import EXISTING
+from plumbrise.cli.options import EXISTING, LENGTH
 from plumbrise.errors import InputError
 
 if TYPE_CHECKING:
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from plumbrise.foresee.part_evidence import PartEvidence
     from plumbrise.machine import Machine
 
-ABOVE_ZERO = click.FloatRange(min=0, min_open=True)
 NAMES = (
     "layer_mm",
     "layers",
@@ -82,7 +81,7 @@ def takes_a_print(command: click.decorators.FC) -> click.decorators.FC:
         click.option(
             "--lift-by",
             "lift_mm",
-            type=ABOVE_ZERO,
+            type=LENGTH,
             default=0.4,
             show_default=True,
             metavar="MM",
@@ -105,15 +104,13 @@ def takes_a_print(command: click.decorators.FC) -> click.decorators.FC:
         click.option(
             "--width",
             "width_mm",
-            type=ABOVE_ZERO,
+            type=LENGTH,
             default=0.45,
             show_default=True,
             metavar="MM",
             help="Width of a line.",
         ),
-        click.option(
-            "--first", "first_mm", type=ABOVE_ZERO, metavar="MM", help="Height of layer one."
-        ),
+        click.option("--first", "first_mm", type=LENGTH, metavar="MM", help="Height of layer one."),
         click.option(
             "--layers",
             type=click.IntRange(1, 5000),
@@ -124,7 +121,7 @@ def takes_a_print(command: click.decorators.FC) -> click.decorators.FC:
         click.option(
             "--layer",
             "layer_mm",
-            type=ABOVE_ZERO,
+            type=LENGTH,
             default=0.2,
             show_default=True,
             metavar="MM",
