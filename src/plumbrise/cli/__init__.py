@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from difflib import get_close_matches
 from importlib import import_module
 
 import click
@@ -47,6 +48,15 @@ class Commands(click.Group):
             return None
         found: click.Command = import_module(f"plumbrise.cli.{cmd_name}").command
         return found
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """The command that was typed; of one that is none, the nearest by its letters."""
+        near = get_close_matches(args[0], COMMANDS, 1) if args[0] not in COMMANDS else []
+        if near:
+            ctx.fail(f"No such command {args[0]!r}. Did you mean {near[0]}?")
+        return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """The list of commands, without loading any."""

@@ -62,9 +62,18 @@ def session_at(
     station: str | None,
     inches: bool,
 ) -> Session:
-    """The machine and the readings that two files hold."""
+    """The machine and the readings that two files hold.
+
+    Raises:
+        InputError: a table in which nothing is filled in.
+    """
     machine = machine_at(machine_path)
-    return Session(machine, readings_at(readings_path, machine, test, station, inches))
+    readings = readings_at(readings_path, machine, test, station, inches)
+    if not readings.count:
+        from plumbrise.files.faults import none_taken
+
+        raise none_taken().within(readings_path.name)
+    return Session(machine, readings)
 
 
 def show_json(value: object) -> None:

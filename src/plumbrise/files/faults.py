@@ -61,6 +61,16 @@ def no_readings(beyond: BeyondTold) -> InputError:
     )
 
 
+def none_taken() -> InputError:
+    """A table of blanks, such as a worksheet that nobody filled in yet."""
+    return InputError(
+        place="reading_mm",
+        value="no reading",
+        allowed="at least one row with a reading",
+        remedy="Write what the gauge showed beside the told heights; a row may stay empty.",
+    )
+
+
 def _row_of(problem: InputError) -> int:
     digits = problem.place.removeprefix("row ").split(",")[0]
     return int(digits) if digits.isdigit() else 0

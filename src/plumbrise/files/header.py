@@ -84,6 +84,8 @@ def _names() -> dict[str, tuple[Column, float, bool]]:
 
 
 NAMES = _names()
+MACHINE_LINE = re.compile(r"\s*([a-z_]+\s*=|\[[a-z_.]+\])")
+"""How a machine file begins."""
 
 
 def recognised(cells: tuple[str, ...]) -> int:
@@ -131,6 +133,13 @@ def header_of(lines: tuple[Line, ...], *, unit: str) -> tuple[Header, tuple[Line
     if not found:
         best = first
     missing = [name for name in ("target_mm", "reading_mm") if name not in found]
+    if any(MACHINE_LINE.match(line.cells[0]) for line in lines[:HEADER_WITHIN] if line.cells):
+        raise InputError(
+            place=f"row {first.number}",
+            value=first.cells[0][:80],
+            allowed="a readings table",
+            remedy="This is a machine file. Give the machine file first, then the readings.",
+        )
     raise InputError(
         place=f"row {best.number}",
         value=", ".join(cell for cell in best.cells if cell)[:80],

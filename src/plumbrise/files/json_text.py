@@ -36,8 +36,8 @@ def json_object(text: str) -> Json:
         line = getattr(problem, "lineno", 1)
         raise InputError(
             place=f"line {line}",
-            value=getattr(problem, "msg", "nested too deep"),
-            allowed="JSON",
+            value="".join(whole.splitlines()[line - 1 : line])[:60].strip(),
+            allowed="JSON of this program",
             remedy="Give the file that the program wrote, unchanged.",
         ) from None
     if has_half_letters(given):

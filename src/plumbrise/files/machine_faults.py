@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from difflib import get_close_matches
 from typing import Any
 
 from plumbrise.errors import InputError
+from plumbrise.files.header import recognised
 from plumbrise.files.machine_fields import FIELDS, Field, stem_of
 from plumbrise.files.toml_value import toml_value
 from plumbrise.quantity import typed
@@ -21,7 +22,9 @@ def bad_syntax(text: str, problem: str) -> InputError:
     what = re.sub(r"\s*\(at .*\)", "", problem).rstrip(".")
     shown = lines[line - 1].strip() if 0 < line <= len(lines) else ""
     remedy = f"{what}."
-    if re.search(r"=\s*[-+]?\d+,\d", shown):
+    if _is_table(lines):
+        remedy = "This is a readings table. Give the machine file first, then the readings."
+    elif re.search(r"=\s*[-+]?\d+,\d", shown):
         remedy = "Write numbers with a point: 8.5."
     elif re.search(r"=\s*[A-Za-z]", shown) and "alue" in what:
         remedy = "Write words in quotes."
@@ -32,6 +35,12 @@ def bad_syntax(text: str, problem: str) -> InputError:
     return InputError(
         place=f"line {line}, column {column}", value=shown[:60], allowed="TOML", remedy=remedy
     )
+
+
+def _is_table(lines: Sequence[str]) -> bool:
+    """Whether a text begins with the header of a readings table."""
+    first = next((line for line in lines if line.strip()), "")
+    return recognised(tuple(re.split(r"[,;\t]", first))) > 1
 
 
 def sentence(part: str, path: tuple[str, ...], key: str, value: Any) -> InputError:

@@ -7,8 +7,8 @@ from dataclasses import replace
 from hashlib import sha256
 from typing import TypedDict, Unpack
 
-from plumbrise.errors import InputError
 from plumbrise.files import read_readings, write_readings
+from plumbrise.files.faults import none_taken
 from plumbrise.files.worksheet import blanked, filled
 from plumbrise.machine import Machine
 from plumbrise.readings import Readings, Run, scale_of
@@ -61,12 +61,7 @@ def read_table(machine: Machine, csv: str | bytes, **how: Unpack[AsRead]) -> Rea
         as_written=True,
     )
     if how.get("some") and not any(filled(r) for run in found.runs for r in run.readings):
-        raise InputError(
-            place=how.get("source", TABLE),
-            value="no reading",
-            allowed="at least one row with a reading",
-            remedy="Write what the gauge showed beside the told heights; a row may stay empty.",
-        )
+        raise none_taken().within(how.get("source", TABLE))
     return found
 
 
