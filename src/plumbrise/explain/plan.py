@@ -42,6 +42,8 @@ source)."""
 LEAST_CHANCE = 0.02
 """No cause counts as settled beyond this by readings that another test may still check."""
 LEAST_BITS_A_MINUTE = 0.01
+STARTS = 5
+"""How many of the tests that tell most are tried as held from the start."""
 SETTLED = 0.5
 """A cause is said to be settled where less than this share of its doubt is left."""
 NEWS = 0.1
@@ -197,20 +199,54 @@ def _chosen(
     minutes: float,
     gauges: int,
 ) -> list[int]:
-    """Which candidates, the best a minute first. Gains found in an earlier round are taken to
-    bound the later ones, so that few are worked out again, but for a test that tells the same at
-    another place as one that was picked: together they tell more."""
-    picked: list[int] = []
-    if minutes >= 2 * _minutes_of_check(offered):  # a reading without it means little
-        picked = [i for i, s in enumerate(offered) if s.kind is GAUGE_CHECK][:1]
+    """Which candidates. The best a minute are taken first; since a long test may then find no room,
+    that is tried anew with each of the few that tell most held from the start, and what tells
+    most in all is kept."""
+    told = _Told(imagined, worth)
+    checks = [i for i, s in enumerate(offered) if s.kind is GAUGE_CHECK][:1]
+    # a reading without the check means little
+    first = checks if minutes >= 2 * _minutes_of_check(offered) else []
+    alone = [i for i in range(len(offered)) if i not in first]
+    alone.sort(key=lambda i: -told.by([*first, i]))
+    starts = [first] + [[*first, i] for i in alone[:STARTS]]
+    tried = [
+        _filled(offered, imagined, told, start, minutes, gauges)
+        for start in starts
+        if sum(minutes_after(offered, start, gauges)) <= minutes
+    ]
+    return max(tried, key=told.by, default=[])
 
-    def told(chosen: Collection[int]) -> float:
-        return sum(worth[c] * b for c, b in imagined.bits_told(chosen).items())
 
-    # what is told by chance alone falls to both sides of nothing, so nothing is clipped before
-    # the sum
+class _Told:
+    """Worth of what candidates tell together, each choice worked out once. What is told by chance
+    alone falls to both sides of nothing, so nothing is clipped before the sum."""
 
-    now = told(picked)
+    def __init__(self, imagined: Imagined, worth: Mapping[str, float]) -> None:
+        self.imagined, self.worth = imagined, worth
+        self.known: dict[frozenset[int], float] = {}
+
+    def by(self, chosen: Collection[int]) -> float:
+        """By these candidates."""
+        key = frozenset(chosen)
+        if key not in self.known:
+            bits = self.imagined.bits_told(sorted(key))
+            self.known[key] = sum(self.worth[c] * b for c, b in bits.items())
+        return self.known[key]
+
+
+def _filled(
+    offered: Sequence[SetUp],
+    imagined: Imagined,
+    told: _Told,
+    start: Sequence[int],
+    minutes: float,
+    gauges: int,
+) -> list[int]:
+    """These candidates and others, the best a minute first. Gains found in an earlier round are
+    taken to bound the later ones, so that few are worked out again, but for a test that tells the
+    same at another place as one that was picked: together they tell more."""
+    picked = list(start)
+    now = told.by(picked)
     bound = {i: np.inf for i in range(len(offered)) if i not in picked}
     while True:
         left = minutes - sum(minutes_after(offered, picked, gauges))
@@ -226,7 +262,7 @@ def _chosen(
             if i in fresh:
                 best = i
                 break
-            bound[i] = max(told([*picked, i]) - now, 0.0)
+            bound[i] = max(told.by([*picked, i]) - now, 0.0)
             rate[i] = (bound[i] / rate[i][1], rate[i][1])
             fresh.add(i)
         if best is None or rate[best][0] < LEAST_BITS_A_MINUTE:
