@@ -228,7 +228,7 @@ def test_a_plan_left_half_read_is_offered_until_it_is_read_to_its_end(known, she
     )
     at = f"{pasted}/measure/{shelf.add_plan(1, sheet)}"
     offered = f'href="{at}">Go on reading</a>'
-    assert offered not in _planned(known, f"{pasted}/plan").text
+    assert offered not in known.get(pasted).text
     assert known.get(f"{at}/set-ups/1").headers["location"] == at
     key = known.get(f"{at}/state.json").json()["key"]
 
@@ -241,13 +241,14 @@ def test_a_plan_left_half_read_is_offered_until_it_is_read_to_its_end(known, she
         assert [one["said"] for one in answer["outcomes"]] == ["done"] * len(readings), answer
 
     keep("left", (0, 1))
-    page = _planned(known, f"{pasted}/plan")
+    page = known.get(pasted)
     assert offered in page.text
+    assert offered in known.get(f"{pasted}/plan?minutes=5").text
     assert re.search(r"Coarse steps, right end of the gantry\s+2 of 4 readings", _words(page))
     run = known.get(f"{at}/set-ups/1").headers["location"]
     assert "Coarse steps, left end of the gantry (left)" in known.get(run).text
     keep("right", (0, 1))
-    assert offered not in _planned(known, f"{pasted}/plan").text
+    assert offered not in known.get(pasted).text
 
 
 def test_the_test_that_is_named_next_can_be_taken_alone(known, shelf, pasted):

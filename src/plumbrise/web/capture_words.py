@@ -123,6 +123,7 @@ SCRIPT = {
     "allReadMore": "Every set-up of this plan is read or left.",
     "seeAnswer": "See what they say",
     "told": "told, mm",
+    "toldWith": "with",
     "behind": "behind, mm",
     "moved": "moved, mm",
     "load": "load, N",

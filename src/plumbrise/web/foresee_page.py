@@ -54,6 +54,7 @@ from plumbrise.web.forms import tidy
 from plumbrise.web.pages import bench_of, page, see
 from plumbrise.web.sheet import LONG_S, WAIT_S, file_stem, kept_file, sheet_of
 from plumbrise.web.slides import Slide, fault
+from plumbrise.web.words import TOO_FEW
 
 CAUTIONS = (PINCH, HOT_PARTS)
 
@@ -131,7 +132,7 @@ def told(bench: Bench, story: Story, asked: Asked, wrong: dict[str, str]) -> Tol
                 wrong[AFTER] = fault(words.AFTER_CHANGES, problem)
                 changes = ()
             else:
-                return Told(trouble=str(problem))
+                return Told(trouble=TOO_FEW if at == "readings" else str(problem))
 
 
 def changes_for(machine: Machine) -> tuple[Change, ...]:

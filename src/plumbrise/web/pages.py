@@ -95,7 +95,8 @@ def see(address: str) -> RedirectResponse:
 def set_up_title(run: ShelvedRun) -> str:
     """What was done where; with its name where that tells more than the two."""
     title = test_at((run.kind.id, run.station.id))
-    plain = run.name == f"{run.kind.id} {run.station.id}"
+    kind, station = run.kind.id, run.station.id
+    plain = run.name in (f"{kind} {station}", f"{kind} at {station}")
     return title if plain else f"{title} ({run.name})"
 
 

@@ -18,6 +18,7 @@ from plumbrise.report.answer import act_now_sentence, shown_causes
 from plumbrise.report.contents import contents
 from plumbrise.report.pictures import Pictures
 from plumbrise.report.setting import strings
+from plumbrise.web.begun import begun_plans
 from plumbrise.web.bench import Bench, Story, job_key
 from plumbrise.web.build_kept import brief
 from plumbrise.web.foresee_kept import kept_part
@@ -47,6 +48,7 @@ def answer(request: Request) -> Response:
         act_now=act_now_sentence(explanation) if explanation and not explanation.next_tests else "",
         cause_ids=[cause.cause for cause in shown],
         runs=bench.shelf.runs(story.id),
+        begun=begun_plans(bench.shelf, story.id),
         part=kept_part(bench, story),
     )
 

@@ -43,6 +43,7 @@ NONE_YET = "none yet"
 WORKING = "working it out"
 NEEDS_READINGS = "needs readings"
 CANNOT_TELL = "cannot tell yet"
+TOO_FEW = "Too little was read for it so far. Fine or coarse steps at each end are what it takes."
 PLACES_OPEN = "places, open which"
 
 SKIP = "Skip to the notes"

@@ -91,8 +91,10 @@ export class Sheet {
     const rows = list.map((value, i) => [i, value]).filter(([, value]) => value !== null);
     const table = document.createElement("table");
     const head = table.createTHead().insertRow();
-    const heads = other ? [run.place, other.run.place] : [this.words.read1, this.words.stepGave];
-    for (const name of [this.words.told, ...heads]) {
+    const loaded = run.rows.some((row) => row[5]); // masses, forces, leaves: no step is told
+    const alone = loaded ? [this.words.read1] : [this.words.read1, this.words.stepGave];
+    const heads = other ? [run.place, other.run.place] : alone;
+    for (const name of [loaded ? this.words.toldWith : this.words.told, ...heads]) {
       head.append(Object.assign(part("th", name), { className: "num" }));
     }
     const body = table.createTBody();
@@ -101,11 +103,9 @@ export class Sheet {
       const step = before && Math.abs(run.rows[i][0] - run.rows[before[0]][0]);
       const gave = step && value !== "x" ? Math.abs(value - before[1]) : null;
       const row = body.insertRow();
-      for (const cell of [
-        run.rows[i][5] || this.mm(run.rows[i][0]),
-        this.read(value),
-        other ? this.read(other.list[i]) : gave === null ? "" : say(this.words.gave, { gave: this.mm(gave), step: this.mm(step) }),
-      ]) {
+      const last = gave === null ? "" : say(this.words.gave, { gave: this.mm(gave), step: this.mm(step) });
+      const cells = [run.rows[i][5] || this.mm(run.rows[i][0]), this.read(value), other ? this.read(other.list[i]) : last];
+      for (const cell of cells.slice(0, heads.length + 1)) {
         row.append(Object.assign(part("td", cell), { className: "num" }));
       }
     }
