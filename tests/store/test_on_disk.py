@@ -90,6 +90,19 @@ def test_the_log_is_synced_after_its_last_write_and_before_the_reading_is_acknow
         assert re.match(r"f(data)?sync", on_log[-1])
 
 
+@pytest.mark.skipif(shutil.which("strace") is None, reason="strace is not installed")
+def test_the_names_of_new_folders_on_the_way_to_a_new_shelf_are_synced_too(tmp_path):
+    trace = tmp_path / "trace"
+    command = ["strace", "-y", "-e", "trace=fsync", "-o", str(trace), sys.executable, "-c"]
+    path = tmp_path / "data" / "plumbrise" / "shelf.sqlite3"
+    done = subprocess.run([*command, OPENER, str(path)], capture_output=True, check=False)
+    if b"PTRACE" in done.stderr or b"ptrace" in done.stderr:
+        pytest.skip("processes may not be traced here")
+    assert done.returncode == 0, done.stderr
+    synced = set(re.findall(r"fsync\(\d+<(.*?)>\)", trace.read_text(encoding="utf-8")))
+    assert {str(tmp_path), str(tmp_path / "data"), str(path.parent)} <= synced
+
+
 def test_a_page_half_written_at_the_end_of_the_log_costs_nothing_acknowledged(
     path, shelf, run_id, tmp_path, now
 ):

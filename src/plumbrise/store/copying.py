@@ -82,9 +82,9 @@ def sync_folder(folder: Path) -> None:
     """The name of a new file reaches the disk too, where the system can be asked for that."""
     if os.name == "nt":
         return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        with suppress(OSError):  # some file systems sync no folders
+    with suppress(OSError):  # some file systems sync no folders, and some folders may not be read
+        handle = os.open(folder, os.O_RDONLY)
+        try:
             os.fsync(handle)
-    finally:
-        os.close(handle)
+        finally:
+            os.close(handle)

@@ -73,8 +73,11 @@ def _folder(path: Path) -> None:
         raise ShelfError(
             place=str(path), wrong="this is a folder", remedy="Name a file in it (--shelf FILE)."
         )
+    to_make = [one for one in path.parents if not one.exists()]
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
+        for made in to_make:
+            sync_folder(made.parent)
     except OSError as problem:
         raise ShelfError(
             place=str(path),
