@@ -49,6 +49,8 @@ def read_table(machine: Machine, csv: str | bytes, **how: Unpack[AsRead]) -> Rea
     from the shelf, so that what was written is not lost. A header alone is no readings."""
     data = csv.encode("utf-8") if isinstance(csv, str) else csv
     if not data.strip() or data.strip() == write_readings(Readings(())).encode().strip():
+        if how.get("some"):
+            raise none_taken().within(how.get("source", TABLE))
         return Readings(())
     found = read_readings(
         data,

@@ -15,6 +15,7 @@ from plumbrise.drawing import chart_for
 from plumbrise.errors import InputError, InputErrors
 from plumbrise.files.cells import number_in
 from plumbrise.machine import stations_of
+from plumbrise.readings import KINDS
 from plumbrise.report.figures_said import run_sentence
 from plumbrise.report.pictures import following_the_page
 from plumbrise.report.set_ups import plain_number
@@ -25,17 +26,23 @@ from plumbrise.web.forms import form_of, text, upload
 from plumbrise.web.pages import bench_of, page, see
 from plumbrise.web.sheet import sheet_of
 
+UNASKED = dict.fromkeys(("station", "test", "unit", "table"), "")
+"""What stands in the fields before anything was typed."""
 FURTHEST_MM = 1000.0
 """No dial shows more; a value beyond this is a slip of the finger."""
 
 
 def readings(request: Request) -> Response:
     """All set-ups, and a field for more."""
-    return _list(request, bench_of(request), request.path_params["machine"], "", ())
+    return _list(request, bench_of(request), request.path_params["machine"], UNASKED, ())
 
 
 def _list(
-    request: Request, bench: Bench, machine_id: int, pasted: str, problems: tuple[InputError, ...]
+    request: Request,
+    bench: Bench,
+    machine_id: int,
+    typed: dict[str, str],
+    problems: tuple[InputError, ...],
 ) -> Response:
     story = bench.story(machine_id)
     return page(
@@ -46,7 +53,9 @@ def _list(
         runs=bench.shelf.runs(machine_id),
         remarks=story.readings.remarks,
         stations=stations_of(story.machine.arrangement),
-        pasted=pasted,
+        kinds=KINDS.values(),
+        typed=typed,
+        pasted=typed["table"],
         problems=problems,
     )
 
@@ -54,36 +63,35 @@ def _list(
 async def paste(request: Request) -> Response:
     """More readings for a machine, as a table."""
     form = await form_of(request)
-    pasted = text(form, "table", most=2_000_000)
-    station, test = text(form, "station"), text(form, "test")
+    typed = {name: text(form, name) for name in ("station", "test", "unit")}
+    typed["table"] = text(form, "table", most=2_000_000)
     name, data = await upload(form, "file")
     machine_id = request.path_params["machine"]
-    return await run_in_threadpool(_pasted, request, machine_id, pasted, data, name, station, test)
+    return await run_in_threadpool(_pasted, request, machine_id, typed, data, name)
 
 
 def _pasted(
     request: Request,
     machine_id: int,
-    pasted: str,
+    typed: dict[str, str],
     data: bytes,
     name: str,
-    station: str,
-    test: str,
 ) -> Response:
     bench = bench_of(request)
     try:
         bench.shelf.take_in(
             machine_id,
-            data or pasted.encode("utf-8"),
+            data if name else typed["table"].encode("utf-8"),
             source=name or "pasted table",
-            station=station or None,
-            test=test or None,
+            station=typed["station"] or None,
+            test=typed["test"] or None,
+            inches=typed["unit"] == "inch",
             some=True,
         )
     except InputErrors as several:
-        return _list(request, bench, machine_id, pasted, several.problems)
+        return _list(request, bench, machine_id, typed, several.problems)
     except InputError as problem:
-        return _list(request, bench, machine_id, pasted, (problem,))
+        return _list(request, bench, machine_id, typed, (problem,))
     return see(f"/m/{machine_id}/readings")
 
 
