@@ -515,3 +515,14 @@ def test_two_columns_with_a_title_that_means_something_else_are_refused(titles):
 def test_of_targets_that_rise_and_fall_the_test_is_asked_for():
     with pytest.raises(InputErrors, match=r"rise and fall.*what was done"):
         read_readings(b"0,0\n1,0.5\n2,1.5\n1,0.9\n", name="t", scale=Scale(), station="nut")
+
+
+@pytest.mark.parametrize(("step", "looks"), [(0.04, True), (0.05, False), (1.0, False)])
+def test_the_unit_taken_is_said_and_steps_that_look_like_inches_are_warned_of(step, looks):
+    rows = "".join(f"{step * i:g},{0.8 * step * i:g}\n" for i in range(5))
+    remarks = " ".join(_read(f"told,read\n{rows}", station="nut").remarks)
+    assert "taken as millimetres" in remarks
+    assert ("look like inches" in remarks) == looks
+    assert "home from above" in remarks
+    told = _read(f"told,read\n{rows}", station="nut", unit="inch").remarks
+    assert "taken as millimetres" not in " ".join(told)

@@ -17,10 +17,18 @@ from plumbrise.files.spreadsheet import is_spreadsheet, lines_of_workbook
 from plumbrise.files.unwrapping import unwrapped
 from plumbrise.machine import STATIONS, Arrangement
 from plumbrise.measure.at_hand import is_at_hand
+from plumbrise.quantity import INCH_MM
 from plumbrise.readings.checks import faults_of_order
 from plumbrise.readings.kinds import KINDS, STEP_KINDS, Kind, kind_of_steps
 from plumbrise.readings.table import Reading, Readings, Run, Scale, approaches
 
+FINEST_STEP_MM = 0.05
+"""No test here asks for finer steps; 0.04 in is 1 mm."""
+IN_MM = "Lengths are taken as millimetres."
+LOOKS_LIKE_INCHES = (
+    "Lengths are taken as millimetres, though steps so fine look like inches: if they are, say so "
+    "(on the page: lengths in; in a command: --inches)."
+)
 LARGEST_FILE = 20_000_000
 SAME_FOR_A_RUN = ("test", "station", "axis", "stand_on")
 ZERO_WITHIN_STEPS = 1.5
@@ -277,8 +285,11 @@ class _Table:
         if steps is not None:
             kind = kind_of_steps(steps)
             self.remarks.append(
-                f"The targets rise in steps of {steps:g} mm: read as {kind.title.lower()}."
+                f"The targets rise in steps of {steps:g} mm: read as {kind.title.lower()}, up from "
+                "a home from above."
             )
+            if header.row == 0 or not any(p.factor == INCH_MM for p in header.places):
+                self.remarks.append(LOOKS_LIKE_INCHES if steps < FINEST_STEP_MM else IN_MM)
             return kind
         reader.fault(
             rows[0].number,
