@@ -12,9 +12,10 @@ from plumbrise.files import read_machine, read_readings
 from plumbrise.machine import STATIONS
 from plumbrise.readings import scale_of
 from plumbrise.readings.kinds import KINDS
+from plumbrise.web.fault_words import BROKE_OFF
 from plumbrise.web.parcel import packed, receive, send, unpacked
 from plumbrise.web.work import MOST_WAITING, Busy, Work
-from plumbrise.web.working import BROKE_OFF, serve
+from plumbrise.web.working import serve
 
 
 @dataclass(frozen=True)

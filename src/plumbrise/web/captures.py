@@ -18,6 +18,7 @@ from plumbrise.store import Shelf, ShelfError, ShelvedPlan
 from plumbrise.store.breaks import began
 from plumbrise.store.sitting import Sitting
 from plumbrise.web import capture_words as words
+from plumbrise.web import fault_words
 from plumbrise.web.capture import Capture
 
 
@@ -86,6 +87,6 @@ def _no_plan(plan_id: int) -> InputError:
     return InputError(
         place="plan",
         value=plan_id,
-        allowed="a plan that was made for this machine",
-        remedy="Choose it from the machine's sheet, or make another.",
+        allowed=fault_words.PLAN_OF_MACHINE,
+        remedy=fault_words.CHOOSE_PLAN,
     )

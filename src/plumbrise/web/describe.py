@@ -17,6 +17,7 @@ from plumbrise.files.machine_fields import FIELDS, PARTS, PER_SIDE, Field
 from plumbrise.files.machine_typed import DO_NOT_KNOW, set_in
 from plumbrise.files.machine_writing import applies, machine_dict
 from plumbrise.machine import ARRANGEMENTS, Machine, PerSide
+from plumbrise.web import fault_words
 from plumbrise.web.bench import Bench
 from plumbrise.web.forms import form_of, text
 from plumbrise.web.pages import bench_of, page, see
@@ -191,7 +192,7 @@ def _is_of(problem: InputError, field: Field) -> bool:
 
 
 def _said(problem: InputError) -> str:
-    return f'"{problem.value}" was given, {problem.allowed} can stand here. {problem.remedy}'
+    return fault_words.AT_FIELD.format(problem.value, problem.allowed, problem.remedy)
 
 
 def _line(machine: Machine, name: str) -> PartLine:

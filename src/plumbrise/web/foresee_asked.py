@@ -13,6 +13,7 @@ from plumbrise.errors import InputError
 from plumbrise.foresee import Lift, Print, Start
 from plumbrise.foresee.printing import LIFT_WORDS, START_WORDS
 from plumbrise.redesign import CATALOGUE
+from plumbrise.web import fault_words
 from plumbrise.web import foresee_words as words
 from plumbrise.web.slides import Slide, fault, number_in
 
@@ -113,7 +114,10 @@ def _number(slide: Slide, said: str) -> float:
     value = number_in(slide, said)
     if slide.name == "layers" and value != int(value):
         raise InputError(
-            place=slide.title, value=said, allowed="a whole number", remedy="Count whole layers."
+            place=slide.title,
+            value=said,
+            allowed=fault_words.WHOLE_NUMBER,
+            remedy=fault_words.WHOLE_LAYERS,
         )
     return value
 

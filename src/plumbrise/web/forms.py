@@ -8,6 +8,7 @@ from starlette.datastructures import FormData, UploadFile
 from starlette.requests import Request
 
 from plumbrise.errors import InputError
+from plumbrise.web import fault_words
 
 MOST_FIELDS = 300
 MOST_LETTERS = 2_000_000
@@ -40,9 +41,9 @@ def text(form: FormData, name: str, *, most: int = 2_000) -> str:
     if len(value) > most:
         raise InputError(
             place=name,
-            value=f"{len(value)} letters",
-            allowed=f"up to {most}",
-            remedy="Shorten it.",
+            value=fault_words.LETTERS.format(len(value)),
+            allowed=fault_words.UP_TO.format(most),
+            remedy=fault_words.SHORTEN,
         )
     return "".join(c for c in value if c in "\t\n\r" or (c.isprintable() or c == "\u00a0"))
 

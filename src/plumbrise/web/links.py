@@ -32,6 +32,7 @@ from plumbrise.report.names import (
     test_title,
     with_places,
 )
+from plumbrise.web import words
 from plumbrise.web.bench import Story
 
 ENDS: dict[str, tuple[str, ...]] = {
@@ -134,23 +135,22 @@ def _not_given(machine: Machine, parts: tuple[str, ...]) -> tuple[str, ...]:
         part = getattr(machine, field.part)
         described = part.common if isinstance(part, PerSide) else part
         if described is None or getattr(described, field.name) is None:
-            found.append(f"{field.words} {field.if_unknown.replace('If unknown', 'Taken as')}")
+            found.append(f"{field.words} {field.if_unknown.replace(*words.UNKNOWN_TAKEN)}")
     return tuple(found)
 
 
 def _title(link: str, rows: tuple[LedgerRow, ...], shared: Mapping[str, tuple[str, ...]]) -> str:
     name = LINKS[link]
     if not rows:
-        return f"{name}: nothing read yet"
+        return words.NOTHING_READ.format(name)
     if len(rows) == 1:
         others = [LINKS[one] for one in shared[rows[0].key]]
         if len(others) == 1:
-            return f"{name} loses {rows[0].value}"
+            return words.LOSES.format(name, rows[0].value)
         names = [others[0], *(one.lower() for one in others[1:])]
-        return f"{listed(names)} together lose {rows[0].value}"
-    return f"{name} loses " + ", ".join(
-        f"{row.value} {row.name.rpartition(', ')[2]}" for row in rows
-    )
+        return words.TOGETHER_LOSE.format(listed(names), rows[0].value)
+    losses = ", ".join(f"{row.value} {row.name.rpartition(', ')[2]}" for row in rows)
+    return words.LOSES.format(name, losses)
 
 
 def _stations(machine: Machine, link: str) -> tuple[str, ...]:
@@ -190,7 +190,7 @@ def lost_in(run: RunAnalysis) -> str:
     for name in ("lost_motion", "reversal_value", "compliance", "home_range", "drift"):
         figure = run.figure(name)
         if figure is not None:
-            return f"at least {figure.value}" if figure.at_least else str(figure.value)
+            return words.AT_LEAST.format(figure.value) if figure.at_least else str(figure.value)
     return ""
 
 
@@ -226,7 +226,7 @@ def said_of_station(story: Story, station_id: str) -> StationSaid:
     )
     count = sum(run.run.taken_count for run in runs)
     name = as_sentence(station_name(station_id)).rstrip(".")
-    said = f"{count} readings" if count else "not read yet"
+    said = f"{count} {words.READINGS_WORD}" if count else words.NOT_READ_YET
     tests = tuple(
         f"{test_title(test.test)}: {as_sentence(test.why)}"
         for test in (story.said.next_tests if story.said else ())

@@ -26,7 +26,7 @@ from plumbrise.measure.stroke import stroke_of
 from plumbrise.readings.kinds import GAUGE_CHECK
 from plumbrise.report.plan import looks, plan_steps, stroke_words, summary
 from plumbrise.report.plan_pdf import plan_pdf
-from plumbrise.web import words
+from plumbrise.web import fault_words, words
 from plumbrise.web.begun import begun_plans
 from plumbrise.web.bench import Bench, Story
 from plumbrise.web.forms import form_of
@@ -88,7 +88,7 @@ def asked_in(query: QueryParams) -> Asked:
             place=words.MINUTES,
             value=said[:20],
             allowed=f"{LEAST_MINUTES:g} to {MOST_MINUTES:g}",
-            remedy="Give the time you have.",
+            remedy=fault_words.TIME_THERE_IS,
         )
     symptoms = tuple(dict.fromkeys(s for s in query.getlist("symptom") if s in SYMPTOMS))
     at_hand = AtHand(
@@ -223,8 +223,8 @@ def _made(bench: Bench, story: Story, asked: Asked) -> Plan:
         raise InputError(
             place=words.MINUTES,
             value=f"{asked.minutes:g}",
-            allowed="time for one set-up at least",
-            remedy="Give it more minutes.",
+            allowed=fault_words.TIME_FOR_ONE,
+            remedy=fault_words.MORE_MINUTES,
         )
     return made
 

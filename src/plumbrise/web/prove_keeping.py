@@ -16,8 +16,8 @@ from plumbrise.errors import InputError, InputErrors
 from plumbrise.files import write_machine
 from plumbrise.files.decoding import text_of
 from plumbrise.files.proposal import proposal_dict
+from plumbrise.web import fault_words, redesign_asked
 from plumbrise.web import prove_words as words
-from plumbrise.web import redesign_asked
 from plumbrise.web.bench import Bench
 from plumbrise.web.forms import form_of, text, upload
 from plumbrise.web.pages import bench_of, see
@@ -67,9 +67,9 @@ def _given(
         if not table.strip():
             raise InputError(
                 place=name or words.AFTER,
-                value="nothing",
-                allowed="a table of readings",
-                remedy="Paste it, or choose its file.",
+                value=fault_words.NOTHING,
+                allowed=fault_words.A_TABLE,
+                remedy=fault_words.PASTE_IT,
             )
         made = bench.shelf.import_(
             toml,
@@ -130,9 +130,9 @@ def _keep_set(bench: Bench, machine_id: int, query: str) -> None:
     if found is None or found.chosen is None:
         raise InputError(
             place="redesign",
-            value="no set",
-            allowed="a set of changes that is proposed",
-            remedy="Look at the redesign sheet first.",
+            value=fault_words.NO_SET,
+            allowed=fault_words.PROPOSED_SET,
+            remedy=fault_words.LOOK_AT_REDESIGN,
         )
     keep_promise(bench, machine_id, json.dumps(proposal_dict(found), ensure_ascii=False))
 

@@ -14,6 +14,7 @@ from plumbrise.prove.telling import counted
 from plumbrise.redesign import Proposal
 from plumbrise.report.pictures import Picture, Pictures
 from plumbrise.report.proof_section import ProofSection, proof_section
+from plumbrise.web import prove_words as words
 from plumbrise.web import redesign_asked
 from plumbrise.web.bench import Bench, Story
 from plumbrise.web.build_kept import work_of
@@ -54,8 +55,8 @@ def told(bench: Bench, asked: Asked, *, wait_s: float = 0.0) -> Told | None:
     stories, working = _explained(bench, asked.sessions, wait_s)
     job = None if working else prospects_job(bench, stories[-1], wait_s=wait_s)
     working = working or (job is not None and not job.ended)
-    proposal = proposal_of(bench, stories[-1], job, redesign_asked.Asked())
     promise = promise_for(bench, asked)
+    proposal = proposal_of(bench, stories[-1], job, next_asked(promise))
     step = sum(one.job.step for one in stories if one.job) + (job.step if job else 0)
     prints = tuple(prints_text(bench, one.id) for one in asked.sessions)
     said = promise.text if promise else ""
@@ -102,8 +103,26 @@ def _proof(
         )
     before, *afters = stages
     afters[-1] = replace(afters[-1], proposal=proposal)
-    promised = promise.chosen.predicted if promise else None
-    return ProofAnswer(before, tuple(afters), prove_all(before, afters, promised))
+    if promise is None:
+        return ProofAnswer(before, tuple(afters), prove_all(before, afters))
+    chosen = promise.chosen
+    proofs = prove_all(before, afters, chosen.promised, target_mm=chosen.target_mm)
+    return ProofAnswer(before, tuple(afters), proofs)
+
+
+def next_asked(promise: Promise | None) -> redesign_asked.Asked:
+    """What redesign is asked for after the work: where a set was promised and done, its targets
+    hold on, and its changes are not named again."""
+    usual = redesign_asked.Asked()
+    if promise is None:
+        return usual
+    targets = {one.figure.id: one.limit for one in promise.chosen.targets}
+    return replace(
+        usual,
+        aims=tuple(targets) or usual.aims,
+        limits={**usual.limits, **targets},
+        without=tuple(one.id for one in promise.chosen.changes),
+    )
 
 
 def section_of(bench: Bench, found: Told) -> ProofSection:
@@ -124,7 +143,7 @@ def _plain(drawn: Picture) -> Picture:
 
 def brief(found: Told) -> str:
     """The proof in a few words, for the title block."""
-    return counted(found.answer.result[-1].figures) or "none in common"
+    return counted(found.answer.result[-1].figures) or words.NONE_IN_COMMON
 
 
 def pack_of(bench: Bench, found: Told, *, when: str) -> bytes:

@@ -10,6 +10,9 @@ NEEDS_AFTER_WORDS = (
     "Read the same tests at the same places, with the same gauge, in the same order. What was read "
     "before the work is on the shelf already."
 )
+CALLED_AGAIN = "{} again"
+READ_AGAIN = "Read the same set-ups again"
+READ_AGAIN_WORDS = "A worksheet of all that was read before, in its order, to fill in here."
 NEEDS_READINGS = "A proof needs readings from before the work"
 NEEDS_READINGS_WORDS = "Take them now, before anything is touched, or paste a table."
 WORKING = "Each session is being explained, for where the loss went. A few seconds each."
@@ -20,6 +23,7 @@ BEFORE = "Before the work"
 AFTER = "After it"
 COMPARE = "Compare these"
 NONE_TO_CHOOSE = "Nothing else on the shelf has readings."
+NONE_IN_COMMON = "none in common"
 ALL_READ = "all that was read"
 READ_ON = "read on {}"
 

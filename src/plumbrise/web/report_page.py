@@ -22,7 +22,7 @@ from plumbrise.files import write_machine, write_readings
 from plumbrise.foresee import Forecast
 from plumbrise.report import html_report, pdf_report
 from plumbrise.report.foresee_words import changes_words, headline, job_words
-from plumbrise.web import foresee_words, words
+from plumbrise.web import fault_words, foresee_words, words
 from plumbrise.web.bench import Bench, Story
 from plumbrise.web.build_kept import work_done
 from plumbrise.web.foresee_asked import asked_in, print_query
@@ -119,9 +119,9 @@ def _document(request: Request, story: Story, kind: str) -> Response:
     if story.explanation is None or story.analysis is None:
         raise InputError(
             place="report",
-            value="no answer yet",
-            allowed="a machine with readings that are explained",
-            remedy="Take readings or paste a table, and let it be worked out.",
+            value=fault_words.NO_ANSWER,
+            allowed=fault_words.EXPLAINED_MACHINE,
+            remedy=fault_words.GET_ANSWER,
         )
     if kind == "load-path.svg":
         from plumbrise.drawing import load_path, mark

@@ -28,6 +28,7 @@ from plumbrise.web.sheet_drawing import Sheet, sheet_drawing
 from plumbrise.web.title_block import title_block
 
 STOPPED_EARLY = "The search was stopped early."
+"""As an explanation says it."""
 WAIT_S = 0.6
 """How long a page waits for an answer before it shows what there is."""
 LONG_S = 60.0

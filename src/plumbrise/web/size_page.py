@@ -18,7 +18,7 @@ from plumbrise.elements.calculators import KINDS, calculator
 from plumbrise.elements.worked import Calculator, Sheet, sheet
 from plumbrise.errors import InputError, InputErrors
 from plumbrise.machine.said import said_of
-from plumbrise.web import size_words
+from plumbrise.web import fault_words, size_words
 from plumbrise.web.bench import Bench
 from plumbrise.web.pages import bench_of, page, see
 from plumbrise.web.size_asked import MACHINE, Texts, address, groups_of, others, typed_in
@@ -86,7 +86,7 @@ def _unknown_machine(request: Request, machine: tuple[int, str] | None) -> tuple
         InputError(
             place=MACHINE,
             value=said,
-            allowed="a machine on the shelf",
+            allowed=fault_words.SHELVED_MACHINE,
             remedy=size_words.NOT_ON_SHELF,
         ),
     )

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from plumbrise.errors import InputError
 from plumbrise.quantity import typed
+from plumbrise.web import fault_words
 
 KINDS = {"mm": "length", "N": "force", "s": "time"}
-CORRECT_IT = "Correct it."
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +57,6 @@ def number_in(slide: Slide, said: str) -> float:
             place=slide.title,
             value=said,
             allowed=f"{slide.least:g} to {slide.most:g}{unit}",
-            remedy=CORRECT_IT,
+            remedy=fault_words.CORRECT_IT,
         )
     return value

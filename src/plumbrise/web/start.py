@@ -19,7 +19,7 @@ from plumbrise.files.machine_file import machine_from
 from plumbrise.files.machine_typed import set_in
 from plumbrise.machine import ARRANGEMENTS, Machine, stations_of
 from plumbrise.readings import KINDS
-from plumbrise.web import words
+from plumbrise.web import fault_words, words
 from plumbrise.web.bench import Bench
 from plumbrise.web.forms import form_of, text, upload
 from plumbrise.web.pages import PLACE, bench_of, own_address, page, see
@@ -112,8 +112,8 @@ def _taken_in(bench: Bench, typed: dict[str, str], file_name: str, data: bytes) 
         raise InputError(
             place=words.THE_TABLE,
             value="",
-            allowed="two columns or more, a row for each reading",
-            remedy="Paste it, or choose its file.",
+            allowed=fault_words.TWO_COLUMNS,
+            remedy=fault_words.PASTE_IT,
         )
     return bench.shelf.import_(
         write_machine(machine),

@@ -95,6 +95,10 @@ SHELF_EMPTY = "Nothing yet. Paste a table, or describe a machine."
 SET_UPS = "Set-ups"
 ADDED = "Since"
 
+LOSES, TOGETHER_LOSE, AT_LEAST = "{} loses {}", "{} together lose {}", "at least {}"
+NOTHING_READ, NOT_READ_YET = "{}: nothing read yet", "not read yet"
+UNKNOWN_TAKEN = ("If unknown", "Taken as")
+"""How a field says what stands in for it, and how a sheet says that it does."""
 READ_BESIDE = "What was read beside it"
 STATION = "Station"
 TEST = "Test"

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field, replace
 from threading import Condition, Thread
 from typing import Any
 
+from plumbrise.web import fault_words
 from plumbrise.web.parcel import receive, send
 
 KEPT_JOBS = 40
@@ -204,10 +205,10 @@ class Work:
                 if told == number:
                     self._heard(job, what, value)
         except (EOFError, OSError):
-            self._broken(process, job, "The working process ended.")
+            self._broken(process, job, fault_words.PROCESS_ENDED)
         except Exception:  # the next job is done all the same, and this told
             logging.getLogger("plumbrise").exception("in %s", job.key)
-            self._broken(process, job, "What the working process said could not be read.")
+            self._broken(process, job, fault_words.PROCESS_UNREAD)
         job.arguments = ()
         if process.poll() is None and job.state == "stopped":
             process.wait()  # it was killed; the next job gets a new one
@@ -218,7 +219,7 @@ class Work:
                 except Exception as problem:  # the next job is done all the same, and this told
                     logging.getLogger("plumbrise").exception("after %s", job.key)
                     with self._changed:
-                        job.trouble = f"The answer stands, but could not be kept: {problem}"
+                        job.trouble = fault_words.NOT_KEPT.format(problem)
                         self._changed.notify_all()
 
     def _broken(self, process: subprocess.Popen[bytes], job: Job, trouble: str) -> None:

@@ -14,6 +14,7 @@ from importlib import import_module
 from typing import Any, BinaryIO
 
 from plumbrise.errors import InputError, InputErrors
+from plumbrise.web import fault_words
 from plumbrise.web.parcel import receive, send
 
 Tell = Callable[[str, Any], None]
@@ -47,11 +48,6 @@ def _prospects(_tell: Tell, machine: Any, explanation: Any) -> Any:
     return prospects_for(machine, explanation, rng=np.random.default_rng(0))
 
 
-BROKE_OFF = (
-    "This broke off by a fault in the program. Your readings are safe. What it stumbled over "
-    "stands in the window in which the bench runs."
-)
-
 TASKS: dict[str, Callable[..., Any]] = {
     "explain": _explain,
     "plan": _plan,
@@ -79,7 +75,7 @@ def serve(source: BinaryIO, to: BinaryIO) -> None:
             tell("failed", str(problem))
         except Exception:  # the process serves the next job; where it broke is in the log
             logging.getLogger("plumbrise").exception("%s broke off", task)
-            tell("failed", BROKE_OFF)
+            tell("failed", fault_words.BROKE_OFF)
 
 
 def _warm_up() -> None:
