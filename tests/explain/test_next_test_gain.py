@@ -30,7 +30,7 @@ def mutual_bits(apart: float, chance: float) -> float:
 def told(apart: float, chance: float, seed: int, size: int = 1) -> float:
     """Bits told by `size` readings, one of which lies so far off where the cause is."""
     rng = np.random.default_rng(seed)
-    there = rng.random(AXES) < chance
+    there = rng.permutation(np.arange(AXES) < round(chance * AXES))
     figures = rng.standard_normal((AXES, size))
     figures[:, 0] += apart * there
     return bits_told([figures - figures.mean(axis=0)], {"racking": there})["racking"]

@@ -108,3 +108,13 @@ def test_blocks_bring_back_what_the_stroke_leaves_out():
     with_them = planned(minutes=90, blocks=True)
     assert "full-travel" in [s.set_up.kind.id for s in with_them.steps]
     assert with_them.gain_bits > planned(minutes=90).gain_bits
+
+
+def test_a_fault_that_no_test_on_offer_shows_is_no_doubt_to_settle():
+    """Play takes nothing where the weight holds the nut to one flank; a soft coupling does."""
+    machine = blank("one-screw")
+    stairs = [s for s in candidates(machine) if s.kind.id == "coarse-steps"]
+    chance = {"nut-play": 0.5, "coupling-stretch": 0.5}
+    there = imagine(machine, stairs, np.random.default_rng(6), chance, 400).there
+    assert there["nut-play"].mean() < 0.2
+    assert there["coupling-stretch"].mean() > 0.4

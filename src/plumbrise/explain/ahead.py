@@ -17,6 +17,7 @@ from plumbrise.measure.setups import SetUp
 from plumbrise.readings import Readings, Run
 from plumbrise.readings.kinds import GAUGE_CHECK
 
+Vector = NDArray[np.float64]
 Matrix = NDArray[np.float64]
 
 SHARED_MM = 0.15
@@ -32,13 +33,20 @@ class Ahead:
     session: Session
     seen: Witness
 
+    @property
+    def told_mm(self) -> Vector:
+        """What each row is told to read; 0 where nothing follows the command."""
+        told = self.session.told_mm[self.seen.rows].copy()
+        for bound, set_up in zip(self.seen.bounds, self.set_ups, strict=True):
+            if not (set_up.run.follows_command or set_up.kind is GAUGE_CHECK):
+                told[bound] = 0.0
+        return told
+
     def noisy(self, number: int, made_mm: Matrix, level: Level, rng: np.random.Generator) -> Matrix:
         """What one set-up reads beyond what is told (an axis a row), in units of noise, which is
         in it."""
-        bound, run = self.seen.bounds[number], self.set_ups[number].run
-        follows = run.follows_command or run.kind is GAUGE_CHECK
-        told_mm = self.session.told_mm[self.seen.rows[bound]] if follows else 0.0
-        off = (made_mm[:, bound] - told_mm) @ self._whiten(number, level).T
+        bound = self.seen.bounds[number]
+        off = (made_mm[:, bound] - self.told_mm[bound]) @ self._whiten(number, level).T
         return np.asarray(off + rng.standard_normal(off.shape))
 
     def figures(self, number: int, noisy: Matrix, level: Level) -> Matrix:

@@ -141,19 +141,27 @@ def _near(linear: frozenset[str], causes: tuple[str, ...]) -> list[frozenset[str
     return [linear ^ flip for flip in flips]
 
 
+def least_that_matters_mm(loss_mm: Vector, resolution_mm: float) -> Vector:
+    """What matters in runs of these losses: 15 % of it or 0.02 mm, whichever is less, and always
+    more than the gauge resolves.
+
+    Example:
+        >>> least_that_matters_mm(np.array([0.02, 0.1, 1.0]), 0.001)
+        array([0.006, 0.015, 0.02 ])
+    """
+    least = max(LEAST_MM, RESOLUTIONS * resolution_mm)
+    return np.maximum(least, np.minimum(MATTERS_MM, MATTERS_SHARE * loss_mm))
+
+
 def threshold_mm(found: Found) -> Vector:
-    """What matters in each run: 15 % of its loss or 0.02 mm, whichever is less, and always more
-    than the gauge resolves."""
+    """What matters in each run."""
     seen = found.model.witness
-    out = []
+    losses = []
     for part, bound in enumerate(seen.bounds):
         run = seen.run(part)
         told = seen.session.told_mm[seen.rows[bound]]
-        off = seen.read_mm[bound] - (told if run.follows_command else 0.0)
-        least = max(LEAST_MM, RESOLUTIONS * seen.resolution_mm)
-        loss = float(np.ptp(off))
-        out.append(max(least, min(MATTERS_MM, MATTERS_SHARE * loss)))
-    return np.array(out)
+        losses.append(float(np.ptp(seen.read_mm[bound] - (told if run.follows_command else 0.0))))
+    return least_that_matters_mm(np.array(losses), seen.resolution_mm)
 
 
 def peak_to_peak(found: Found, change: Matrix) -> Matrix:

@@ -25,8 +25,10 @@ FOLDS = 10
 """Parts into which axes are dealt; each is predicted from all the others."""
 FARTHEST = 4.0
 """Predictions beyond so many spreads count as that far."""
-LOOSE, STEPS = 1.0, 6
-"""How firmly the weights of a prediction are held to telling nothing, and steps to find them."""
+LOOSE, STEPS = 1.0, 20
+"""How firmly the weights of a prediction are held to telling nothing, and most steps to them."""
+SETTLED = 0.01
+"""A step that changes the fit by less than this (log likelihood) is the last."""
 SURE = 0.003
 """No prediction is taken to be surer than this."""
 FLOOR = 0.02
@@ -101,14 +103,21 @@ def _score(z: Matrix, weights: Matrix) -> Matrix:
 
 
 def _logistic(z: Matrix, held: Matrix, chance: Vector) -> Matrix:
-    """Weights of one, z and z² - 1 (a row each) by Newton's method, held to the bare chance."""
+    """Weights of one, z and z² - 1 (a row each), held to the bare chance, by Newton's method; a
+    step that would fit worse is taken back and tried shorter, else a plain sign is overshot."""
     bare = np.clip(chance, 1e-3, 1 - 1e-3)
     start = np.zeros((3, len(chance)))
     start[0] = np.log(bare / (1 - bare))
-    weights = start.copy()
     signs = (np.ones_like(z), z, z * z - 1.0)
     pairs = [(a, b, signs[a] * signs[b]) for a in range(3) for b in range(a, 3)]
     curve = np.empty((len(chance), 3, 3))
+
+    def misfit(weights: Matrix) -> Vector:
+        score = _score(z, weights)
+        off = np.sum(np.logaddexp(0.0, score) - held * score, axis=0)
+        return np.asarray(off + LOOSE / 2 * np.sum((weights - start) ** 2, axis=0))
+
+    weights, now, length = start, misfit(start), np.ones(len(chance))
     for _ in range(STEPS):
         p = 1 / (1 + np.exp(-_score(z, weights)))
         off, sway = held - p, p * (1 - p)
@@ -116,8 +125,14 @@ def _logistic(z: Matrix, held: Matrix, chance: Vector) -> Matrix:
         slope -= LOOSE * (weights - start)
         for a, b, product in pairs:
             curve[:, a, b] = curve[:, b, a] = np.sum(sway * product, axis=0) + LOOSE * (a == b)
-        step = np.linalg.solve(curve, slope.T[..., None])[..., 0].T
-        weights = weights + np.clip(step, -2.0, 2.0)
+        tried = weights + length * np.linalg.solve(curve, slope.T[..., None])[..., 0].T
+        then = misfit(tried)
+        better = then < now + SETTLED
+        settled = np.all((np.abs(now - then) < SETTLED) & (length > 0.1))
+        weights, now = np.where(better, tried, weights), np.where(better, then, now)
+        if settled:
+            break
+        length = np.where(better, np.minimum(2 * length, 1.0), length / 4)
     return weights
 
 

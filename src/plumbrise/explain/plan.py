@@ -22,6 +22,7 @@ from plumbrise.explain.ahead import ahead_of
 from plumbrise.explain.causes import causes_of
 from plumbrise.explain.causes_seen import frame_places
 from plumbrise.explain.gain import bits_told
+from plumbrise.explain.mattering import matters
 from plumbrise.explain.meanings import words_for
 from plumbrise.explain.priors import CHANCE, LINEAR, PRIORS
 from plumbrise.explain.space import space_of
@@ -46,6 +47,8 @@ STARTS = 5
 """How many of the tests that tell most are tried as held from the start."""
 SETTLED = 0.5
 """A cause is said to be settled where less than this share of its doubt is left."""
+LITTLE_BITS = 0.05
+"""Less doubt than this before anything is read: no test on offer shows the cause."""
 NEWS = 0.1
 """A set-up is said to tell of a cause where it takes this share of its doubt away."""
 
@@ -82,8 +85,9 @@ class Plan:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Imagined:
-    """Axes drawn from what is believed: which causes each has, the figures that each candidate
-    would show on it, and those of the difference between two that tell the same at two places."""
+    """Axes drawn from what is believed: which causes matter on each, the figures that each
+    candidate would show on it, and those of the difference between two that tell the same at two
+    places."""
 
     there: Mapping[str, Bools]
     figures: tuple[Matrix, ...]
@@ -178,6 +182,7 @@ def imagine(
         spread = np.where(held, LINEAR[cause].faulty, LINEAR[cause].sound)
         terms[:, k] = spread * rng.standard_normal(count)
     made = made + terms @ seen.columns.T
+    there = matters(ahead, space, there, thetas, terms)
     every = range(len(offered))
     noisy = [ahead.noisy(number, made, seen.level, rng) for number in every]
     figures = tuple(ahead.figures(number, noisy[number], seen.level) for number in every)
@@ -295,7 +300,7 @@ def _told(imagined: Imagined, order: Sequence[int], offered: Sequence[SetUp], ga
         why, _ = words_for(offered[i], ())
         steps.append(PlannedSetUp(offered[i], took, why, tuple(tells[:4]), settled, share))
         now = after
-    unseen = tuple(c for c in every if every[c] < NEWS * doubt[c])
+    unseen = tuple(c for c in every if doubt[c] < LITTLE_BITS or every[c] < NEWS * doubt[c])
     return Plan(tuple(steps), sum(cost), sum(doubt.values()), whole, unseen)
 
 
