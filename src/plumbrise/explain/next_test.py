@@ -14,15 +14,17 @@ from itertools import permutations
 import numpy as np
 from numpy.typing import NDArray
 
-from plumbrise.axis import Session, predict_all
-from plumbrise.explain.ahead import ahead_of
+from plumbrise.axis import predict_all
+from plumbrise.explain.ahead import Ahead, ahead_of
 from plumbrise.explain.causes import causes_of
 from plumbrise.explain.causes_seen import flexes_unread, frame_places
 from plumbrise.explain.draws import Draws
 from plumbrise.explain.gain import bits_told, raked
+from plumbrise.explain.mattering import matters
 from plumbrise.explain.meanings import meaning_by_size, words_for
 from plumbrise.explain.priors import CHANCE, LINEAR, PRIORS, back, onto
 from plumbrise.explain.results import NextTest
+from plumbrise.explain.space import space_of
 from plumbrise.explain.witness import Witness
 from plumbrise.machine import Machine
 from plumbrise.measure.setups import SetUp, candidates
@@ -82,18 +84,18 @@ def next_tests(
     draws = _with_splits(draws, seen.session.layout.names, open_groups)
     weight = raked(draws.weight, draws.takes, stated or {})
     ahead = ahead_of(seen.session.base, setups, seen.resolution_mm)
-    belief = _Belief(machine, seen, draws, rng.choice(len(weight), AXES, p=weight), rng)
-    made = belief.readings(ahead.session, ahead.seen)
+    pick = rng.choice(len(weight), AXES, p=weight)
+    made, there = _Belief(machine, seen, draws, pick, rng).readings(ahead)
     found = []
     for number, (setup, bound) in enumerate(zip(setups, ahead.seen.bounds, strict=True)):
         noisy = ahead.noisy(number, made, seen.level, rng)
         figures = ahead.figures(number, noisy, seen.level)
-        told = bits_told([figures], belief.there, belief.pick)
+        told = bits_told([figures], there, pick)
         gain = sum(max(bits, 0.0) for bits in told.values())
         if gain >= LEAST_BITS:
             found.append((gain, setup, made[:, bound]))
     found.sort(key=lambda one: -one[0] / one[1].minutes)
-    of_class, kept, names = _classes(draws, belief.pick)
+    of_class, kept, names = _classes(draws, pick)
     even = np.full(len(kept), 1.0 / len(kept))
     out = []
     for gain, setup, outcomes in found[:BEST]:
@@ -164,8 +166,7 @@ def _classes(draws: Draws, pick: Ints) -> tuple[Ints, Ints, list[frozenset[str]]
 
 class _Belief:
     """What is believed of a test's readings: axes made from draws (`pick`), and causes that nothing
-    could show yet, each there in some of them by its prior chance, all its terms together. `there`
-    says which axes have a cause, wherever it is."""
+    could show yet, each there in some of them by its prior chance, all its terms together."""
 
     def __init__(
         self,
@@ -175,7 +176,8 @@ class _Belief:
         pick: Ints,
         rng: np.random.Generator,
     ) -> None:
-        self.seen, self.draws, self.pick, self.rng = seen, draws, pick, rng
+        self.machine, self.seen, self.draws = machine, seen, draws
+        self.pick, self.rng = pick, rng
         unseen = {c: CHANCE for c in causes_of(machine.arrangement) if c not in draws.takes}
         runs = seen.session.readings.runs
         pushed = {run.station.id for run in runs if run.kind is SIDE_PUSH}
@@ -183,13 +185,11 @@ class _Belief:
         self.supposed: dict[str, Bools] = {c: rng.random(len(pick)) < p for c, p in unseen.items()}
         free = [place for place in frame_places(machine) if place not in pushed]
         self.flexing = rng.choice(free or [""], len(pick))
-        nowhere = np.zeros(len(pick), dtype=bool)
-        self.there = self.supposed | {
-            c: yes[pick] | self.supposed.get(c, nowhere) for c, yes in draws.takes.items()
-        }
 
-    def readings(self, session: Session, ahead: Witness) -> Matrix:
-        """Readings of each draw at the rows that a test would take, noise left out."""
+    def readings(self, ahead: Ahead) -> tuple[Matrix, dict[str, Bools]]:
+        """Readings of each axis at the rows that tests would take, noise left out, and the axes on
+        which each cause matters: in what was read, or as supposed in some test to come."""
+        session, seen = ahead.session, ahead.seen
         thetas = self.draws.thetas[self.pick].copy()
         for place, name in enumerate(session.layout.names):
             quantity, _, station = name.partition(":")
@@ -203,11 +203,15 @@ class _Belief:
             for i in np.flatnonzero(there):
                 value = middle + spread * float(self.rng.standard_normal())
                 thetas[i, place] = back(prior.scale, value)
-        made = np.asarray(predict_all(session, thetas).reading_mm)[:, ahead.rows]
-        terms = np.empty((len(thetas), len(ahead.names)))
-        for k, (name, cause) in enumerate(zip(ahead.names, ahead.causes, strict=True)):
+        made = np.asarray(predict_all(session, thetas).reading_mm)[:, seen.rows]
+        terms = np.empty((len(thetas), len(seen.names)))
+        for k, (name, cause) in enumerate(zip(seen.names, seen.causes, strict=True)):
             terms[:, k] = self._term(name, cause)
-        return np.asarray(made + terms @ ahead.columns.T)
+        found = matters(ahead, space_of(self.machine, session), self.supposed, thetas, terms)
+        nowhere = np.zeros(len(thetas), dtype=bool)
+        for cause, yes in self.draws.takes.items():
+            found[cause] = found.get(cause, nowhere) | yes[self.pick]
+        return np.asarray(made + terms @ seen.columns.T), found
 
     def _term(self, name: str, cause: str) -> Vector:
         """One linear term: as fitted where it is the session's own, else from its prior."""
