@@ -246,6 +246,31 @@ def test_a_file_that_may_grow_no_further_is_told_and_what_was_acknowledged_stand
         assert faults(shelf._connection) == ()
 
 
+BACKING_UP = """
+import resource, sys
+from datetime import UTC, datetime
+from pathlib import Path
+from plumbrise.store import Shelf, ShelfError
+path = Path(sys.argv[1])
+with Shelf.open(path, now=lambda: datetime.now(UTC)) as shelf:
+    resource.setrlimit(resource.RLIMIT_FSIZE, (8192, 8192))
+    try:
+        shelf.backup(path.with_name("copy.sqlite3"))
+    except ShelfError as told:
+        print(told)
+"""
+
+
+@posix
+def test_a_backup_without_room_leaves_nothing_and_says_of_no_reading_that_it_is_lost(tmp_path):
+    path = tmp_path / "limited.sqlite3"
+    killing.shelf_with_run(path)
+    said, problem = child(BACKING_UP, path).communicate(timeout=60)
+    assert "No copy is left, and the shelf is as it was" in said, problem
+    assert "not kept" not in said
+    assert not list(tmp_path.glob("*copy*"))
+
+
 ASKED_FOR_EACH = """
 import signal
 import sys

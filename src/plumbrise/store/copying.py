@@ -10,6 +10,8 @@ from pathlib import Path
 
 from plumbrise.store.troubles import ShelfDamaged, ShelfError, told
 
+NO_COPY = "No copy is left, and the shelf is as it was. Make room, or name another folder."
+
 
 def copy_checked(source: sqlite3.Connection, to: Path) -> Path:
     """Copy a shelf that may be in use, check the copy, then give it its name.
@@ -37,7 +39,7 @@ def copy_checked(source: sqlite3.Connection, to: Path) -> Path:
     os.close(handle)
     beside = Path(name)
     try:
-        with told(to):
+        with told(to, NO_COPY):
             _copy(source, beside, to)
         os.replace(beside, to)
         sync_folder(to.parent)

@@ -75,23 +75,25 @@ WORDS = {
 alike."""
 
 
-def shelf_error(path: Path, problem: sqlite3.Error) -> ShelfError | None:
+def shelf_error(path: Path, problem: sqlite3.Error, remedy: str = "") -> ShelfError | None:
     """The same trouble in words; None if it is none of the file's, so a fault of the program."""
     name = getattr(problem, "sqlite_errorname", "")
-    for start, (wrong, remedy) in WORDS.items():
+    for start, (wrong, usual) in WORDS.items():
         if name.startswith(start):
             kind = ShelfDamaged if start == "SQLITE_CORRUPT" else ShelfError
-            return kind(place=str(path), wrong=wrong, remedy=remedy)
+            said = remedy if remedy and usual.startswith(NOT_KEPT) else usual
+            return kind(place=str(path), wrong=wrong, remedy=said)
     return None
 
 
 @contextmanager
-def told(path: Path) -> Iterator[None]:
-    """What SQLite says of this file becomes a ShelfError; nothing is swallowed."""
+def told(path: Path, remedy: str = "") -> Iterator[None]:
+    """What SQLite says of this file becomes a ShelfError, nothing is swallowed. `remedy` stands in
+    place of what is said where a person's entry is not kept."""
     try:
         yield
     except sqlite3.Error as problem:
-        found = shelf_error(path, problem)
+        found = shelf_error(path, problem, remedy)
         if found is None:
             raise
         raise found from problem
