@@ -250,3 +250,24 @@ def test_readings_that_slope_are_not_accused_of_slipped_signs():
     )
     found = explain(blank("one-screw"), Readings((run,)), rng=np.random.default_rng(0))
     assert not [slip for slip in found.slips if "sign" in slip.words]
+
+
+WHOLE_WAY = [(10.0 + 30.0 * i, "up") for i in range(7)] + [
+    (190.0 - 30.0 * i, "down") for i in range(7)
+]
+
+
+def test_a_doubt_of_the_lead_as_told_makes_an_error_of_it_no_fault(made):
+    """`lead_u` is a share of the lead: 0.4 % is then expected, 0.01 % is not."""
+    check = made.told("gauge-check", "block", [(2.0 * i, "up") for i in range(5)])
+    plan = (*made.GANTRY, check, made.told("full-travel", "gantry-left", WHOLE_WAY))
+    readings = made.read_off(made.SOUND, plan)
+    travel = readings.runs[-1]
+    rows = tuple(replace(r, reading_mm=r.reading_mm + 0.004 * r.target_mm) for r in travel.readings)
+    off = replace(readings, runs=(*readings.runs[:-1], replace(travel, readings=rows)))
+    chances = []
+    for share in (0.0001, 0.004):
+        screw = PerSide(replace(made.MACHINE.screw.common, lead_u=share))
+        found = made.explained(off, replace(made.MACHINE, screw=screw))
+        chances.append(probability(found, "lead-error"))
+    assert chances[1] < 0.7 * chances[0]

@@ -100,9 +100,7 @@ def explain(
     seen = witness(
         session,
         float(known(machine, "gauge.resolution_mm").value),
-        machine.screw.common.lead_u
-        if machine.screw.common.lead_u is None
-        else machine.screw.common.lead_u / max(machine.screw.common.lead_mm or 8.0, 0.1),
+        machine.screw.common.lead_u,
     )
     if not depth.links or seen.count < LEAST_READINGS or not _moved(seen.read_mm):
         return _cannot_tell(machine)

@@ -36,7 +36,7 @@ SYMPTOMS = {
         ),
         Symptom(
             "one-side-low",
-            "One side of the gantry stands low or follows late",
+            "One side stands low or follows late",
             ("racking", "droop", "out-of-step", "tie-slack"),
         ),
         Symptom(
