@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -29,6 +30,41 @@ def test_a_links_change_lies_in_its_interval_and_is_wider_than_either(one, two):
     assert moved.change.low <= moved.change.estimate <= moved.change.high
     widest = max(one.high - one.low, two.high - two.low)
     assert moved.change.high - moved.change.low >= widest / 2 - 1e-9
+
+
+def shared(*links, together):
+    """An explanation in which these links are one dimension, known by its sum alone."""
+    made = explained(*((link, Interval(0.1, 0.0, 0.4)) for link in links))
+    joined = tuple(
+        replace(
+            one,
+            shared_with=tuple(link for link in links if link != one.link),
+            together_mm={"gantry-left": together},
+        )
+        for one in made.links
+    )
+    return replace(made, links=joined)
+
+
+def test_links_that_either_session_cannot_tell_apart_are_told_as_one():
+    """Three links in two dimensions that overlap between the sessions: one row, and its loss is
+    the sum of the dimensions, not of the shares."""
+    was = shared("seat", "coupling", "bracket", together=Interval(0.34, 0.30, 0.38))
+    now = explained(
+        *((link, Interval(0.01, 0.0, 0.02)) for link in ("seat", "coupling", "bracket"))
+    )
+    for one, two in ((was, now), (now, was)):
+        (moved,) = links_moved(one, two)
+        assert (moved.link, moved.shared_with) == ("seat", ("coupling", "bracket"))
+        assert {moved.before.estimate, moved.after.estimate} == {0.34, 0.03}
+        assert abs(moved.change.estimate) == pytest.approx(0.31)
+
+
+def test_two_dimensions_that_share_a_link_between_sessions_are_one():
+    one = shared("seat", "coupling", together=Interval(0.2, 0.1, 0.3))
+    two = shared("coupling", "bracket", together=Interval(0.1, 0.05, 0.15))
+    (moved,) = links_moved(one, two)
+    assert (moved.link, *moved.shared_with) == ("seat", "coupling", "bracket")
 
 
 def test_a_link_that_was_taken_out_and_one_that_came_have_no_change():

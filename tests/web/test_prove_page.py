@@ -2,11 +2,13 @@
 
 import json
 import re
+from dataclasses import replace
 from html import unescape
 
 import pytest
 
-from plumbrise.files import read_pack
+from plumbrise.files import read_pack, read_readings, write_readings
+from plumbrise.readings import Readings, Scale
 
 SCRIPT = "<script>alert(1)</script>"
 AFTER = "told,read\n0,0\n1,0.91\n2,1.90\n3,2.90\n4,3.90\n5,4.90\n"
@@ -45,6 +47,24 @@ def test_without_readings_the_sheet_says_what_it_waits_for(known):
 
 def test_before_anything_was_read_again_it_asks_for_it(known, sheet):
     assert "Read again what you read before" in words(known.get(sheet))
+
+
+def test_what_was_read_before_is_read_again_set_up_by_set_up(known, pasted, sheet, shelf):
+    """The worksheet holds the set-ups of the session before with nothing read in them; asked for
+    twice it is one, and filled in it is the session after."""
+    assert f'action="{sheet}/again"' in known.get(sheet).text
+    (first,) = shelf.readings(1).runs
+    ways = {known.post(f"{sheet}/again", data={"before": "1"}).headers["location"] for _ in "ab"}
+    assert len(ways) == len(shelf.plans(1)) == 1
+    assert known.get(ways.pop()).status_code == 200
+    (run,) = read_readings(shelf.plans(1)[0].text.encode(), name="plan", scale=Scale()).runs
+    assert (run.kind, run.station) == (first.kind, first.station)
+    assert [r.target_mm for r in run.readings] == [r.target_mm for r in first.readings]
+    assert not run.taken
+    read = [replace(r, reading_mm=0.95 * r.target_mm) for r in run.readings]
+    filled = write_readings(Readings((replace(run, readings=tuple(read)),)))
+    known.post(f"{pasted}/readings", data={"table": filled})
+    assert "1 test was done both times" in words(known.get(sheet))
 
 
 def test_a_table_read_after_the_work_is_kept_and_compared(known, proved, shelf, pasted):

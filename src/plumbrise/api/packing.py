@@ -116,7 +116,9 @@ def _proof_in(found: Pack, answers: Sequence[Answer], onward: Proposal | None) -
     ]
     chosen = chosen_in(found)
     afters[-1:] = [replace(one, proposal=onward) for one in afters[-1:]]
-    return prove(before, *afters, promised=chosen.predicted if chosen else None)
+    if chosen is None:
+        return prove(before, *afters)
+    return prove(before, *afters, promised=chosen.promised, target_mm=chosen.target_mm)
 
 
 def _shown(stage: Stage, answer: Answer, when: str) -> Stage:

@@ -96,6 +96,7 @@ def prove(
     before: ProofStage,
     *afters: ProofStage,
     promised: Mapping[str, Mapping[str, Interval]] | None = None,
+    target_mm: float | None = None,
 ) -> ProofAnswer:
     """What changed between sessions, figure by figure, and what may be said of each.
 
@@ -103,7 +104,8 @@ def prove(
         before: the session before the work, from `stage`.
         afters: one or more sessions after it; all are minded together.
         promised: predictions of a proposal by figure and station, as
-            `files.proposal.read_proposal` reads them back (`predicted`).
+            `files.proposal.read_proposal` reads them back (`promised`).
+        target_mm: the most that an end may lose (`target_mm` there); None: the usual 0.05 mm.
 
     Raises:
         InputError: no session after.
@@ -117,7 +119,7 @@ def prove(
         True
     """
     from plumbrise.errors import InputError
-    from plumbrise.prove import prove_all
+    from plumbrise.prove import GOOD_MM, prove_all
 
     if not afters:
         raise InputError(
@@ -126,4 +128,5 @@ def prove(
             allowed="one session or more",
             remedy="Give a session that was read after the work.",
         )
-    return ProofAnswer(before, afters, prove_all(before, afters, promised))
+    limit = GOOD_MM if target_mm is None else target_mm
+    return ProofAnswer(before, afters, prove_all(before, afters, promised, target_mm=limit))

@@ -13,6 +13,7 @@ from plumbrise.errors import InputError, InputErrors
 
 if TYPE_CHECKING:
     from plumbrise.cli.session import Session
+    from plumbrise.files.proposal import Chosen
     from plumbrise.prove import Stage
 
 
@@ -83,8 +84,7 @@ def command(
         plumbrise prove machine.toml before.csv after.csv
         plumbrise prove machine.toml before.csv after.csv --story story.html
     """
-    from plumbrise.api import prove
-    from plumbrise.cli.proving import one_each, promised_at
+    from plumbrise.cli.proving import chosen_at, one_each, prove_against
     from plumbrise.cli.reading import write_file
     from plumbrise.cli.session import session_at, show_json
     from plumbrise.report.proof import proof_text
@@ -94,6 +94,7 @@ def command(
     if prints_after:
         prints = one_each("--prints-after", prints_after, len(after_paths))
     explain = with_links or story_path is not None
+    chosen = chosen_at(proposal_path)
     made: list[Stage] = []
     for machine, path, printed in zip(
         (machine_path, *machines),
@@ -108,8 +109,10 @@ def command(
                 raise InputErrors([*several.problems, AFTER_MACHINE]) from None
             raise
         last = len(made) == len(after_paths)
-        made.append(_stage(session, path, printed, explain, seed=seed, quiet=as_json, last=last))
-    found = prove(*made, promised=promised_at(proposal_path))
+        made.append(
+            _stage(session, path, printed, explain, chosen, seed=seed, quiet=as_json, last=last)
+        )
+    found = prove_against(chosen, *made)
     if story_path is not None:
         write_file(story_path, found.story(when=date.today().isoformat()))
     if as_json:
@@ -137,6 +140,7 @@ def _stage(
     path: Path,
     printed: Path | None,
     explain: bool,
+    chosen: Chosen | None,
     *,
     seed: int,
     quiet: bool,
@@ -146,4 +150,6 @@ def _stage(
 
     if not explain:
         return bare_stage(path.name, session, printed)
-    return explained_stage(path.name, session, printed, seed=seed, quiet=quiet, last=last)
+    return explained_stage(
+        path.name, session, printed, seed=seed, quiet=quiet, last=last, chosen=chosen
+    )

@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING
 from plumbrise.errors import InputError
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
+    from plumbrise.api.proving import ProofAnswer
     from plumbrise.cli.session import Session
-    from plumbrise.explain import Explanation, Interval
+    from plumbrise.explain import Explanation
+    from plumbrise.files.proposal import Chosen
     from plumbrise.machine import Machine
     from plumbrise.prove import PrintReading, Stage
     from plumbrise.redesign import Proposal
@@ -33,8 +35,10 @@ def explained_stage(
     seed: int,
     quiet: bool,
     last: bool,
+    chosen: Chosen | None = None,
 ) -> Stage:
-    """The same explained; the last one with what could be done next."""
+    """The same explained; the last one with what could be done next, what was chosen being
+    done."""
     from dataclasses import replace
 
     from plumbrise.cli.progress import working
@@ -43,20 +47,25 @@ def explained_stage(
     proposal = None
     if last:
         with working("Looking at what could be done next", quiet=quiet):
-            proposal = next_step(session.machine, explanation, seed=seed)
+            proposal = next_step(session.machine, explanation, seed=seed, chosen=chosen)
     found = bare_stage(name, session, prints)
     return replace(found, explanation=explanation, proposal=proposal)
 
 
-def next_step(machine: Machine, explanation: Explanation, *, seed: int) -> Proposal | None:
-    """What redesign would do with what is left, for the usual targets; None where the readings
-    tell too little for it."""
+def next_step(
+    machine: Machine, explanation: Explanation, *, seed: int, chosen: Chosen | None = None
+) -> Proposal | None:
+    """What redesign would do with what is left; None where the readings tell too little for it.
+    Where a set was chosen and done, its targets hold on and its changes are not named again."""
     import numpy as np
 
-    from plumbrise.redesign import redesign, targets_of
+    from plumbrise.redesign import Workshop, redesign, targets_of
 
+    targets = (chosen.targets if chosen else ()) or targets_of()
+    done = frozenset(one.id for one in chosen.changes) if chosen else frozenset()
+    rng = np.random.default_rng(seed)
     try:
-        return redesign(machine, explanation, targets_of(), rng=np.random.default_rng(seed))
+        return redesign(machine, explanation, targets, rng=rng, workshop=Workshop(without=done))
     except InputError:
         return None
 
@@ -71,26 +80,33 @@ def proved_for(
     """A session against the one before the work, for a report: each argument one of each."""
     from dataclasses import replace
 
-    from plumbrise.api import prove
-
     before, after = (
         replace(bare_stage(name, session, printed), explanation=explanation)
         for name, session, printed, explanation in zip(
             names, sessions, prints, explained, strict=True
         )
     )
-    return prove(before, after, promised=promised_at(promised)).proved
+    return prove_against(chosen_at(promised), before, after).proved
 
 
-def promised_at(path: Path | None) -> Mapping[str, Mapping[str, Interval]] | None:
-    """The predictions of the proposal in a file, if there is one."""
+def prove_against(chosen: Chosen | None, before: Stage, *afters: Stage) -> ProofAnswer:
+    """The proof, held against what was chosen and its targets where there is a proposal."""
+    from plumbrise.api import prove
+
+    if chosen is None:
+        return prove(before, *afters)
+    return prove(before, *afters, promised=chosen.promised, target_mm=chosen.target_mm)
+
+
+def chosen_at(path: Path | None) -> Chosen | None:
+    """What the proposal in a file chose, if there is one."""
     if path is None:
         return None
     from plumbrise.files.decoding import text_of
     from plumbrise.files.proposal import read_proposal
 
     text = text_of(path.read_bytes(), name=path.name).text
-    return read_proposal(text, name=path.name).predicted
+    return read_proposal(text, name=path.name)
 
 
 def prints_at(path: Path | None) -> tuple[PrintReading, ...]:

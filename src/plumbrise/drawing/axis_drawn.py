@@ -33,7 +33,7 @@ def _with_gantry(plan: Elevation, pen: Pen, interactive: bool) -> list[str]:
     if pen.moved:
         made.append(carriage.told_place(plan, pen))
     plates = pen.of("carriages")
-    gantry = "".join(carriage.carriage(end, plan, plates) for end in ("left", "right"))
+    gantry = "".join(carriage.carriage(end, plan, plates.at_end(end)) for end in ("left", "right"))
     made.append(_part("racking", "", gantry + carriage.beam(plan, pen), pen, interactive))
     made.append(svg.group([carriage.head(plan, pen)], data_part="head"))
     for place in plan.screws:

@@ -92,7 +92,7 @@ def ledger_height(rows: Sequence[LedgerRow], width_px: float) -> float:
 
 
 def _row_height(row: LedgerRow, name_px: float) -> float:
-    return LEDGER_ROW_PX + LEDGER_LINE_PX * (len(wrapped(row.name, TEXT_PX, name_px)) - 1)
+    return LEDGER_ROW_PX + LEDGER_LINE_PX * (len(wrapped(row.written, TEXT_PX, name_px)) - 1)
 
 
 def _values_px(rows: Sequence[LedgerRow]) -> float:
@@ -138,7 +138,7 @@ def ledger_drawn(
                     fill=theme.ink,
                     bold=pressed,
                 )
-                for i, words in enumerate(wrapped(row.name, TEXT_PX, name_px))
+                for i, words in enumerate(wrapped(row.written, TEXT_PX, name_px))
             ),
             svg.text(
                 row.value, right, middle + 4.8, TEXT_PX, fill=theme.ink, anchor="end", bold=True

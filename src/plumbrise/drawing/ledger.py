@@ -8,6 +8,9 @@ from plumbrise.drawing.figures import Span, in_a_line, spoken
 from plumbrise.drawing.marking import Drag, End, Marking, Row
 from plumbrise.drawing.tokens import Line
 
+END = "end-"
+"""Begins the keys of rows that tell what an end loses."""
+
 
 @dataclass(frozen=True, slots=True)
 class LedgerRow:
@@ -22,6 +25,11 @@ class LedgerRow:
     spoken: str
     span: Span
     line: Line
+
+    @property
+    def written(self) -> str:
+        """The name as it is written where nothing beside it says how it is known."""
+        return end_said(self.name, self.line) if self.key.startswith(END) else self.name
 
 
 KNOWN_WORDS = {
@@ -58,7 +66,12 @@ def ledger(marking: Marking) -> tuple[LedgerRow, ...]:
     for end in marking.ends:
         rows.append(
             _line(
-                len(rows) + 1, f"end-{end.end}", end_name(end), end.loss, end.known, spoken_end(end)
+                len(rows) + 1,
+                f"{END}{end.end}",
+                end_name(end),
+                end.loss,
+                end.known,
+                spoken_end(end),
             )
         )
     for drag in marking.drags:
@@ -89,6 +102,16 @@ def end_name(end: End) -> str:
     return f"{end.end.capitalize()} loses"
 
 
+def end_said(name: str, known: Line) -> str:
+    """The same as it is written on a drawing, where no column beside it says how it is known.
+
+    Example:
+        >>> end_said("Left loses", Line.COMPUTED)
+        'Left loses, computed'
+    """
+    return f"{name}, computed" if known is Line.COMPUTED else name
+
+
 def drag_name(drag: Drag) -> str:
     """What a force is called."""
     return f"Drag, {drag.end}"
@@ -107,8 +130,7 @@ def spoken_row(row: Row, side: str = "") -> str:
 
 def spoken_end(end: End) -> str:
     """What an end loses, said aloud."""
-    computed = ", computed" if end.known is Line.COMPUTED else ""
-    return f"{end.end.capitalize()} end loses {spoken(end.loss)} in all{computed}"
+    return end_said(f"{end.end.capitalize()} end loses {spoken(end.loss)} in all", end.known)
 
 
 def spoken_drag(drag: Drag) -> str:

@@ -118,7 +118,8 @@ class Marking:
     `exaggeration` forces how many times movement is enlarged (None: chosen to suit), so that
     several drawings can share it. `pressed` is the link that is picked out. Parts that are `new`
     are yet to come ("screw-right", "tie"); those that are `called` carry numbers, of new parts or,
-    where `at_work`, of steps of the work there."""
+    where `at_work`, of steps of the work there. The ends in `computed` are drawn dashed: no reading
+    says where they stand."""
 
     rows: tuple[Row, ...] = ()
     racking: Row | None = None
@@ -132,6 +133,7 @@ class Marking:
     new: frozenset[str] = frozenset()
     called: tuple[Called, ...] = ()
     at_work: bool = False
+    computed: frozenset[str] = frozenset()
 
     @property
     def all_rows(self) -> tuple[Row, ...]:

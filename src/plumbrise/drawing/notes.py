@@ -14,6 +14,7 @@ from plumbrise.drawing.labels import Labels, Spot, Words, written
 from plumbrise.drawing.ledger import (
     LedgerRow,
     end_name,
+    end_said,
     key_of,
     spoken_drag,
     spoken_end,
@@ -112,7 +113,7 @@ def _end(end: End, plan: Elevation, pen: Pen, labels: Labels) -> str:
     """ "left loses 0.23 ± 0.01" under its end of the beam."""
     theme, view = pen.theme, pen.view
     value = in_a_line(end.loss).removesuffix(" mm")
-    words = end_name(end).lower() + (", computed" if end.known is Line.COMPUTED else "")
+    words = end_said(end_name(end).lower(), end.known)
     lines = (
         Words(words, SMALL_PX, theme.meas if end.known is Line.MEASURED else theme.soft),
         Words(value, VALUE_PX, theme.ink, bold=True),

@@ -28,7 +28,8 @@ Style = dict[str, Any]
 @dataclass(frozen=True, slots=True)
 class Pen:
     """Theme, prefix of every id, marking, scale, and how far each end is moved (px, down). A pen
-    for `new` parts draws dashed what is not there yet."""
+    for `new` parts draws dashed what is not there yet, one for `computed` parts what stands where
+    no reading says."""
 
     theme: Theme
     prefix: str
@@ -36,10 +37,15 @@ class Pen:
     view: View
     moved: tuple[tuple[str, float], ...] = ()
     new: bool = False
+    computed: bool = False
 
     def of(self, part: str) -> Pen:
         """The pen for a part, which may be one that is yet to come."""
         return replace(self, new=part in self.marking.new)
+
+    def at_end(self, end: str) -> Pen:
+        """The pen for what moves with an end of the moving part."""
+        return replace(self, computed=end in self.marking.computed)
 
     def drop(self, end: str) -> float:
         """How far the moving part is drawn below its told place at this end, px."""
@@ -68,6 +74,8 @@ class Pen:
             style |= {"stroke": self.theme.meas, "stroke_dasharray": DASHES[Line.COMPUTED]}
             if fill != "none":
                 style["fill"] = self.theme.wash
+        elif self.computed:
+            style["stroke_dasharray"] = DASHES[Line.COMPUTED]
         elif part in self.marking.assumed:
             style |= {"stroke_dasharray": DASHES[Line.ASSUMED], "stroke_linecap": "round"}
         else:

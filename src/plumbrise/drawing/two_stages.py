@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
+from plumbrise.drawing.figures import Span
 from plumbrise.drawing.load_path import EXAGGERATIONS, LARGEST_MOVEMENT, load_path
 from plumbrise.drawing.marking import Marking
+from plumbrise.drawing.tokens import Line
 from plumbrise.machine import Machine, known
 
 Drawn = tuple[Machine, Marking]
@@ -54,6 +57,16 @@ def two_stages(
     return made[0], made[1]
 
 
+def with_ends(marking: Marking, told: Mapping[str, Span]) -> Marking:
+    """The marking with what was judged of these ends, by station, in place of what a session says
+    by itself: one end has one figure beside the drawing and on it."""
+    ends = tuple(
+        replace(end, loss=told[end.station], known=Line.MEASURED) if end.station in told else end
+        for end in marking.ends
+    )
+    return replace(marking, ends=ends)
+
+
 def _plain(marking: Marking, factor: int | None) -> Marking:
     return replace(
         marking,
@@ -62,5 +75,6 @@ def _plain(marking: Marking, factor: int | None) -> Marking:
         drags=(),
         stations=(),
         assumed=frozenset(),
+        computed=frozenset(end.end for end in marking.ends if end.known is Line.COMPUTED),
         exaggeration=factor,
     )

@@ -102,7 +102,9 @@ def proved(
         )
         for stage, (machine, readings) in zip(stages, opened, strict=True)
     ]
-    return prove_all(before, afters, chosen.predicted if chosen else None)
+    if chosen is None:
+        return prove_all(before, afters)
+    return prove_all(before, afters, chosen.promised, target_mm=chosen.target_mm)
 
 
 def _proof_again(pack: Pack, opened: Sequence[Session], chosen: Chosen | None) -> Agreement:

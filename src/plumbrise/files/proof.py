@@ -48,6 +48,7 @@ def proof_dict(proof: Proof) -> Json:
                 "before": _interval_or_none(one.before),
                 "after": _interval_or_none(one.after),
                 "change": _interval_or_none(one.change),
+                "shared_with": list(one.shared_with),
             }
             for one in proof.links
         ],
@@ -55,6 +56,8 @@ def proof_dict(proof: Proof) -> Json:
             {"field": one.field, "before": one.before, "after": one.after} for one in proof.machine
         ],
         "remains": {station: _measured(value) for station, value in proof.remains.items()},
+        "unread": list(proof.unread),
+        "target_mm": proof.target_mm,
         "onward": None if proof.onward is None else _onward(proof.onward),
     }
 
@@ -77,6 +80,17 @@ def _fairness(fair: Fairness) -> Json:
             for one in fair.differs
         ],
         "same": list(fair.same),
+        "aside": [
+            {
+                "when": one.when,
+                "test": list(one.test),
+                "run": one.run,
+                "reach_mm": list(one.reach_mm),
+                "counts": one.counts,
+                "counts_reach_mm": list(one.counts_reach_mm),
+            }
+            for one in fair.aside
+        ],
     }
 
 

@@ -15,14 +15,18 @@ from plumbrise.files.sizing import sheet_dict
 from plumbrise.machine import STATIONS
 from plumbrise.redesign import (
     CATALOGUE,
+    LOST_MOTION,
     Change,
     Choice,
     Line,
     PartLine,
     Proposal,
     Span,
+    Target,
     share_within,
+    targets_of,
 )
+from plumbrise.redesign.figures import STAYS_UP
 from plumbrise.redesign.predicting import AXIS
 
 VERSION = 1
@@ -44,11 +48,25 @@ Json = dict[str, Any]
 @dataclass(frozen=True, slots=True)
 class Chosen:
     """The set that a proposal chose, read back: its changes, what was predicted of it (figure ->
-    station -> interval), and the probability that all targets are met."""
+    station -> interval), the probability that all targets are met, what was aimed at, and the
+    figures that the set leaves as they are."""
 
     changes: tuple[Change, ...]
     predicted: Mapping[str, Mapping[str, Interval]]
     probability: float | None
+    targets: tuple[Target, ...] = ()
+    left_alone: frozenset[str] = frozenset()
+
+    @property
+    def promised(self) -> Mapping[str, Mapping[str, Interval]]:
+        """What the set promises: nothing of a figure that it leaves as it is."""
+        return {key: told for key, told in self.predicted.items() if key not in self.left_alone}
+
+    @property
+    def target_mm(self) -> float:
+        """The most that an end may lose, as it was aimed at, else the usual."""
+        found = (one.limit for one in self.targets if one.figure is LOST_MOTION)
+        return next(found, LOST_MOTION.limit)
 
 
 def read_proposal(text: str, *, name: str) -> Chosen:
@@ -92,11 +110,39 @@ def _chosen(given: Json) -> Chosen:
     for one in ids:
         _known(one)
     assert isinstance(chosen, dict)
+    predicted = _predicted(chosen.get("predicted"), "predicted")
+    before = _predicted(chosen.get("as_it_is"), "as_it_is")
     return Chosen(
         tuple(CATALOGUE[one] for one in dict.fromkeys(ids)),
-        _predicted(chosen.get("predicted")),
+        predicted,
         _probability(chosen.get("probability")),
+        _targets(given.get("targets")),
+        frozenset(figure for figure in predicted if predicted[figure] == before.get(figure)),
     )
+
+
+def _targets(given: object) -> tuple[Target, ...]:
+    """What was aimed at; nothing where the file does not say it."""
+    if given is None:
+        return ()
+    try:
+        if not isinstance(given, list):
+            raise TypeError(given)
+        limits = {str(one["figure"]): one["at_most"] for one in given}
+        stays_up = STAYS_UP.id in limits
+        limits.pop(STAYS_UP.id, None)
+        if not limits and not stays_up:
+            return ()
+        told = {figure: float(limit) for figure, limit in limits.items()}
+        found = targets_of(told or None, stays_up=stays_up)
+        return found if told else tuple(one for one in found if one.figure is STAYS_UP)
+    except (InputError, KeyError, TypeError, ValueError):
+        raise InputError(
+            place="targets",
+            value="something else",
+            allowed="figures and the most they may be, as written by the program",
+            remedy="Make the proposal anew; do not mend it by hand.",
+        ) from None
 
 
 def _probability(given: object) -> float | None:
@@ -122,7 +168,7 @@ def _known(one: object) -> None:
         )
 
 
-def _predicted(given: object) -> dict[str, dict[str, Interval]]:
+def _predicted(given: object, place: str) -> dict[str, dict[str, Interval]]:
     """Figure -> station -> interval; none where the file holds none."""
     if given is None:
         return {}
@@ -135,7 +181,7 @@ def _predicted(given: object) -> dict[str, dict[str, Interval]]:
         }
     except (AttributeError, KeyError, OverflowError, TypeError, ValueError):
         raise InputError(
-            place="chosen.predicted",
+            place=f"chosen.{place}",
             value="something else",
             allowed="figure, station and interval, as written by the program",
             remedy="Make the proposal anew; do not mend it by hand.",

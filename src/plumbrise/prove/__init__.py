@@ -2,8 +2,11 @@
 
 from plumbrise.prove.prints import PRINT, PrintReading
 from plumbrise.prove.proving import prove, prove_all
+from plumbrise.prove.reaches import compared_runs
 from plumbrise.prove.results import (
+    GOOD_MM,
     Also,
+    Aside,
     Compared,
     Doubt,
     Fairness,
@@ -19,8 +22,10 @@ from plumbrise.prove.results import (
 )
 
 __all__ = [
+    "GOOD_MM",
     "PRINT",
     "Also",
+    "Aside",
     "Compared",
     "Doubt",
     "Fairness",
@@ -34,6 +39,7 @@ __all__ = [
     "Stage",
     "Unfair",
     "Verdict",
+    "compared_runs",
     "prove",
     "prove_all",
 ]

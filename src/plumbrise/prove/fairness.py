@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 from math import sqrt
 from statistics import mean
 
-from plumbrise.prove.figures import place
 from plumbrise.prove.gauges import of_gauge, of_rounding
 from plumbrise.prove.prints import PRINT, PrintReading
+from plumbrise.prove.reaches import SAME_MM, alike, reach_mm, runs_by_test
 from plumbrise.prove.results import Fairness, Stage, Unfair
 from plumbrise.prove.things import WHOLE_AXIS
 from plumbrise.readings import Run
@@ -19,8 +19,6 @@ STEEL_LESS_ALUMINIUM_PER_K = 11e-6
 handbooks: 23 and 12 µm per metre and kelvin)."""
 SAME_C = 2.0
 """Temperatures that differ by less do not count."""
-SAME_MM = 0.02
-"""Targets this close are the same."""
 SAME_S = 1800.0
 """Since the session began: how far apart the same test may lie before warming up can count."""
 Test = tuple[str, str]
@@ -28,7 +26,7 @@ Test = tuple[str, str]
 
 def fairness(before: Stage, after: Stage) -> Fairness:
     """What is in both sessions, and what differs between the tests that are."""
-    was, is_now = _by_test(before), _by_test(after)
+    was, is_now = runs_by_test(before), runs_by_test(after)
     both = tuple(test for test in was if test in is_now)
     differs = [
         *of_gauge(before, after),
@@ -67,16 +65,6 @@ def extra_u_mm(found: Fairness, test: Test) -> float:
     return sqrt(sum((bound / sqrt(3)) ** 2 for bound in bounds))
 
 
-def _by_test(stage: Stage) -> dict[Test, list[Run]]:
-    """The runs of each test, by kind and place."""
-    found: dict[Test, list[Run]] = {}
-    for run in stage.readings.runs:
-        if run.taken:
-            test = run.kind.id, place(stage.machine, run.station.id)
-            found.setdefault(test, []).append(run)
-    return found
-
-
 def _side_by_side(was: Sequence[Run], now: Sequence[Run]) -> Iterator[tuple[Run, Run]]:
     """Runs of one test in their order; where there are more of them in one session, each of these
     beside the last of the other: their figures go into the mean as well."""
@@ -107,6 +95,8 @@ def _same(before: Stage, after: Stage, unlike: set[str]) -> tuple[str, ...]:
             written.discard("temperature")
         if not any(r.time_s is not None for r in taken):
             written.discard("warm-up")
+        if not all(run.stand_on for run in stage.readings.runs if run.taken):
+            written.discard("stand")
         if stage.readings.of_kind(GAUGE_CHECK) == ():
             written.discard("gauge scale")
     return tuple(words for what, words in LOOKED_AT.items() if what in written - unlike)
@@ -116,9 +106,10 @@ def _of_runs(test: Test, was: Run, now: Run) -> Iterator[Unfair]:
     if was.axis != now.axis:
         words = "The gauge looks another way."
         yield _unlike(test, "direction", was.axis, now.axis, words, None, stops=True)
-    if was.stand_on != now.stand_on:
+    if (was.stand_on or "frame") != (now.stand_on or "frame"):
         words = "The stand stood on something else: what that gives way is in one of them only."
-        yield _unlike(test, "stand", was.stand_on, now.stand_on, words, None, stops=True)
+        one, two = was.stand_on or "not written", now.stand_on or "not written"
+        yield _unlike(test, "stand", one, two, words, None, stops=True)
     if was.taken[0].approach != now.taken[0].approach:
         words = "The first approach differs: it decides which side of the loop is the zero."
         one, two = was.taken[0].approach, now.taken[0].approach
@@ -130,15 +121,13 @@ def _of_runs(test: Test, was: Run, now: Run) -> Iterator[Unfair]:
 
 
 def _of_targets(test: Test, was: Run, now: Run) -> Iterator[Unfair]:
-    one, two = [r.target_mm for r in was.taken], [r.target_mm for r in now.taken]
-    if was.kind is not REPEAT_HOME and (
-        abs(max(one) - max(two)) > SAME_MM or abs(min(one) - min(two)) > SAME_MM
-    ):
+    one, two = reach_mm(was), reach_mm(now)
+    if was.kind is not REPEAT_HOME and not alike(one, two):
         words = "The heights differ: drag is not the same everywhere."
-        yield _unlike(test, "heights", _span(one), _span(two), words, None, stops=True)
-    elif len(one) != len(two):
+        yield _unlike(test, "heights", reach_words(one), reach_words(two), words, None, stops=True)
+    elif len(was.taken) != len(now.taken):
         words = "The number of readings differs; it is in the uncertainties."
-        yield _unlike(test, "readings", str(len(one)), str(len(two)), words, 0.0)
+        yield _unlike(test, "readings", str(len(was.taken)), str(len(now.taken)), words, 0.0)
 
 
 def _of_warmth(test: Test, was: Run, now: Run) -> Iterator[Unfair]:
@@ -212,8 +201,9 @@ def _gathered(found: list[Unfair]) -> list[Unfair]:
     return list(together.values())
 
 
-def _span(values: list[float]) -> str:
-    return f"{min(values):g} to {max(values):g} mm"
+def reach_words(reach: tuple[float, float]) -> str:
+    """How far a run goes, in words."""
+    return f"{reach[0]:g} to {reach[1]:g} mm"
 
 
 def _unlike(

@@ -195,6 +195,18 @@ def off(given: Given, home: tuple[float, float]) -> Measured:
     return Measured(abs(value.value), u, value.unit, dof)
 
 
+def ends_of_machine(machine: Machine) -> tuple[str, ...]:
+    """The stations of all ends of the moving part, read or not.
+
+    Example:
+        >>> from plumbrise.machine import blank
+        >>> ends_of_machine(blank("three-screw-bed"))
+        ('bed-left', 'bed-right', 'bed-back')
+    """
+    arrangement = machine.arrangement
+    return tuple(f"{arrangement.body}-{end}" for end in arrangement.ends)
+
+
 def ends_of_body(stations: set[str]) -> list[str]:
     """Which of these stations are ends of the moving part."""
     return sorted(

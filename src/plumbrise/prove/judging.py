@@ -62,9 +62,10 @@ class Pair:
     runs: tuple[int, int] = (1, 1)
 
 
-def pairs(was: Figures, now: Figures) -> tuple[Pair, ...]:
+def pairs(was: Figures, now: Figures, ends: Sequence[str]) -> tuple[Pair, ...]:
     """What is judged of two sessions: for each thing at each place the first source that both
-    give."""
+    give. `ends` are all those of the moving part: its sides are compared only where every one
+    was read."""
     home = homing(was, now)
 
     def both(source: Source, station: str) -> bool:
@@ -76,7 +77,7 @@ def pairs(was: Figures, now: Figures) -> tuple[Pair, ...]:
         for thing in THINGS
         for station, source in _told(thing, set(was), both)
     ]
-    found += _sides(was, now, home)
+    found += _sides(was, now, home, ends)
     found += [_of_print(key, was[key], now[key]) for key in was if key in now and _printed(key)]
     return tuple(found)
 
@@ -107,12 +108,11 @@ def _pair(
     return Pair(thing.id, key, *values, others=others, runs=runs)
 
 
-def _sides(was: Figures, now: Figures, home: Home) -> list[Pair]:
+def _sides(was: Figures, now: Figures, home: Home, ends: Sequence[str]) -> list[Pair]:
     """How unlike the ends lose."""
-    told = sides_source(was, now)
-    if told is None:
+    source = sides_source(ends, was, now)
+    if source is None:
         return []
-    source, ends = told
 
     def apart_by(source: Source) -> tuple[Measured, Measured] | None:
         if not _tells(source, ends, was, now):
@@ -129,17 +129,12 @@ def _sides(was: Figures, now: Figures, home: Home) -> list[Pair]:
     return [Pair(SIDES.id, key, one, two, one, two, others=others, runs=(runs[0], runs[1]))]
 
 
-def sides_source(*sessions: Figures) -> tuple[Source, list[str]] | None:
-    """The first source of lost motion that tells of every end in all of these sessions, and the
-    ends; None where there is none, or but one end."""
-    lost = {key[1] for one in sessions for key in one if key[2] in ("lost_motion", "shortfall")}
-    ends = ends_of_body(lost)
+def sides_source(ends: Sequence[str], *sessions: Figures) -> Source | None:
+    """The first source of lost motion that tells of each of these ends in all of these sessions;
+    None where there is none, or but one end."""
     if len(ends) < 2:
         return None
-    for source in LOST_MOTION.sources:
-        if _tells(source, ends, *sessions):
-            return source, ends
-    return None
+    return next((one for one in LOST_MOTION.sources if _tells(one, ends, *sessions)), None)
 
 
 def _tells(source: Source, ends: Sequence[str], *sessions: Figures) -> bool:

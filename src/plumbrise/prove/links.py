@@ -2,34 +2,82 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from math import sqrt
 
 from plumbrise.explain import Explanation, Interval
+from plumbrise.explain.causes import LINKS
 from plumbrise.machine import Machine, PerSide
 from plumbrise.prove.results import LinkMoved, MachineChange
 
-Losses = dict[tuple[str, str, str], Interval]
+Losses = dict[tuple[tuple[str, ...], str, str], Interval]
+"""By the links told as one, their side and the station."""
 
 
 def links_moved(was: Explanation | None, now: Explanation | None) -> tuple[LinkMoved, ...]:
-    """What each link lost and loses at each end; empty where either was not explained."""
+    """What each link lost and loses at each end, links that either session cannot tell apart as
+    one; empty where either was not explained."""
     if was is None or now is None:
         return ()
-    one, two = _losses(was), _losses(now)
+    groups = _groups(was, now)
+    one, two = _losses(was, groups), _losses(now, groups)
     return tuple(
-        LinkMoved(*key, one.get(key), two.get(key), _change(one.get(key), two.get(key)))
+        LinkMoved(
+            links[0],
+            side,
+            station,
+            one.get(key),
+            two.get(key),
+            _change(one.get(key), two.get(key)),
+            links[1:],
+        )
         for key in dict.fromkeys((*one, *two))
+        for links, side, station in (key,)
     )
 
 
-def _losses(explanation: Explanation) -> Losses:
+def _groups(*explanations: Explanation) -> dict[tuple[str, str], tuple[str, ...]]:
+    """By link and side the links told with it: what either session cannot tell apart. Where one
+    session joins a to b and the other b to c, all three are one."""
+    found: dict[tuple[str, str], tuple[str, ...]] = {}
+    for explanation in explanations:
+        for one in explanation.links:
+            names = (one.link, *one.shared_with)
+            earlier = [found.get((name, one.side), (name,)) for name in names]
+            joined = tuple(dict.fromkeys(link for some in earlier for link in some))
+            found |= {(link, one.side): joined for link in joined}
+    order = {link: i for i, link in enumerate(LINKS)}
     return {
-        (one.link, one.side, station): loss
-        for one in explanation.links
-        for station, loss in one.loss_mm.items()
+        key: tuple(sorted(links, key=lambda link: order.get(link, len(order))))
+        for key, links in found.items()
     }
+
+
+def _losses(explanation: Explanation, groups: Mapping[tuple[str, str], tuple[str, ...]]) -> Losses:
+    """What each group loses by station: sums of dimensions, which are known as such."""
+    parts: dict[tuple[tuple[str, ...], str, str], list[Interval]] = {}
+    counted: set[tuple[str, str, str]] = set()
+    for one in explanation.links:
+        for station, alone in one.loss_mm.items():
+            if (one.link, one.side, station) in counted:
+                continue
+            together = one.together_mm.get(station)
+            names = (one.link, *(one.shared_with if together is not None else ()))
+            counted |= {(name, one.side, station) for name in names}
+            key = groups[one.link, one.side], one.side, station
+            parts.setdefault(key, []).append(alone if together is None else together)
+    return {key: _sum(some) for key, some in parts.items()}
+
+
+def _sum(parts: Sequence[Interval]) -> Interval:
+    """Arms of several dimensions add as squares."""
+    if len(parts) == 1:
+        return parts[0]
+    whole = sum(one.estimate for one in parts)
+    down = sqrt(sum((one.estimate - one.low) ** 2 for one in parts))
+    up = sqrt(sum((one.high - one.estimate) ** 2 for one in parts))
+    return Interval(whole, whole - down, whole + up, parts[0].level)
 
 
 def _change(was: Interval | None, now: Interval | None) -> Interval | None:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from plumbrise.explain import Interval
 from plumbrise.prove.figures import Given, Key, homing, usable
 from plumbrise.prove.judging import apart, sides_source
-from plumbrise.prove.results import Promise
+from plumbrise.prove.results import Compared, Promise
 from plumbrise.prove.things import LOST_MOTION as LOST
+from plumbrise.prove.things import SIDES as SIDES_JUDGED
 from plumbrise.prove.things import WITHOUT_FIRST, Source
 from plumbrise.quantity import Measured, Unit, combined
 from plumbrise.redesign.figures import (
@@ -29,22 +30,32 @@ Came = Callable[[Figures], Measured | None]
 PUSH_N, LENGTH_MM = 10.0, 100.0
 
 
-def promises(promised: Promised, now: Figures) -> tuple[Promise, ...]:
-    """Each promise that readings can keep, and what came of it."""
+def promises(
+    promised: Promised,
+    now: Figures,
+    lost: Mapping[str, Measured] | None = None,
+    sides: Measured | None = None,
+) -> tuple[Promise, ...]:
+    """Each promise that readings can keep, and what came of it.
+
+    Args:
+        promised: by figure and station.
+        now: the figures after the work.
+        lost: what each place loses (`left`).
+        sides: how unlike the ends lose (`sides_apart`).
+    """
+    told = left(now) if lost is None else lost
     found = []
     for figure, stations in promised.items():
-        if figure != LOST_MOTION.id and figure not in CAME:
+        if figure not in (LOST_MOTION.id, SIDES.id) and figure not in CAME:
             continue
         for station, interval in stations.items():
-            came = _came(figure, now, station)
+            if figure == LOST_MOTION.id:
+                came = told.get(station)
+            else:
+                came = sides if figure == SIDES.id else CAME[figure](now)
             found.append(Promise(figure, station, interval, came, _kept(interval, came)))
     return tuple(found)
-
-
-def _came(figure: str, now: Figures, station: str) -> Measured | None:
-    if figure == LOST_MOTION.id:
-        return _lost(now, station)
-    return CAME[figure](now) if figure in CAME else None
 
 
 def _kept(promised: Interval, came: Measured | None) -> bool | None:
@@ -55,11 +66,28 @@ def _kept(promised: Interval, came: Measured | None) -> bool | None:
     return False if came.value - came.expanded > promised.high else None
 
 
-def left(figures: Figures) -> dict[str, Measured]:
-    """Lost motion by station, either way, from the best source that each gives."""
+def left(figures: Figures, judged: Sequence[Compared] = ()) -> dict[str, Measured]:
+    """Lost motion by station, either way: what was judged there, so that a place has one figure
+    in all of a proof; else from the best source that it gives."""
     stations = dict.fromkeys(sorted(key[1] for key in figures))
     found = {station: _lost(figures, station) for station in stations}
+    found |= {one.station: _size(one.after) for one in judged if one.thing == LOST.id}
     return {station: value for station, value in found.items() if value is not None}
+
+
+def sides_apart(
+    figures: Figures, judged: Sequence[Compared], ends: Sequence[str]
+) -> Measured | None:
+    """How unlike the ends lose: what was judged, else from the first source that tells of each."""
+    for one in judged:
+        if one.thing == SIDES_JUDGED.id:
+            return one.after
+    source = sides_source(ends, figures)
+    return None if source is None else apart(figures, source, ends, homing(figures))
+
+
+def _size(value: Measured) -> Measured:
+    return replace(value, value=abs(value.value))
 
 
 def _lost(figures: Figures, station: str) -> Measured | None:
@@ -74,12 +102,7 @@ def _given(figures: Figures, source: Source, station: str) -> Measured | None:
     found = figures.get((source.kind, station, source.figure, source.detail))
     if found is None or not usable(found):
         return None
-    return replace(found.value, value=abs(found.value.value))
-
-
-def _sides(figures: Figures) -> Measured | None:
-    told = sides_source(figures)
-    return None if told is None else apart(figures, *told, homing(figures))
+    return _size(found.value)
 
 
 def _bands(figures: Figures) -> Measured | None:
@@ -132,7 +155,6 @@ def _scaled(value: Measured | None, factor: float) -> Measured | None:
 
 
 CAME: dict[str, Came] = {
-    SIDES.id: _sides,
     BAND.id: _bands,
     HOME_RANGE.id: _home_range,
     HEIGHT.id: _height,

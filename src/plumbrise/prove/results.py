@@ -14,6 +14,9 @@ from plumbrise.quantity import Measured
 from plumbrise.readings import Readings
 from plumbrise.redesign import Proposal
 
+GOOD_MM = 0.05
+"""Below this lost motion no longer shows in layers of 0.2 mm (common practice, no source)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Stage:
@@ -68,15 +71,30 @@ class Unfair:
 
 
 @dataclass(frozen=True, slots=True)
+class Aside:
+    """A run that is not compared, since another of the same test goes as far as the other session
+    or further: in which session (`when`), its name and how far it goes, mm, and the one that
+    `counts` with how far that goes."""
+
+    when: str
+    test: tuple[str, str]
+    run: str
+    reach_mm: tuple[float, float]
+    counts: str
+    counts_reach_mm: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
 class Fairness:
     """Whether two sessions may be compared: tests (kind, station) in both, in one only, what
-    differs between those in both, and what was looked at and is alike."""
+    differs between those in both, what was looked at and is alike, and runs put aside."""
 
     both: tuple[tuple[str, str], ...]
     only_before: tuple[tuple[str, str], ...]
     only_after: tuple[tuple[str, str], ...]
     differs: tuple[Unfair, ...]
     same: tuple[str, ...] = ()
+    aside: tuple[Aside, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +169,8 @@ class Promise:
 @dataclass(frozen=True, slots=True)
 class LinkMoved:
     """What one link of the load path lost before and loses after, at an end: None where the
-    machine of that stage has no such link. `change` is after less before."""
+    machine of that stage has no such link. `change` is after less before. Links that either
+    session cannot tell apart are told as one, `shared_with` naming those beside the first."""
 
     link: str
     side: str
@@ -159,6 +178,7 @@ class LinkMoved:
     before: Interval | None
     after: Interval | None
     change: Interval | None = None
+    shared_with: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +205,9 @@ class Onward:
 
 @dataclass(frozen=True, slots=True)
 class Proof:
-    """One session against the one before the work."""
+    """One session against the one before the work. What an end loses has one value in all of it:
+    that of the figure judged there, else of the best source. `unread` are the ends of which no
+    reading after the work tells, `target_mm` the most that an end may lose."""
 
     before: str
     after: str
@@ -199,6 +221,8 @@ class Proof:
     also: tuple[Also, ...] = ()
     machine: tuple[MachineChange, ...] = ()
     onward: Onward | None = None
+    unread: tuple[str, ...] = ()
+    target_mm: float = GOOD_MM
 
     def of(self, figure: str, station: str) -> Compared | None:
         """The first comparison of a figure at a station."""

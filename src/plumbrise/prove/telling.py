@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from plumbrise.machine.stations import STATIONS
+from plumbrise.machine.stations import LINK_STATIONS, STATIONS
 from plumbrise.prove.figures import ends_of_body
-from plumbrise.prove.results import Compared, Verdict
+from plumbrise.prove.results import GOOD_MM, Compared, Verdict
 from plumbrise.prove.things import LOST_MOTION
 from plumbrise.quantity import Measured
 
-GOOD_MM = 0.05
-"""Below this lost motion no longer shows in layers of 0.2 mm (common practice, no source)."""
 ALONE = "No other figure could be judged."
 
 
@@ -27,7 +25,7 @@ def headline(figures: Sequence[Compared]) -> str:
         return judged if len(figures) > 1 else f"One figure judged: {figures[0].verdict}."
     worse = [one for one in lost_at_ends(figures) if one.verdict is Verdict.WORSE]
     said = [told, *(one for one in worse if one is not told)]
-    return " ".join([*(_lost_words(one, _end_words(one.station)) for one in said), judged])
+    return " ".join([*(_lost_words(one, end_words(one.station)) for one in said), judged])
 
 
 def told_first(figures: Sequence[Compared]) -> Compared | None:
@@ -62,15 +60,36 @@ def _lost_words(told: Compared, place: str) -> str:
     return f"Cannot tell yet: the {place} lost {told.before}, and loses {told.after}."
 
 
-def _end_words(station: str) -> str:
+def end_words(station: str) -> str:
+    """An end in a few words.
+
+    Example:
+        >>> end_words("gantry-right"), end_words("bed-back"), end_words("screw-left")
+        ('right end', 'back of the bed', 'left screw')
+    """
     known = STATIONS.get(station)
-    if known is not None and known.side is not None:
-        return f"{known.side} {'end' if station.startswith('gantry') else known.link_station}"
-    return station.replace("-", " ")
+    if known is None or known.side is None:
+        return station.replace("-", " ")
+    if known.link_station in LINK_STATIONS:
+        return f"{known.side} {known.link_station.replace('-', ' ')}"
+    body = station.split("-")[0]
+    return f"{known.side} end" if body == "gantry" else f"{known.side} of the {body}"
 
 
-def advice(figures: Sequence[Compared], left: Mapping[str, Measured]) -> str:
-    """What remains, and whether going on would gain."""
+def advice(
+    figures: Sequence[Compared],
+    left: Mapping[str, Measured],
+    target_mm: float = GOOD_MM,
+    unread: Sequence[str] = (),
+) -> str:
+    """What remains, and whether going on would gain.
+
+    Args:
+        figures: what was judged.
+        left: what each place loses after the work.
+        target_mm: the most that an end may lose.
+        unread: ends of which nothing was read after the work.
+    """
     worse = [one for one in figures if one.verdict is Verdict.WORSE]
     if worse:
         return (
@@ -79,18 +98,36 @@ def advice(figures: Sequence[Compared], left: Mapping[str, Measured]) -> str:
         )
     if not left:
         return "Lost motion was not read after the work: read steps at both ends."
-    ends = ends_of_body(set(left))
-    some = {station: left[station] for station in ends} or dict(left)
-    most = max(some, key=lambda s: some[s].value)
-    value, place = some[most], _end_words(most)
-    if value.value - value.expanded > GOOD_MM:
-        return f"The {place} still loses {value}, more than {GOOD_MM:g} mm: go on."
-    if value.value + value.expanded > GOOD_MM:
+    said = _left_words(left, target_mm, whole=not unread)
+    return f"{said} {unread_words(unread)}" if unread else said
+
+
+def unread_words(unread: Sequence[str]) -> str:
+    """That an end was not read after the work, in a sentence."""
+    places = [f"the {end_words(station)}" for station in unread]
+    named = " and ".join([", ".join(places[:-1]), places[-1]] if len(places) > 1 else places)
+    return f"{named[:1].upper()}{named[1:]} {'was' if len(places) == 1 else 'were'} not read."
+
+
+def _left_words(left: Mapping[str, Measured], target_mm: float, *, whole: bool) -> str:
+    most = loses_most(left)
+    value, place = left[most], end_words(most)
+    if value.value - value.expanded > target_mm:
+        return f"The {place} still loses {value}, more than {target_mm:g} mm: go on."
+    if value.value + value.expanded > target_mm:
         return (
-            f"What is left at the {place}, {value}, is near {GOOD_MM:g} mm: more readings would "
+            f"What is left at the {place}, {value}, is near {target_mm:g} mm: more readings would "
             "tell on which side."
         )
+    if not whole:
+        return f"The {place} now loses {value}, less than {target_mm:g} mm."
     return (
-        f"The end that loses most now loses {value}, less than {GOOD_MM:g} mm: going on would gain "
-        "little."
+        f"The end that loses most now loses {value}, less than {target_mm:g} mm: going on would "
+        "gain little."
     )
+
+
+def loses_most(left: Mapping[str, Measured]) -> str:
+    """The end of the moving part that loses most; where none was read, the place that does."""
+    some = ends_of_body(set(left)) or list(left)
+    return max(some, key=lambda station: left[station].value)

@@ -4,19 +4,20 @@ from __future__ import annotations
 
 import html
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from plumbrise import drawing
 from plumbrise.analyse.results import Analysis, RunAnalysis
 from plumbrise.drawing.band_chart import band_chart
+from plumbrise.drawing.figures import Span
 from plumbrise.drawing.forecast_sheet import walls_of
 from plumbrise.drawing.harness import harness_drawing
 from plumbrise.drawing.harness_panel import NARROW_UNDER_PX
 from plumbrise.drawing.layer_chart import layer_chart
 from plumbrise.drawing.proof_chart import ChangeRow
 from plumbrise.drawing.tokens import THEMES
-from plumbrise.drawing.two_stages import common_factor
+from plumbrise.drawing.two_stages import common_factor, with_ends
 from plumbrise.drawing.wall_section import wall_section
 from plumbrise.explain.results import Explanation, RunFit
 from plumbrise.foresee import Forecast
@@ -173,22 +174,38 @@ class Pictures:
             "swings and how far its bands stand apart.",
         )
 
-    def two_stages(self, before: Stage, after: Stage) -> tuple[Picture, Picture, str]:
-        """The axis before and after at one factor, and that factor in words."""
+    def two_stages(
+        self,
+        before: Stage,
+        after: Stage,
+        lost: Mapping[str, Span] | None = None,
+        loses: Mapping[str, Span] | None = None,
+    ) -> tuple[Picture, Picture, str]:
+        """The axis before and after at one factor, and that factor in words.
+
+        Args:
+            before: the session before the work.
+            after: the one after it.
+            lost: by station what was judged of the ends before the work, drawn in place of what
+                a session says by itself.
+            loses: the same after it.
+        """
         drawn = [
-            (one.machine, drawing.mark(one.machine, one.readings, one.explanation, one.analysis))
-            for one in (before, after)
+            (
+                one.machine,
+                with_ends(
+                    drawing.mark(one.machine, one.readings, one.explanation, one.analysis), told
+                ),
+            )
+            for one, told in ((before, lost or {}), (after, loses or {}))
         ]
         factor = common_factor((drawn[0], drawn[1]))
         width = round(STAGE_SHARE * self.width_px)
         was, now = drawing.two_stages(drawn[0], drawn[1], theme=self._theme, width_px=width)
         scale = f"movement drawn {factor} times" if factor else "nothing moves"
         words = f"To scale, {scale}, in both. The thin broken line is where it was told to be."
-        if before.explanation is not None and after.explanation is not None:
-            words += (
-                " What the ends lose here comes from all readings of a session together, each "
-                "figure below from one test."
-            )
+        if any(end.station not in (lost or {}) for _, marking in drawn for end in marking.ends):
+            words += " What an end loses that is not judged below is what its session says of it."
         return (
             Picture(self._fit(was), spoken_words(was, "The axis before")),
             Picture(self._fit(now), spoken_words(now, "The axis after")),

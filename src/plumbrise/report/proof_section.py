@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from plumbrise.drawing.figures import Span, span_of, span_of_measured
 from plumbrise.drawing.proof_chart import ChangeRow
 from plumbrise.prove import Compared, Proof, Stage, Verdict
 from plumbrise.prove.figures import PRINT_OFF
-from plumbrise.prove.telling import ALONE, GOOD_MM, counted, lost_at_ends, told_first
+from plumbrise.prove.telling import (
+    ALONE,
+    counted,
+    end_words,
+    loses_most,
+    lost_at_ends,
+    told_first,
+    unread_words,
+)
 from plumbrise.quantity import Measured, Unit, percent
 from plumbrise.report.pictures import Picture, Pictures
 from plumbrise.report.proof_borne import borne_words, why_words
@@ -104,7 +112,7 @@ LEAST_THAT_SHOWS = (
 def proof_section(proved: Proved, pictures: Pictures) -> ProofSection:
     """The section that tells of the last session after the work."""
     proof = proved.proofs[-1]
-    was, now, scale = pictures.two_stages(proved.before, proved.afters[-1])
+    was, now, scale = pictures.two_stages(proved.before, proved.afters[-1], *ends_judged(proof))
     rows = chart_rows(proof)
     judged = tuple(_judged(one) for one in _in_order(proof.figures))
     return ProofSection(
@@ -116,7 +124,7 @@ def proof_section(proved: Proved, pictures: Pictures) -> ProofSection:
         was=was,
         now=now,
         scale=scale,
-        chart=pictures.proof_chart(rows, GOOD_MM) if rows else None,
+        chart=pictures.proof_chart(rows, proof.target_mm) if rows else None,
         judged=judged,
         figures=Table(
             ("Figure", "before", "after", "verdict", "times what it was", "least that shows"),
@@ -182,7 +190,7 @@ def title(proof: Proof) -> str:
 
 
 def lead(proof: Proof) -> str:
-    """How much better, how sure, and the chance that the usual target is met."""
+    """How much better, how sure, and the chance that the target is met, as far as was read."""
     lost = lost_at_ends(proof.figures)
     if not lost:
         return proof.headline
@@ -198,19 +206,32 @@ def lead(proof: Proof) -> str:
         )
     else:
         said.append(f"{told.verdict.value.capitalize()}: {why_words(told)}.")
-    worst = max((replace(one.after, value=abs(one.after.value)) for one in lost), key=_value)
-    said.append(
-        f"With {percent(below(worst, GOOD_MM))} the end that loses most now loses less than "
-        f"{GOOD_MM:g} mm."
-    )
+    said.append(_met_words(proof))
     if len(proof.figures) > 1:
         together = f"Of {len(proof.figures)} figures judged together"
         said.append(f"{together}: {counted(proof.figures)}.")
     return " ".join(said)
 
 
-def _value(one: Measured) -> float:
-    return one.value
+def _met_words(proof: Proof) -> str:
+    """How likely the end that loses most meets the target; of one that nobody read, that it was
+    not."""
+    most, limit = loses_most(proof.remains), f"{proof.target_mm:g} mm"
+    chance = percent(below(proof.remains[most], proof.target_mm))
+    if not proof.unread:
+        return f"With {chance} the end that loses most now loses less than {limit}."
+    return f"With {chance} the {end_words(most)} now loses less than {limit}. " + unread_words(
+        proof.unread
+    )
+
+
+def ends_judged(proof: Proof) -> tuple[Mapping[str, Span], Mapping[str, Span]]:
+    """What each end lost before and loses after, as it is told in all of the proof."""
+    ends = lost_at_ends(proof.figures)
+    return (
+        {one.station: _above_nothing(span_of_measured(one.before)) for one in ends},
+        {one.station: _above_nothing(span_of_measured(one.after)) for one in ends},
+    )
 
 
 def below(value: Measured, limit: float) -> float:

@@ -9,6 +9,7 @@ from plumbrise.explain import Interval
 from plumbrise.prove import (
     PRINT,
     Also,
+    Aside,
     Compared,
     Fairness,
     LinkMoved,
@@ -17,13 +18,21 @@ from plumbrise.prove import (
     Unfair,
     Verdict,
 )
+from plumbrise.prove.fairness import reach_words
 from plumbrise.prove.scatters import interval_of
 from plumbrise.quantity import Measured, Unit, percent, places_for, plain, rounded
 from plumbrise.redesign import CATALOGUE
 from plumbrise.redesign.figures import FIGURES
 from plumbrise.report.amounts import loss_words
 from plumbrise.report.figures_said import measured_words
-from plumbrise.report.names import figure_name, link_title, listed, station_name, test_title
+from plumbrise.report.names import (
+    figure_name,
+    link_title,
+    listed,
+    lowered,
+    station_name,
+    test_title,
+)
 
 ORDER = (Verdict.WORSE, Verdict.BETTER, Verdict.NO_DIFFERENCE, Verdict.CANNOT_TELL)
 """Verdicts as they are told: what got worse first."""
@@ -133,9 +142,19 @@ def fair_lines(fair: Fairness) -> Iterator[tuple[str, str]]:
     """Each thing that was looked at: same, close (bounded) or look (not bounded)."""
     if fair.same:
         yield "same", f"{_capital(listed(fair.same))}."
+    for put in fair.aside:
+        yield "close", _aside_words(put)
     for one in fair.differs:
         bounded = one.effect_mm is not None
         yield "close" if bounded else "look", _unfair_words(one)
+
+
+def _aside_words(one: Aside) -> str:
+    return (
+        f"Not compared: the set-up {one.run} of the session {one.when}, "
+        f"{reach_words(one.reach_mm)}. {one.counts} counts in its place, "
+        f"{reach_words(one.counts_reach_mm)}."
+    )
 
 
 def _unfair_words(one: Unfair) -> str:
@@ -204,7 +223,7 @@ def link_rows(proof: Proof) -> list[tuple[str, ...]]:
     """Each link's loss before and after; links that lose nothing either time are left out."""
     return [
         (
-            f"{link_title(one.link)} ({one.side}), {place_words(one.station)}",
+            f"{_links_words(one)} ({one.side}), {place_words(one.station)}",
             _loss(one.before, "not there"),
             f"→ {_loss(one.after, 'gone')}",
             _surely(one),
@@ -212,6 +231,11 @@ def link_rows(proof: Proof) -> list[tuple[str, ...]]:
         for one in proof.links
         if max(i.high for i in (one.before, one.after) if i is not None) >= 0.01
     ]
+
+
+def _links_words(one: LinkMoved) -> str:
+    first, *others = (link_title(link) for link in (one.link, *one.shared_with))
+    return listed([first, *map(lowered, others)], "or")
 
 
 def _loss(interval: Interval | None, otherwise: str) -> str:

@@ -15,7 +15,7 @@ from plumbrise.web.forms import tidy
 from plumbrise.web.pages import bench_of, page, see
 from plumbrise.web.prove_asked import asked_in, prints_text, promise_for
 from plumbrise.web.prove_example import is_invented
-from plumbrise.web.prove_told import Told, brief, pack_of, section_of, told
+from plumbrise.web.prove_told import Told, brief, next_asked, pack_of, section_of, told
 from plumbrise.web.redesign_page import LONG_S
 from plumbrise.web.sheet import WAIT_S, file_stem, kept_file, sheet_of
 
@@ -39,7 +39,7 @@ def proof_sheet(
     bench = bench_of(request)
     story = bench.story(machine_id, wait_s=WAIT_S)
     asked = asked_in(bench, machine_id, query)
-    found = told(bench, asked)
+    found, promise = told(bench, asked), promise_for(bench, asked)
     if found is not None:
         bench.proved[story.id] = (story.fingerprint, brief(found))
     return page(
@@ -51,7 +51,8 @@ def proof_sheet(
         told=found,
         p=strings(section_of(bench, found)) if found else None,
         invented=asked.before is not None and is_invented(story.machine),
-        promise=promise_for(bench, asked),
+        promise=promise,
+        next_query=next_asked(promise).query if promise else "",
         prints=[(one, prints_text(bench, one.id)) for one in asked.sessions],
         problems=problems,
         typed=typed or {"table": "", "repeats": ""},
