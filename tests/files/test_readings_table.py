@@ -163,6 +163,14 @@ def test_runs_that_are_mixed_in_the_file_are_told_apart():
     assert [(r.name, len(r.readings)) for r in read(text).runs] == [("a", 3), ("b", 3)]
 
 
+def test_what_any_row_says_of_its_set_up_is_true_of_the_whole():
+    text = "run,test,station,seq,target_mm,reading_mm,axis,stand_on\n"
+    text += "a,hold,nut,0,5,0.1,,\na,hold,nut,1,5,0.2,left-right,bed\nb,hold,nut,0,5,0.1,,\n"
+    said, unsaid = read(text).runs
+    assert (said.axis, said.stand_on) == ("left-right", "bed")
+    assert (unsaid.axis, unsaid.stand_on) == ("up", "")
+
+
 def test_without_run_names_a_new_station_begins_a_new_run():
     text = "test,station,told,read\n" + "".join(
         f"hold,{s},5,0\nhold,{s},5,1\n" for s in ("nut", "screw")

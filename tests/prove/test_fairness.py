@@ -54,6 +54,17 @@ def test_what_makes_two_tests_unlike_stops_their_verdicts(before, after, change,
     assert ("fine-steps", "gantry-left") in unlike[0].runs
 
 
+def test_a_stand_that_nobody_wrote_down_is_not_told_as_the_same(before, after):
+    unsaid = changed(after, lambda run: replace(run, stand_on=""))
+    assert "what the stand stood on" in fairness(before, after).same
+    found = fairness(before, unsaid)
+    assert "what the stand stood on" not in found.same
+    assert not [one for one in found.differs if one.what == "stand"]
+    bench = changed(before, lambda run: replace(run, stand_on="bench"))
+    (unlike,) = [one for one in fairness(bench, unsaid).differs if one.what == "stand"]
+    assert (unlike.before, unlike.after, unlike.stops) == ("bench", "not written", True)
+
+
 def test_a_run_taken_twice_is_looked_at_both_times(before):
     """What it says goes into the mean as well as the first."""
     (first,) = [run for run in before.readings.runs if run.name == END]

@@ -75,7 +75,7 @@ def sessions(draw):
                 station=st.sampled_from(stations_of(machine.arrangement)),
                 readings=st.lists(rows, max_size=4, unique_by=lambda r: r.seq).map(tuple),
                 axis=st.sampled_from(["up", "left-right", "front-back"]),
-                stand_on=st.sampled_from(STANDS),
+                stand_on=st.sampled_from(("", *STANDS)),
             ),
             max_size=3,
         )

@@ -236,8 +236,8 @@ class _Table:
             kind=kind,
             station=STATIONS[place],
             readings=readings,
-            axis=rows[0]["axis"] or "up",
-            stand_on=rows[0]["stand_on"] or "frame",
+            axis=_said(rows, "axis") or "up",
+            stand_on=_said(rows, "stand_on"),
         )
 
     def _needed(self, row: Row, column: str, words: str, reader: Rows) -> None:
@@ -349,6 +349,11 @@ class _Table:
                 f"past a full turn of {wrap:g} mm, with the {guide} as guide."
             )
         return run
+
+
+def _said(rows: list[Row], column: str) -> str:
+    """What a run's rows say in a column that is the same for all of them; empty where none does."""
+    return next((row[column] for row in rows if row[column] is not None), "")
 
 
 def _readings(rows: list[Row], kind: Kind, header: Header) -> tuple[Reading, ...]:

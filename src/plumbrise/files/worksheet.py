@@ -59,7 +59,11 @@ def asked(runs: Sequence[Run]) -> str:
         True
     """
     bare = tuple(
-        replace(run, readings=tuple(replace(r, time_s=None, note="") for r in run.readings))
+        replace(
+            run,
+            stand_on=run.stand_on or "frame",
+            readings=tuple(replace(r, time_s=None, note="") for r in run.readings),
+        )
         for run in blanked(runs)
     )
     return write_readings(Readings(bare))

@@ -24,10 +24,10 @@ LAST = "SELECT * FROM readings WHERE run_id = ? AND taken_back_at IS NULL ORDER 
 class Header(TypedDict, total=False):
     """What is said of a run besides what is done where: `name` is what the person calls it (the
     station's if left out), `axis` the direction of the reading, `stand_on` what the gauge's stand
-    stands on, `session` the sitting whose start `time_s` counts from, `who` reads, `source` where
-    readings come from (keyboard, indicator, a file's name), `gauge_resolution_mm` of the gauge that
-    reads this run, `gauge_serial` what tells it from others, `program` the fingerprint of the
-    machine that its motion program was made for."""
+    stands on (empty where a table does not say), `session` the sitting whose start `time_s` counts
+    from, `who` reads, `source` where readings come from (keyboard, indicator, a file's name),
+    `gauge_resolution_mm` of the gauge that reads this run, `gauge_serial` what tells it from
+    others, `program` the fingerprint of the machine that its motion program was made for."""
 
     name: str
     axis: str
@@ -58,7 +58,7 @@ def begin_run(
     for place, value, allowed in (
         ("station", station.id, tuple(s.id for s in stations_of(described.arrangement))),
         ("axis", axis, AXES),
-        ("stand_on", stand_on, STANDS),
+        ("stand_on", stand_on or "frame", STANDS),
     ):
         if value not in allowed:
             raise InputError(
