@@ -10,6 +10,7 @@ from plumbrise.report.figures_said import measured_words
 from plumbrise.report.layout import columns, folded, hung
 from plumbrise.report.proof_borne import borne_words, why_words
 from plumbrise.report.proof_words import (
+    LINKS_TITLE,
     ORDER,
     advice_words,
     also_row,
@@ -41,7 +42,7 @@ def proof_text(proof: Proof, *, whole: bool = False) -> str:
         if some:
             lines += [_heading(verdict), *(line for one in some for line in _said(one)), ""]
     lines += _promises(proof)
-    lines += _table("What each link lost, and loses", link_rows(proof))
+    lines += _table(LINKS_TITLE, link_rows(proof))
     lines += _table("What is another part now", machine_rows(proof))
     lines += ["Was it a fair comparison?", *_fair(proof)]
     if whole:

@@ -22,6 +22,7 @@ from plumbrise.quantity import Measured, Unit, percent
 from plumbrise.report.pictures import Picture, Pictures
 from plumbrise.report.proof_borne import borne_words, why_words
 from plumbrise.report.proof_words import (
+    LINKS_TITLE,
     ORDER,
     advice_words,
     also_row,
@@ -146,7 +147,7 @@ def proof_section(proved: Proved, pictures: Pictures) -> ProofSection:
         links=_table(
             ("Link", "lost", "loses", "changed"),
             link_rows(proof),
-            "What each link lost, and loses, by the model of the axis",
+            LINKS_TITLE,
             last_is_words=True,
         ),
         machine=_table(

@@ -42,6 +42,7 @@ OWN_NAMES = {
     "home_sd": "Home spread",
 }
 """Figures that only a comparison has."""
+LINKS_TITLE = "What each link lost, and loses, by the model from all readings"
 SCATTERS = ("home_sd", "repeats_sd", "print_spread")
 
 
