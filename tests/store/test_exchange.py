@@ -236,3 +236,16 @@ def test_columns_of_the_persons_own_keep_their_order(shelf):
     back = shelf.import_(write_machine(blank("one-screw")), write_readings(given))
     assert without_rows(shelf.readings(back))[1] == ("z", "b")
     assert shelf.readings(back).runs[0].readings[1].other == (("z", "3"), ("b", "2"))
+
+
+@pytest.mark.parametrize(("column", "other"), [("mass_kg", "1.5"), ("note", "hung anew")])
+def test_a_table_corrected_beside_its_readings_is_not_the_one_that_is_there(shelf, column, other):
+    toml = 'arrangement = "one-screw"\n'
+    head = f"run,test,station,seq,target_mm,reading_mm,approach,{column}\n"
+    first, corrected = (
+        f"{head}a,dead-weight,gantry-left,0,20,0,up,0\na,dead-weight,gantry-left,1,20,0.1,up,{value}\n"
+        for value in ("0.5", other)
+    )
+    machine_id = shelf.import_(toml, first)
+    assert shelf.holding(toml, first)[0] == machine_id
+    assert shelf.holding(toml, corrected) == (None, machine_id)

@@ -112,9 +112,9 @@ def holding(
 
 
 def _values(readings: Readings) -> list[tuple[object, ...]]:
-    """What was read, run by run."""
+    """What was written down of each reading, run by run; not where in its file it stood."""
     return [
-        (run.kind.id, run.station.id, row.seq, row.target_mm, row.reading_mm, row.torque_nmm)
+        (run.kind.id, run.station.id, run.axis, replace(row, row=None, assumed=False))
         for run in readings.runs
         for row in run.readings
         if filled(row)
