@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from plumbrise.errors import InputError
+from plumbrise.explain.causes import causes_of
 from plumbrise.explain.plan import imagine, plan
 from plumbrise.explain.symptoms import SYMPTOMS, chances
 from plumbrise.machine import ARRANGEMENTS, blank, stations_of
@@ -102,6 +103,23 @@ def test_a_push_at_one_upright_says_little_of_the_others():
     sure = 1 - (5 / 6) * (-(0.4 * np.log2(0.4) + 0.6 * np.log2(0.6)))
     assert one < 1.15 * sure
     assert every > 2.2 * one
+
+
+def test_a_test_tells_alike_at_either_of_two_equal_sides():
+    machine = blank("two-screw")
+    steps = [s for s in candidates(machine) if s.kind.id == "coarse-steps"]
+    every = chances((), causes_of(machine.arrangement))
+    imagined = imagine(machine, steps, np.random.default_rng(3), every)
+    left, right = (sum(imagined.bits_told([side]).values()) for side in (0, 1))
+    assert left == pytest.approx(right, abs=0.1)
+    assert min(left, right) > 0.3
+
+
+def test_a_frame_pushed_at_two_places_gives_way_at_the_third_or_nowhere():
+    done = [("side-push", "frame-left"), ("side-push", "frame-right")]
+    sound = planned(minutes=300, done=done, stated={"frame-flex": 0.075})
+    found = planned(minutes=300, done=done, stated={"frame-flex": 0.9})
+    assert found.doubt_bits == sound.doubt_bits  # what was found is known; the rest is as open
 
 
 def test_blocks_bring_back_what_the_stroke_leaves_out():

@@ -44,8 +44,8 @@ def bits_told(
     Args:
         features: of each test, an axis a row, mean 0.
         there: for each cause, the axes that have it.
-        origin: which draw an axis was made from; none is predicted from others of its own draw.
-            Left out, each is of its own.
+        origin: which draw an axis was made from, two at least; none is predicted from others of
+            its own draw. Left out, each is of its own.
 
     Example:
         A figure that shows one cause plainly, and not the other:
@@ -63,7 +63,8 @@ def bits_told(
     held = np.stack([there[c] for c in names], axis=1).astype(float)
     chance = held.mean(axis=0)
     x = np.concatenate(features, axis=1)
-    fold = (np.arange(len(x)) if origin is None else origin) % FOLDS
+    draw = np.arange(len(x)) if origin is None else np.unique(origin, return_inverse=True)[1]
+    fold = draw % FOLDS
     p = _probabilities(_predicted(x, held - chance, fold), held, chance, fold % 2 == 0)
     score = held * np.log2(p) + (1 - held) * np.log2(1 - p)
     sure = np.clip(chance, 1e-6, 1 - 1e-6)

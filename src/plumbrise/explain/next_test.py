@@ -81,7 +81,7 @@ def next_tests(
     if not setups:
         return ()
     draws = replace(draws, takes={c: yes for c, yes in draws.takes.items() if c in shown})
-    draws = _with_splits(draws, seen.session.layout.names, open_groups)
+    draws, origin = _with_splits(draws, seen.session.layout.names, open_groups)
     weight = raked(draws.weight, draws.takes, stated or {})
     ahead = ahead_of(seen.session.base, setups, seen.resolution_mm)
     pick = rng.choice(len(weight), AXES, p=weight)
@@ -90,7 +90,7 @@ def next_tests(
     for number, (setup, bound) in enumerate(zip(setups, ahead.seen.bounds, strict=True)):
         noisy = ahead.noisy(number, made, seen.level, rng)
         figures = ahead.figures(number, noisy, seen.level)
-        told = bits_told([figures], there, pick)
+        told = bits_told([figures], there, origin[pick])
         gain = sum(max(bits, 0.0) for bits in told.values())
         if gain >= LEAST_BITS:
             found.append((gain, setup, made[:, bound]))
@@ -109,9 +109,10 @@ def next_tests(
 
 def _with_splits(
     draws: Draws, names: Sequence[str], open_groups: Sequence[tuple[str, ...]]
-) -> Draws:
+) -> tuple[Draws, Ints]:
     """Draws and, where springs in a row cannot be told apart, the same with two of them
-    exchanged: the session would have read the same."""
+    exchanged: the session would have read the same. With them, which draw each came from."""
+    origin = np.arange(len(draws.weight))
     places = {
         cause: [i for i, name in enumerate(names) if name.partition(":")[0] == quantity]
         for cause, quantity in SPRING_OF.items()
@@ -149,9 +150,10 @@ def _with_splits(
             terms=np.concatenate([draws.terms, draws.terms[rows]]),
             takes=takes,
         )
+        origin = np.concatenate([origin, origin[rows]])
         if len(draws.weight) > MOST_DRAWS:
             break
-    return draws
+    return draws, origin
 
 
 def _classes(draws: Draws, pick: Ints) -> tuple[Ints, Ints, list[frozenset[str]]]:

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from plumbrise.axis import predict_all
 from plumbrise.explain.ahead import ahead_of
 from plumbrise.explain.causes import causes_of
-from plumbrise.explain.causes_seen import frame_places
+from plumbrise.explain.causes_seen import flexes_unread, frame_places
 from plumbrise.explain.gain import bits_told
 from plumbrise.explain.mattering import matters
 from plumbrise.explain.meanings import words_for
@@ -29,7 +29,7 @@ from plumbrise.explain.space import space_of
 from plumbrise.explain.symptoms import SYMPTOMS, chances
 from plumbrise.machine import Machine, known
 from plumbrise.measure.setups import SetUp, candidates, fits_gauge, in_walking_order, minutes_after
-from plumbrise.readings.kinds import GAUGE_CHECK
+from plumbrise.readings.kinds import GAUGE_CHECK, SIDE_PUSH
 
 Vector = NDArray[np.float64]
 Matrix = NDArray[np.float64]
@@ -142,6 +142,9 @@ def plan(
         held = min(max(p, LEAST_CHANCE), 1 - LEAST_CHANCE)
         odds = held / (1 - held) * raised.get(cause, 1.0)  # a symptom speaks beside the readings
         chance[cause] = min(odds / (1 + odds), 1 - LEAST_CHANCE)
+    pushed = {station for kind, station in done if kind == SIDE_PUSH.id}
+    if pushed:  # what was found there is known: the plan looks for it elsewhere
+        chance["frame-flex"] = flexes_unread(machine, pushed)
     imagined = imagine(machine, offered, rng, chance)
     pointed = {c for one in symptoms for c in SYMPTOMS[one].causes}
     worth = {c: POINTED_AT if c in pointed else 1.0 for c in chance}
@@ -158,14 +161,16 @@ def imagine(
     chance: Mapping[str, float],
     count: int = AXES,
 ) -> Imagined:
-    """Draw axes by these chances of the causes, and what each candidate would read on them."""
+    """Draw axes by these chances of the causes, and what each candidate would read on them. A
+    frame that gives way does so at one of the stations where a push is offered."""
     ahead = ahead_of(machine, offered, float(known(machine, "gauge.resolution_mm").value))
     session, seen = ahead.session, ahead.seen
     space = space_of(machine, session)
     there = {cause: rng.random(count) < p for cause, p in chance.items()}
     curved = {p.cause for p in PRIORS.values() if p.cause}
     thetas = np.empty((count, len(space.base)))
-    places = frame_places(machine)
+    pushes = [s.station.id for s in offered if s.kind is SIDE_PUSH]
+    places = pushes or frame_places(machine)
     for i in range(count):
         belief = space.belief(
             frozenset(c for c in curved if c in there and there[c][i]),
@@ -289,14 +294,14 @@ def _told(imagined: Imagined, order: Sequence[int], offered: Sequence[SetUp], ga
     now = imagined.bits_told([])
     every = imagined.bits_told(order)
     whole = max(sum(every.values()), 1e-9)
-    steps = []
+    steps, share = [], 0.0
     cost = minutes_after(offered, order, gauges)
     for number, (i, took) in enumerate(zip(order, cost, strict=True), start=1):
         after = imagined.bits_told(order[:number])
         tells = [c for c in after if after[c] - now[c] > NEWS * doubt[c]]
         tells.sort(key=lambda c: now[c] - after[c])
         settled = tuple(c for c in after if after[c] > (1 - SETTLED) * doubt[c])
-        share = min(sum(after.values()) / whole, 1.0)
+        share = min(max(sum(after.values()) / whole, share), 1.0)
         why, _ = words_for(offered[i], ())
         steps.append(PlannedSetUp(offered[i], took, why, tuple(tells[:4]), settled, share))
         now = after
