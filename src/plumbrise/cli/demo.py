@@ -89,16 +89,17 @@ def _afterwards(
 ) -> tuple[Proposal, Proposal, ProofAnswer]:
     """What to change, the set that the invented owner takes, and the proof from the session that
     she read after it."""
+    import json
     from dataclasses import replace
     from importlib.resources import files
 
     import numpy as np
 
-    from plumbrise.api import prove
     from plumbrise.cli.progress import working
-    from plumbrise.cli.proving import bare_stage, explained_stage
+    from plumbrise.cli.proving import bare_stage, explained_stage, prove_against
     from plumbrise.cli.session import Session
     from plumbrise.files import read_machine, read_readings
+    from plumbrise.files.proposal import proposal_dict, read_proposal
     from plumbrise.readings import scale_of
     from plumbrise.redesign import propose, prospects_for, targets_of
 
@@ -121,11 +122,16 @@ def _afterwards(
         arrangement=machine.arrangement,
     )
     before = replace(bare_stage("first evening", session), explanation=explanation)
+    chosen = read_proposal(json.dumps(proposal_dict(proposal)), name="proposal.json")
     after = explained_stage(
-        "after the work", Session(machine, readings), seed=0, quiet=quiet, last=True
+        "after the work",
+        Session(machine, readings),
+        seed=0,
+        quiet=quiet,
+        last=True,
+        chosen=chosen,
     )
-    promised = {one.figure.id: one.after for one in proposal.chosen.predictions}
-    return proposed, proposal, prove(before, after, promised=promised)
+    return proposed, proposal, prove_against(chosen, before, after)
 
 
 def _contents_after(proposal: Proposal, proof: ProofAnswer) -> dict[str, str | bytes]:
