@@ -4,17 +4,19 @@ was chosen, the harness."""
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, replace
 from itertools import chain, islice
 from typing import Any
 
 from plumbrise.analyse import analyse
 from plumbrise.build import build_steps
 from plumbrise.errors import InputError, InputErrors
+from plumbrise.explain import LinkLoss
 from plumbrise.files.archive import shown
 from plumbrise.files.harness_file import read_harness
 from plumbrise.files.pack import Pack, PackNotWhole, Stage
 from plumbrise.files.pack_again import MOST_TOLD, OTHER, SAME, Agreement, differences
+from plumbrise.files.pack_links import links_in
 from plumbrise.files.pack_names import BUILD, HARNESS, PRINT, PROPOSAL, Json
 from plumbrise.files.pack_text import json_text
 from plumbrise.files.prints_table import read_prints
@@ -24,6 +26,7 @@ from plumbrise.files.work_order import read_progress, work_order_dict
 from plumbrise.machine import Machine
 from plumbrise.prove import Proof, prove_all
 from plumbrise.prove import Stage as Read
+from plumbrise.prove.links import losses_told
 from plumbrise.readings import Readings, scale_of
 from plumbrise.wiring import judge
 
@@ -150,31 +153,29 @@ def _false_verdicts(packed: Json, again: Json) -> Iterator[str]:
 def _false_links(pack: Pack) -> Iterator[str]:
     """Losses of links that are not those of the stages' own explanations."""
     assert pack.proof is not None
-    was = _links(pack.stages[0])
+    was = links_in(pack.stages[0])
     for now, proof in zip(pack.stages[1:], _each(pack.proof), strict=True):
         links = proof.get("links")
+        together = losses_told(was, links_in(now))
+        alone = losses_told(_each_alone(was), _each_alone(links_in(now)))
         for one in links if isinstance(links, list) else ():
             if not isinstance(one, dict):
                 yield f"{now.name}, links: no link"
                 continue
-            key = tuple(str(one.get(k)) for k in ("link", "side", "station"))
-            for when, losses in (("before", was), ("after", _links(now))):
+            shared = one.get("shared_with")
+            names = (str(one.get("link")), *map(str, shared if isinstance(shared, list) else ()))
+            key = names, str(one.get("side")), str(one.get("station"))
+            # proofs of before links were told together hold each by itself
+            lost = alone if shared is None else together
+            for when, losses in zip(("before", "after"), lost, strict=True):
                 told = one.get(when)
-                yield from differences(
-                    told, None if told is None else losses.get(key), f"{now.name}, {key[0]}, {when}"
-                )
+                loss = losses.get(key)
+                again = None if told is None or loss is None else asdict(loss)
+                yield from differences(told, again, f"{now.name}, {names[0]}, {when}")
 
 
-def _links(stage: Stage) -> dict[tuple[str, ...], Any]:
-    """Link, side and station -> the interval of its loss, as the stage's results tell it."""
-    explanation = stage.results.get("explanation")
-    links = explanation.get("links") if isinstance(explanation, dict) else None
-    found: dict[tuple[str, ...], Any] = {}
-    for one in links if isinstance(links, list) else ():
-        losses = one.get("loss_interval_mm") if isinstance(one, dict) else None
-        for station, loss in losses.items() if isinstance(losses, dict) else ():
-            found[str(one.get("link")), str(one.get("side")), station] = loss
-    return found
+def _each_alone(links: Sequence[LinkLoss]) -> list[LinkLoss]:
+    return [replace(one, shared_with=(), together_mm={}) for one in links]
 
 
 def _build_again(kept: Json, machine: Machine) -> Agreement:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from math import sqrt
 
-from plumbrise.explain import Explanation, Interval
+from plumbrise.explain import Explanation, Interval, LinkLoss
 from plumbrise.explain.causes import LINKS
 from plumbrise.machine import Machine, PerSide
 from plumbrise.prove.results import LinkMoved, MachineChange
@@ -20,8 +20,7 @@ def links_moved(was: Explanation | None, now: Explanation | None) -> tuple[LinkM
     one; empty where either was not explained."""
     if was is None or now is None:
         return ()
-    groups = _groups(was, now)
-    one, two = _losses(was, groups), _losses(now, groups)
+    one, two = losses_told(was.links, now.links)
     return tuple(
         LinkMoved(
             links[0],
@@ -37,28 +36,34 @@ def links_moved(was: Explanation | None, now: Explanation | None) -> tuple[LinkM
     )
 
 
-def _groups(*explanations: Explanation) -> dict[tuple[str, str], tuple[str, ...]]:
+def losses_told(was: Sequence[LinkLoss], now: Sequence[LinkLoss]) -> tuple[Losses, Losses]:
+    """What the links of two sessions lose, those that either cannot tell apart as one."""
+    groups = _groups(was, now)
+    return _losses(was, groups), _losses(now, groups)
+
+
+def _groups(*sessions: Sequence[LinkLoss]) -> dict[tuple[str, str], tuple[str, ...]]:
     """By link and side the links told with it: what either session cannot tell apart. Where one
     session joins a to b and the other b to c, all three are one."""
     found: dict[tuple[str, str], tuple[str, ...]] = {}
-    for explanation in explanations:
-        for one in explanation.links:
+    for links in sessions:
+        for one in links:
             names = (one.link, *one.shared_with)
             earlier = [found.get((name, one.side), (name,)) for name in names]
-            joined = tuple(dict.fromkeys(link for some in earlier for link in some))
-            found |= {(link, one.side): joined for link in joined}
+            joined = tuple(dict.fromkeys(name for some in earlier for name in some))
+            found |= {(name, one.side): joined for name in joined}
     order = {link: i for i, link in enumerate(LINKS)}
     return {
-        key: tuple(sorted(links, key=lambda link: order.get(link, len(order))))
-        for key, links in found.items()
+        key: tuple(sorted(names, key=lambda name: order.get(name, len(order))))
+        for key, names in found.items()
     }
 
 
-def _losses(explanation: Explanation, groups: Mapping[tuple[str, str], tuple[str, ...]]) -> Losses:
+def _losses(links: Sequence[LinkLoss], groups: Mapping[tuple[str, str], tuple[str, ...]]) -> Losses:
     """What each group loses by station: sums of dimensions, which are known as such."""
     parts: dict[tuple[tuple[str, ...], str, str], list[Interval]] = {}
     counted: set[tuple[str, str, str]] = set()
-    for one in explanation.links:
+    for one in links:
         for station, alone in one.loss_mm.items():
             if (one.link, one.side, station) in counted:
                 continue
