@@ -136,3 +136,14 @@ def test_a_fault_that_no_test_on_offer_shows_is_no_doubt_to_settle():
     there = imagine(machine, stairs, np.random.default_rng(6), chance, 400).there
     assert there["nut-play"].mean() < 0.2
     assert there["coupling-stretch"].mean() > 0.4
+
+
+def test_both_ends_together_tell_of_racking_what_neither_tells_alone():
+    machine = blank("one-screw")
+    stairs = [s for s in candidates(machine) if s.kind.id == "fine-steps"]
+    assert [s.station.id for s in stairs] == ["gantry-left", "gantry-right"]
+    chance = {"racking": 0.3, "guide-drag": 0.3, "coupling-stretch": 0.3, "motor-seat": 0.3}
+    imagined = imagine(machine, stairs, np.random.default_rng(8), chance)
+    near, far, both = (imagined.bits_told(chosen)["racking"] for chosen in ([0], [1], [0, 1]))
+    assert near < 0.05
+    assert both > far + max(near, 0.0) + 0.05
